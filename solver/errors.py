@@ -70,7 +70,7 @@ class ConvergenceError(PlumplineError):
         The attempts and fallbacks, in order.
     """
 
-    def __init__(self, what: str, *, iterations: int, residual: float, tried: str) -> None:
+    def __init__(self, *, what: str, iterations: int, residual: float, tried: str) -> None:
         self.iterations = iterations
         self.residual = residual
         super().__init__(

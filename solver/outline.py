@@ -243,18 +243,17 @@ def meridian(outline: Outline, *, stations: int, window: float) -> Meridian:
     angles = np.concatenate([before[1], angle, np.pi - after[1][::-1]])
     turned = np.concatenate([[0.0], np.cumsum(angles * np.diff(knots))])
 
-    def mean_angle(at: Floats, width: float) -> Floats:
+    def mean_angle(at: Floats, *, width: float) -> Floats:
         ahead, behind = np.interp(at + width / 2, knots, turned), np.interp(at - width / 2, knots, turned)
         return np.asarray((ahead - behind) / width, dtype=np.float64)
 
     step = total / stations
-    at = (np.arange(stations) + 0.5) * step
+    at = np.asarray((np.arange(stations) + 0.5) * step, dtype=np.float64)
     radius, height = (np.interp(at, arc, values) for values in points.T)
     half = window / 2
-    curvature = (mean_angle(at + half / 2, half) - mean_angle(at - half / 2, half)) / half
-    return Meridian(
-        frozen(at), frozen(radius), frozen(height), frozen(mean_angle(at, half)), frozen(curvature), step
-    )
+    curvature = (mean_angle(at + half / 2, width=half) - mean_angle(at - half / 2, width=half)) / half
+    angle = mean_angle(at, width=half)
+    return Meridian(frozen(at), frozen(radius), frozen(height), frozen(angle), frozen(curvature), step)
 
 
 def _beyond(arc: Floats, angle: Floats, reach: float, *, on_axis: bool) -> tuple[Floats, Floats]:
@@ -380,7 +379,7 @@ def _crossing(points: Floats) -> tuple[int, int] | None:
 
 def _without_repeats(points: Floats) -> Floats:
     keep = np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > SAME_POINT])
-    return points[keep]
+    return np.asarray(points[keep])
 
 
 def _arc_length(points: Floats) -> Floats:
@@ -396,7 +395,7 @@ def _mirrored(points: Floats) -> tuple[Floats, int]:
 
 
 def _fair_slopes(knots: Floats, values: Floats) -> Floats:
-    """Return the slopes of the natural cubic spline (de Boor, A Practical Guide to Splines, ch. IV; memory)."""
+    """Return the slopes of the natural cubic spline (C. de Boor, A Practical Guide to Splines; memory)."""
     h, rise = np.diff(knots), np.diff(values) / np.diff(knots)
     bands = np.ones((3, len(knots)))
     bands[0, 1] = bands[2, -2] = 1.0
