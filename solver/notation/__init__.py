@@ -1,0 +1,1 @@
+"""Written rounds: the words of a language, and rounds put into words."""

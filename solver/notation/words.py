@@ -1,0 +1,205 @@
+"""The words of written rounds, read from tables that anyone can edit (in the folder `words`)."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any
+
+from solver.errors import InputError, Problem
+
+#: What a table may hold besides the sections of sentences.
+_HEAD = frozenset({"like", "name", "terms", "telltale"})
+_SECTIONS = frozenset({"terse", "spelled", "plain", "notes"})
+_WORD = frozenset({"short", "short_many", "one", "many", "read"})
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One thing that rounds speak of, as it is written and as it may be read.
+
+    Attributes
+    ----------
+    short, short_many : str
+        The form in a short round, for one and for several ("st", "sts").
+    one, many : str
+        The full name, for one and for several.
+    read : tuple of str
+        Further spellings to read, in lower case.
+    """
+
+    short: str
+    short_many: str
+    one: str
+    many: str
+    read: tuple[str, ...]
+
+    @property
+    def spellings(self) -> tuple[str, ...]:
+        """Every way to read it, in lower case, each once, the longest first."""
+        every = {form.lower() for form in (self.short, self.short_many, self.one, self.many, *self.read)}
+        return tuple(sorted(every, key=lambda form: (-len(form), form)))
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words of one language in one set of terms.
+
+    Attributes
+    ----------
+    code : str
+        Name of the table ("en-US", "de").
+    name : str
+        The language as its readers call it.
+    terms : str
+        The set of terms within the language ("US", "UK"); empty where there is only one.
+    telltale : tuple of str
+        Spellings that give these terms away in a pattern that does not declare them.
+    word : mapping of str to Word
+        Each word by its notion; stitches go by their US abbreviation in every language.
+    numbers : mapping of str to int
+        Number words to read.
+    """
+
+    code: str
+    name: str
+    terms: str
+    telltale: tuple[str, ...]
+    word: Mapping[str, Word]
+    numbers: Mapping[str, int]
+    _sentences: Mapping[str, Mapping[str, str]]
+
+    def __getitem__(self, notion: str) -> Word:
+        """Return the word for a notion ("sc", "round").
+
+        Raises
+        ------
+        InputError
+            If the table has no word for it.
+        """
+        try:
+            return self.word[notion]
+        except KeyError:
+            raise InputError(_wrong(self.code, f"word.{notion}", "the table has this word")) from None
+
+    def say(self, section: str, sentence: str, **values: object) -> str:
+        """Return a sentence of the table with its blanks filled in.
+
+        Parameters
+        ----------
+        section : str
+            "terse", "spelled", "plain" or "notes".
+        sentence : str
+            The sentence's name within the section.
+        **values
+            What the blanks hold; words of the table need not be passed.
+
+        Raises
+        ------
+        InputError
+            If the table lacks the sentence, or the sentence has a blank that nothing fills.
+        """
+        place = f"{section}.{sentence}"
+        template = self._sentences.get(section, {}).get(sentence)
+        if template is None:
+            raise InputError(_wrong(self.code, place, "the table has this sentence"))
+        try:
+            return template.format_map({**self.word, **values})
+        except (KeyError, AttributeError, IndexError, ValueError) as error:
+            raise InputError(
+                _wrong(self.code, place, "every blank in braces can be filled in", got=template)
+            ) from error
+
+
+def available() -> tuple[str, ...]:
+    """Return the names of all word tables, sorted."""
+    return tuple(sorted(_tables()))
+
+
+@cache
+def words(terms: str) -> Words:
+    """Return a word table.
+
+    Parameters
+    ----------
+    terms : str
+        "US" or "UK" for English, or the name of any table ("en-US", "de").
+
+    Raises
+    ------
+    InputError
+        If there is no such table, or it can't be used as it stands.
+    """
+    code = next((code for code in (terms, f"en-{terms}") if code in _tables()), None)
+    if code is None:
+        known = ", ".join(code.removeprefix("en-") for code in available())
+        raise InputError(Problem("the terms are those of a word table", got=terms, remedy=f"Known: {known}."))
+    raw = _raw(code)
+    return Words(
+        code=code,
+        name=raw.get("name", code),
+        terms=raw.get("terms", ""),
+        telltale=tuple(raw.get("telltale", ())),
+        word=MappingProxyType({notion: _word(code, notion, raw["word"][notion]) for notion in raw["word"]}),
+        numbers=MappingProxyType(raw.get("numbers", {})),
+        _sentences=MappingProxyType({section: raw.get(section, {}) for section in _SECTIONS}),
+    )
+
+
+@cache
+def _tables() -> Mapping[str, Any]:
+    found = (files("solver.notation") / "words").iterdir()
+    return {entry.name.removesuffix(".toml"): entry for entry in found if entry.name.endswith(".toml")}
+
+
+def _raw(code: str) -> dict[str, Any]:
+    """Read one table, laid over the one that it says it is like."""
+    try:
+        own = tomllib.loads(_tables()[code].read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise InputError(_wrong(code, "", "the table is written in TOML", got=str(error))) from error
+    unknown = own.keys() - _HEAD - _SECTIONS - {"word", "numbers"}
+    if unknown:
+        raise InputError(*(_wrong(code, key, "a table has no such part", got=key) for key in sorted(unknown)))
+    base = own.get("like")
+    if base is None:
+        return {"word": {}, **own}
+    if base not in _tables() or base == code:
+        raise InputError(_wrong(code, "like", "a table is like another one that is there", got=str(base)))
+    return _over(_raw(base), own)
+
+
+def _over(base: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
+    """Lay a table over another: tables are merged, anything else is replaced."""
+    merged = dict(base)
+    for key, value in own.items():
+        inner = base.get(key)
+        merged[key] = _over(inner, value) if isinstance(inner, dict) and isinstance(value, dict) else value
+    return merged
+
+
+def _word(code: str, notion: str, forms: Mapping[str, Any]) -> Word:
+    problems = [
+        _wrong(code, f"word.{notion}", "a word has a form of this name", got=key)
+        for key in sorted(forms.keys() - _WORD)
+    ]
+    missing = [key for key in ("short", "one", "many") if key not in forms]
+    problems += [_wrong(code, f"word.{notion}", f'a word has "{key}"') for key in missing]
+    if problems:
+        raise InputError(*problems)
+    return Word(
+        short=forms["short"],
+        short_many=forms.get("short_many", forms["short"]),
+        one=forms["one"],
+        many=forms["many"],
+        read=tuple(spelling.lower() for spelling in forms.get("read", ())),
+    )
+
+
+def _wrong(code: str, place: str, rule: str, *, got: str = "") -> Problem:
+    remedy = "Compare with en-US.toml in the folder of word tables."
+    return Problem(rule, got=got, remedy=remedy, place=place, file=f"{code}.toml")
