@@ -1,4 +1,4 @@
-"""What can go wrong, as types; every message names the file, the place, the rule, the value and the way out."""
+"""What can go wrong, as types; a message names the file, the place, the rule, the value and the way out."""
 
 from __future__ import annotations
 
