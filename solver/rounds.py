@@ -69,22 +69,22 @@ class Round:
     @property
     def uses(self) -> int:
         """Stitches of the round below that are worked into."""
-        return sum(stitch.uses for stitch in self.stitches)
+        return len(self.stitches) + self.decreases
 
     @property
     def count(self) -> int:
         """Stitches in the round when it is done."""
-        return sum(stitch.makes for stitch in self.stitches)
+        return len(self.stitches) + self.increases
 
     @property
     def increases(self) -> int:
         """Stitches added by increases (3 in one adds two)."""
-        return sum(stitch.makes - 1 for stitch in self.stitches)
+        return self.stitches.count(Stitch.INC) + 2 * self.stitches.count(Stitch.INC3)
 
     @property
     def decreases(self) -> int:
         """Stitches taken away by decreases (3 together takes two)."""
-        return sum(stitch.uses - 1 for stitch in self.stitches)
+        return self.stitches.count(Stitch.DEC) + 2 * self.stitches.count(Stitch.DEC3)
 
     @property
     def runs(self) -> list[tuple[Stitch, int]]:
@@ -108,21 +108,40 @@ class Piece:
         In working order, at least one.
     finish : Finish
         `CINCHED`: the last edge is drawn to a point. `SEAMED`: folded flat and sewn. `OPEN`: left open.
+    ends : tuple of 3 int
+        For `CHAIN`, how the stitches of round 1 (all single crochets) go into the two end chains: into the
+        second chain from the hook as the round begins, into the last chain, and into the second from the hook
+        again as the round ends; every chain between takes one on each side. Left out: as many in each end,
+        the first end worked whole as the round begins. Empty for the other starts.
 
     Raises
     ------
     InputError
-        If a round uses more or fewer stitches than the round before it has.
+        If a round uses more or fewer stitches than the round before it has, or if the first round does not go
+        round its chain.
     """
 
     start: Start
     foundation: int
     rounds: tuple[Round, ...]
     finish: Finish
+    ends: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.rounds:
             raise InputError(Problem("a piece has at least one round", got="none"))
+        if self.start is Start.RING and set(self.rounds[0].stitches) != {Stitch.SC}:
+            raise InputError(
+                Problem(
+                    "round 1 is worked into the ring in single crochet",
+                    got="increases or decreases",
+                    remedy="Say how many single crochets the ring holds.",
+                )
+            )
+        if self.start is Start.CHAIN:
+            self._check_chain()
+        elif self.ends:
+            raise InputError(Problem("only a piece that starts on a chain has stitches in chain ends"))
         there = self.foundation if self.start is Start.OPEN else None
         for number, this in enumerate(self.rounds, start=1):
             if there is not None and this.uses != there:
@@ -134,6 +153,27 @@ class Piece:
                     )
                 )
             there = this.count
+
+    def _check_chain(self) -> None:
+        """Fill in `ends` where it is left out, and see that round 1 goes round the chain."""
+        if self.foundation < 2:
+            raise InputError(Problem("a chain to work along has at least 2 chains", got=f"{self.foundation}"))
+        in_ends = self.rounds[0].count - 2 * self.side
+        if not self.ends:
+            object.__setattr__(self, "ends", (in_ends - in_ends // 2, in_ends // 2, 0))
+        before, far, after = self.ends
+        if before < 1 or after < 0 or far < min(self.foundation - 2, 1) or sum(self.ends) != in_ends:
+            raise InputError(
+                Problem(
+                    f"round 1 goes round the chain: {self.side} stitches on each side, the rest in its ends",
+                    got=f"{self.rounds[0].count} stitches, of which {before}, {far} and {after} in the ends",
+                )
+            )
+
+    @property
+    def side(self) -> int:
+        """Stitches of round 1 along each side of the chain, between its two ends; 0 without a chain."""
+        return max(self.foundation - 3, 0) if self.start is Start.CHAIN else 0
 
     @property
     def counts(self) -> tuple[int, ...]:
