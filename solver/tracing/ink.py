@@ -23,21 +23,26 @@ SPECK = 1 / 60
 """Marks that are smaller across than this part of the longer side are dust."""
 
 
-def greys(colours: NDArray[np.float32]) -> Iterator[Grey]:
+def greys(colours: NDArray[np.float32], frame: Mask) -> Iterator[Grey]:
     """Give the picture as ways to see it in grey, ink dark, the likeliest first.
 
-    Its lightness, its darkest primary (yellow on white is plain in blue), and its lightness turned round
-    (chalk on a blackboard).
+    Its lightness and its darkest primary (yellow on white is plain in blue); for a mostly dark sheet (chalk on
+    a blackboard, a white silhouette) the lightness and the lightest primary, turned round.
 
     Parameters
     ----------
     colours : (h, w, 3) float32
         Red, green and blue, 0 to 1.
+    frame : (h, w) bool
+        Where the sheet lies.
     """
     lightness = colours @ np.array([0.299, 0.587, 0.114], dtype=np.float32)  # ITU-R BT.601
-    yield lightness
-    yield colours.min(axis=2)
-    yield 1 - lightness
+    if np.median(lightness[frame]) < 0.4:
+        yield 1 - lightness
+        yield 1 - colours.max(axis=2)
+    else:
+        yield lightness
+        yield colours.min(axis=2)
 
 
 def ink(grey: Grey, *, strength: float) -> Mask:

@@ -26,7 +26,7 @@ MOST_PIXELS_DECODED = 36_000_000
 LEAST_SIDE = 60
 """Pixels; smaller pictures hold no outline that could be followed."""
 
-WORKING_SIDE = 1400
+WORKING_SIDE = 1200
 """Longer side that every picture is brought to, so that lengths in pixels mean the same in all of them."""
 
 

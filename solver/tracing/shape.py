@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 COARSE = 3
 """Pixels of the picture to one of the coarse one in which the shape is looked for."""
 
-BRIDGES = (0, 1, 2, 4, 7, 11)
+REACHES = (0, 2, 4, 7, 11)
 """Half the widest gap that is bridged, tried in this order. [coarse px]"""
 
 STUB = 3
@@ -23,14 +23,26 @@ STUB = 3
 LEAST_HEIGHT = 1 / 15
 """Of the picture's longer side: smaller shapes can't be followed well enough."""
 
+SLENDER = 0.03
+"""Half the width of a shape over its length; what is thinner is a line that encloses nothing."""
+
 RIVAL = 0.2
 """A second shape of this part of the first one's area makes it unclear which is meant."""
 
 LEAST_DRAWN = 0.78
 """Of the shape's edge: what must be drawn, the rest being gaps."""
 
+ALL_DRAWN = 0.95
+"""An edge drawn so far is a line, whatever lies beside it."""
+
+LEAST_ON_LINE = 0.3
+"""Of the ink in a shape with gaps: a page of writing has less along its edge."""
+
+OFF_INK = 4
+"""How far from ink the contour may run and still be drawn there. [px]"""
+
 FILLED = 0.6
-"""Inside at least this dark, paper being 0 and the edge's ink 1, the shape is a filled one."""
+"""A shape is a filled one where this part of its inside is nearer to the ink of its edge than to the paper."""
 
 
 class NoShape(Exception):  # noqa: N818 - one way of looking at the picture found nothing; others may
@@ -63,6 +75,8 @@ class Shape:
         Part of the contour that is really drawn, the rest being gaps that were bridged.
     left_out : int
         Marks beside the shape that were not read.
+    stubs : (k, 2) float
+        Middles of the lines that stick out of the shape, such as the ends of a drawn axis. [px]
     """
 
     contour: Floats
@@ -70,6 +84,7 @@ class Shape:
     line: float
     drawn: float
     left_out: int
+    stubs: Floats
 
 
 def closed_shape(mask: Mask, grey: Grey) -> Shape:
@@ -87,73 +102,107 @@ def closed_shape(mask: Mask, grey: Grey) -> Shape:
     NoShape
         With the reason.
     """
-    bridge, seed, left_out = _looked_for(mask)
-    ink = _closed(mask, bridge * COARSE)
+    ink, seed, left_out = _looked_for(mask)
     solid = _part_with(_filled_holes(ink), seed)
-    if solid[0].any() or solid[-1].any() or solid[:, 0].any() or solid[:, -1].any():
-        raise NoShape(
-            4,
-            "the whole shape lies inside the picture",
-            "Photograph it with paper all round; this one touches the edge of the picture.",
-        )
+    if not solid.any():
+        raise _nothing(mask)
+    if _touches_edge(solid):
+        raise _cut_off()
     box = _box_round(solid, margin=40)
     solid, ink, mask, grey = solid[box], ink[box] & solid[box], mask[box], grey[box]
     hollow, line = _hollow(solid, ink)
     filled = _is_filled(grey, mask, solid=solid, hollow=hollow)
+    if not filled and not hollow.any():
+        raise _writing("marks that fill only part of what they cover")
     if filled:
         line = 0.0
-        field = _edge_of_silhouette(grey, _without_stubs(solid))
+        stray = _stubs(solid, _distance(solid) > STUB * COARSE, reach=STUB * COARSE)
+        field = _edge_of_silhouette(grey, solid & ~stray)
     else:
+        stray = _stubs(ink, hollow, reach=1.5 * line)
         field = _distance(~hollow) - _distance(solid)
     contour = _longest_contour(field)
-    drawn = _drawn_part(contour, mask, within=line / 2 + 4)
-    if drawn < LEAST_DRAWN:
-        raise NoShape(
-            3,
-            "one closed line or one filled shape is drawn",
-            "Close the gaps of the line with a dark pen, and leave writing out of the picture.",
-            got=f"marks that cover {100 * drawn:.0f} % of the outline round them",
-        )
-    contour = contour + [box[0].start, box[1].start]
-    return Shape(np.column_stack([contour[:, 1], -contour[:, 0]]), filled, line, drawn, left_out)
+    drawn = _drawn_part(contour, mask)
+    scattered = not filled and drawn < ALL_DRAWN and _ink_on_line(contour, mask & solid) < LEAST_ON_LINE
+    if drawn < LEAST_DRAWN or scattered:
+        raise _writing(f"marks that cover {100 * drawn:.0f} % of the outline round them")
+    corner = np.array([box[0].start, box[1].start])
+    stubs = np.array(_middles(stray)).reshape(-1, 2)
+    places = [(np.asarray(points) + corner)[:, ::-1] * [1, -1] for points in (contour, stubs)]
+    return Shape(places[0], filled, line, drawn, left_out, places[1])
 
 
-def _looked_for(mask: Mask) -> tuple[int, tuple[int, int], int]:
-    """Return the bridging that encloses most, a pixel inside the shape, and how many marks lie beside it."""
+def _looked_for(mask: Mask) -> tuple[Mask, tuple[int, int], int]:
+    """Return the ink with its gaps bridged, a pixel inside the shape, and how many marks lie beside it."""
     coarse = _coarse(mask)
-    solids = {bridge: _filled_holes(_closed(coarse, bridge)) for bridge in BRIDGES}
-    cores = {bridge: _distance(solid) > STUB for bridge, solid in solids.items()}
-    most = max(int(core.sum()) for core in cores.values())
+    bridges = [_bridges(coarse, reach) for reach in REACHES]
+    solids = [_filled_holes(coarse | bridge) for bridge in bridges]
+    depths = [_distance(solid) for solid in solids]
+    enclosed = [int((depth > STUB).sum()) for depth in depths]
+    most = max(enclosed)
     if not most:
-        raise NoShape(
-            1 if mask.any() else 0,
-            "one closed line or one filled shape is drawn, dark on light paper",
-            "Draw the outline as one closed dark line (or half of it against a straight axis), or fill it in; "
-            "photograph it from straight above in even light.",
-            got="lines that enclose nothing" if mask.any() else "nothing drawn that stands out from the paper",
-        )
-    bridge = next(bridge for bridge in BRIDGES if cores[bridge].sum() >= 0.85 * most)
-    labels, areas, heights = _parts(cores[bridge])
-    first = int(np.argmax(areas))
-    if heights[first] < LEAST_HEIGHT * max(coarse.shape):
-        raise NoShape(
-            2,
-            f"the shape is at least a {1 / LEAST_HEIGHT:.0f}th of the picture high or wide",
-            "Go nearer, or cut the picture to the drawing.",
-            got="small marks only, such as writing" if len(areas) > 3 else "a small mark",
-        )
-    rivals = int(np.sum(areas >= RIVAL * areas[first]))
-    if rivals > 1:
-        raise NoShape(
-            3,
-            "a picture holds one shape",
-            "Cut the picture to the one you want, or cover the others.",
-            got=f"{rivals} of like size",
-        )
-    depth = _distance(labels == first + 1)
-    seed = np.unravel_index(int(np.argmax(depth)), depth.shape)
-    _, marks, _ = _parts(solids[bridge])
-    return bridge, (int(seed[0]) * COARSE + 1, int(seed[1]) * COARSE + 1), len(marks) - 1
+        raise _nothing(mask)
+    for bridge, solid, depth, area in zip(bridges, solids, depths, enclosed, strict=True):
+        if area < 0.3 * most:
+            continue
+        labels, _, sizes = _parts(solid)
+        cores = np.bincount(labels[depth > STUB], minlength=len(sizes) + 1)[1:]
+        first = int(np.argmax(cores))
+        if float(depth.max()) < SLENDER * sizes[first]:
+            continue
+        if sizes[first] < LEAST_HEIGHT * max(coarse.shape):
+            raise NoShape(
+                2,
+                f"the shape is at least a {1 / LEAST_HEIGHT:.0f}th of the picture high or wide",
+                "Go nearer, or cut the picture to the drawing.",
+                got="small marks only, such as writing" if len(sizes) > 3 else "a small mark",
+            )
+        rivals = int(np.sum(cores >= RIVAL * cores[first]))
+        if rivals > 1:
+            raise NoShape(
+                3,
+                "a picture holds one shape",
+                "Cut the picture to the one you want, or cover the others (writing too).",
+                got=f"{rivals} of like size",
+            )
+        if area >= 0.85 * most:
+            row, column = np.unravel_index(int(np.argmax(np.where(labels == first + 1, depth, 0))), depth.shape)
+            return mask | _fine(bridge, mask.shape), (int(row) * COARSE + 1, int(column) * COARSE + 1), len(sizes) - 1
+    raise _nothing(mask)
+
+
+def _writing(got: str) -> NoShape:
+    return NoShape(
+        3,
+        "one closed line or one filled shape is drawn",
+        "Close the gaps of the line with a dark pen, and leave writing out of the picture.",
+        got=got,
+    )
+
+
+def _touches_edge(mask: Mask) -> bool:
+    return bool(mask[0].any() or mask[-1].any() or mask[:, 0].any() or mask[:, -1].any())
+
+
+def _cut_off() -> NoShape:
+    return NoShape(
+        4,
+        "the whole shape lies inside the picture",
+        "This one touches the edge of the picture: photograph it with paper all round. On squared or lined "
+        "paper draw much darker than the paper's own lines.",
+    )
+
+
+def _nothing(mask: Mask) -> NoShape:
+    if _touches_edge(mask):
+        return _cut_off()
+    return NoShape(
+        1 if mask.any() else 0,
+        "one closed line or one filled shape is drawn, dark on light paper",
+        "Draw the outline as one closed dark line (or half of it against a straight axis), or fill it in; "
+        "photograph it from straight above in even light.",
+        got="lines that enclose nothing" if mask.any() else "nothing drawn that stands out from the paper",
+    )
 
 
 def _hollow(solid: Mask, ink: Mask) -> tuple[Mask, float]:
@@ -168,13 +217,14 @@ def _hollow(solid: Mask, ink: Mask) -> tuple[Mask, float]:
 
 
 def _is_filled(grey: Grey, mask: Mask, *, solid: Mask, hollow: Mask) -> bool:
-    if hollow.sum() < 0.3 * solid.sum():
-        return True
-    beside, within = _distance(~solid), _distance(hollow)
+    """Return whether the inside is as dark as the edge."""
+    beside, depth = _distance(~solid), _distance(solid)
     paper = float(np.median(grey[(beside > 4) & (beside < 30) & ~mask]))
-    inside = float(np.median(grey[(within > 4) & (within < 60)] if (within > 8).any() else grey[hollow]))
-    edge = float(np.quantile(grey[mask & solid & ~hollow], 0.3))
-    return paper - inside > FILLED * (paper - edge)
+    edge = float(np.quantile(grey[mask & (depth < 20)], 0.3))
+    within = hollow & (_distance(hollow) > 4) & (depth < 70) if hollow.any() else solid
+    if not within.any():
+        within = solid
+    return float(np.mean(paper - grey[within] > 0.5 * (paper - edge))) > FILLED
 
 
 def _edge_of_silhouette(grey: Grey, solid: Mask) -> Floats:
@@ -186,13 +236,18 @@ def _edge_of_silhouette(grey: Grey, solid: Mask) -> Floats:
     return float(np.interp(-half, -tones, places)) - depth if np.all(np.diff(tones[4:-4]) < 0) else -depth
 
 
-def _without_stubs(solid: Mask) -> Mask:
-    """Return the silhouette without long thin lines that stick out of it; short ones are its own corners."""
-    reach = STUB * COARSE
-    rest = solid & ~_distance_within(_distance(solid) > reach, reach)
+def _stubs(solid: Mask, core: Mask, *, reach: float) -> Mask:
+    """Return the long thin lines that stick out of a core; short ones are its own corners."""
+    rest = solid & ~_distance_within(core, reach)
     labels, _, longest = _parts(rest)
-    stray = np.concatenate([[False], longest > 4 * reach])
-    return solid & ~stray[labels]
+    return np.concatenate([[False], longest > 4 * STUB * COARSE])[labels]
+
+
+def _middles(mask: Mask) -> list[tuple[float, float]]:
+    from scipy.ndimage import center_of_mass
+
+    labels, areas, _ = _parts(mask)
+    return list(center_of_mass(mask, labels, np.arange(len(areas)) + 1))
 
 
 def _longest_contour(field: Floats) -> Floats:
@@ -203,9 +258,18 @@ def _longest_contour(field: Floats) -> Floats:
     return np.asarray(max(contours, key=len), dtype=np.float64)
 
 
-def _drawn_part(contour: Floats, mask: Mask, *, within: float) -> float:
+def _drawn_part(contour: Floats, mask: Mask) -> float:
     rows, columns = np.round(contour).astype(int).T
-    return float(np.mean(_distance(~mask)[rows, columns] <= within))
+    return float(np.mean(_distance(~mask)[rows, columns] <= OFF_INK))
+
+
+def _ink_on_line(contour: Floats, mask: Mask) -> float:
+    """Return how much of the ink in and on the contour is the line along it."""
+    away = np.ones(mask.shape, dtype=np.bool_)
+    rows, columns = np.round(contour).astype(int).T
+    away[rows, columns] = False
+    line = 4 * float(_distance(mask)[mask].mean())
+    return float(np.mean(_distance(away)[mask] <= line / 2 + OFF_INK))
 
 
 def _coarse(mask: Mask) -> Mask:
@@ -213,6 +277,22 @@ def _coarse(mask: Mask) -> Mask:
     padded = np.pad(mask, ((0, h - mask.shape[0]), (0, w - mask.shape[1])))
     blocks: Mask = padded.reshape(h // COARSE, COARSE, w // COARSE, COARSE).any(axis=(1, 3))
     return blocks
+
+
+def _fine(coarse: Mask, shape: tuple[int, ...]) -> Mask:
+    return coarse.repeat(COARSE, axis=0).repeat(COARSE, axis=1)[: shape[0], : shape[1]]
+
+
+def _bridges(ink: Mask, reach: int) -> Mask:
+    """Return lines through the middle of all ink that also cross gaps up to twice `reach` wide.
+
+    Ink is widened by the reach, which joins what lies near, and thinned to lines again: across a gap they run
+    straight from end to end.
+    """
+    from skimage.morphology import skeletonize
+
+    lines: Mask = skeletonize(_distance_within(ink, reach) if ink.any() else ink)
+    return lines
 
 
 def _distance(mask: Mask) -> Floats:
