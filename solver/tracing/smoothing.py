@@ -19,7 +19,7 @@ STEPS_PER_ROW = 12
 MOST_POINTS = 60
 """Points of an outline that a person can still edit."""
 
-NEAR = 0.06
+NEAR = 0.02
 """How near the curve through the chosen points stays to the smoothed line, in stitch widths."""
 
 FLAT = 0.04
@@ -124,9 +124,9 @@ def few_points(curve: Floats, *, stitch_width: float) -> Floats:
     Returns
     -------
     (m, 2) float
-        Rounded to a tenth of a millimetre or finer, at most `MOST_POINTS`.
+        Rounded to a hundredth of a millimetre (a tenth for parts over 200 mm), at most `MOST_POINTS`.
     """
-    digits = 1 if np.ptp(curve[:, 1]) > 30 else 2
+    digits = 1 if np.ptp(curve[:, 1]) > 200 else 2
     apart = max(3 * 10.0**-digits, stitch_width / 5)  # nearer points would add nothing but a kink
     chosen = sorted({0, len(curve) - 1, int(np.argmax(curve[:, 0]))})
     while True:
