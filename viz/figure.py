@@ -24,6 +24,7 @@ SIGNAL = "#9A2F00"
 TITLE_SIZE = 16.0
 TEXT_SIZE = 12.0
 SMALL_SIZE = 11.0
+MINUS = "\N{MINUS SIGN}"
 
 
 def new_figure(width: float, height: float) -> Figure:
