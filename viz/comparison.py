@@ -202,9 +202,7 @@ def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Form, deviati
     ax = axes_at(figure, **asdict(page.loupe))
     window = page.loupe.width / (page.scale * times)
     draw_magnified(wanted, form.points, deviation, window=window, ax=ax)
-    words = (
-        f"greatest deviation {deviation.greatest:.2f} mm\n"
-        f"at height {deviation.place[1]:.0f} mm\n".replace("-", MINUS)
-        f"(drawn {times} times larger)"
-    )
+    height = f"{deviation.place[1]:.0f}".replace("-", MINUS)
+    where = f"at height {height} mm\n(drawn {times} times larger)"
+    words = f"greatest deviation {deviation.greatest:.2f} mm\n{where}"
     ax.set_title(words, size=TEXT_SIZE, color=SIGNAL, loc="left", linespacing=1.25)
