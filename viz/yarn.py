@@ -1,8 +1,6 @@
-"""Stitches as lit polygons: each shows two plump lobes that lean apart, as a single crochet does."""
+"""Stitches as lit polygons, as single crochet looks: outside two plump lobes that lean apart, inside a bar."""
 
 from __future__ import annotations
-
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,14 +45,14 @@ def _tile(low: tuple[float, float], high: tuple[float, float]) -> Floats:
 
 
 def _ground(tiles: int) -> list[Floats]:
-    """Return the whole ground of a patch in `tiles` by `tiles` pieces."""
-    edges = np.linspace(-OVERLAP, 1 + OVERLAP, tiles + 1).tolist()
-    steps = list(pairwise(edges))
-    return [_tile((u[0], v[0]), (u[1], v[1])) for v in steps for u in steps]
+    """Return the whole ground of a patch in `tiles` by `tiles` pieces that overlap."""
+    spans = [(k / tiles - OVERLAP, (k + 1) / tiles + OVERLAP) for k in range(tiles)]
+    return [_tile((u[0], v[0]), (u[1], v[1])) for v in spans for u in spans]
 
 
 LEFT = _leaf((0.48, 0.0), (0.20, 0.98), thickness=0.56)
 RIGHT = LEFT * [-1, 1] + [1, 0]
+BAR = _leaf((0.04, 0.45), (0.96, 0.45), thickness=0.5)
 PLEAT = _leaf((0.0, 0.15), (0.0, 0.95), thickness=0.12)
 
 # How finely stitches are drawn, by how many there are (fewer are larger on the page). A lobe is one shape, or
@@ -107,8 +105,9 @@ def stitch_polygons(
         for size, light, rise in ROUNDED if len(kept) < MANY else FLAT:
             shape = centre + (lobe - centre) * [size, np.sqrt(size)] + [-rise / 2, rise]
             layers.append((stitches, shape, lit(leaning, colours[stitches], light)))
-    pleats = np.flatnonzero(outside & gathered)
+    pleats, bars = np.flatnonzero(outside & gathered), np.flatnonzero(hollow & ~outside & ~gathered)
     layers.append((pleats, PLEAT, lit(normal[pleats], colours[pleats], 0.3)))
+    layers.append((bars, BAR, lit(-normal[bars], colours[bars], 0.62)))
 
     polygons = np.concatenate([on_patches(seen[patch, :, :2], shape) for patch, shape, _ in layers])
     patch_of_polygon = np.concatenate([patch for patch, _, _ in layers])
