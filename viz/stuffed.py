@@ -40,6 +40,8 @@ DARKEST_OF_STRETCH = 0.15
 
 # The page, in inches: what stands round the form, and the most that the form takes.
 TALLEST, WIDEST = 7.0, 6.5
+MOST_MAGNIFIED = 5.0
+"""A small part is drawn this many times its size at most, or its few stitches would look coarse."""
 PAD, BELOW, NUMBERS, COLOUR_BAR, HEADING = 0.3, 1.0, 1.05, 1.35, 1.0
 LEAST_WIDTH = 5.0
 BETWEEN_NUMBERS = 0.26
@@ -137,7 +139,7 @@ class _View:
 
 def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colour_bar: bool) -> Axes:
     """Return axes on a new page that suits the form, with its heading written."""
-    scale = min(TALLEST / extent.height, WIDEST / extent.width)
+    scale = min(TALLEST / extent.height, WIDEST / extent.width, MOST_MAGNIFIED / MM_PER_INCH)
     beside = 2 * PAD + NUMBERS + (COLOUR_BAR if colour_bar else 0.0)
     width = max(extent.width * scale + beside, LEAST_WIDTH)
     height = extent.height * scale + PAD + BELOW

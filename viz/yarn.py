@@ -1,4 +1,4 @@
-"""Stitches as lit polygons, as single crochet looks: outside two plump lobes that lean apart, inside a bar."""
+"""Stitches as lit polygons, as single crochet looks: outside two plump lobes lean apart, inside is a bar."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ ROUND_THE_EDGE = 0.3
 """Fabric that faces away by no more than this is drawn too: part of it may still be seen."""
 OVERLAP = 0.03
 """How far a patch reaches under its neighbours, so that no light shows between them, in stitches."""
-CORNERS = 16
+CORNERS = 20
 """Of every polygon, so that all can be drawn at once."""
 
 
@@ -80,7 +80,7 @@ def stitch_polygons(
 
     Returns
     -------
-    polygons : (p, 16, 2) float
+    polygons : (p, 20, 2) float
         To the right and up. [mm]
     faces : (p, 3) float
         Red, green and blue.
