@@ -211,7 +211,7 @@ def _word(code: str, notion: str, forms: Any) -> Word:
         raise InputError(*problems)
     return Word(
         short=forms["short"],
-        short_many=forms.get("short_many", forms["short"]),
+        short_many=forms.get("short_many") or forms["short"],
         one=forms["one"],
         many=forms["many"],
         read=tuple(spelling.lower() for spelling in forms.get("read", ())),
