@@ -92,6 +92,8 @@ def test_an_increase_stands_in_one_place_and_a_decrease_in_two() -> None:
     wide = np.linalg.norm(patches.corners[:, 0] - patches.corners[:, 2], axis=1)
     usual = 2 * 20 * np.sin(np.pi / 24)
     assert_allclose(wide[[0, 1, 2]] / usual, [0.5, 0.5, 1.0], rtol=SMOOTH)
+    to_middle = np.linalg.norm(patches.corners[:, 0] - patches.corners[:, 1], axis=1)
+    assert_allclose(to_middle[[0, 1, 2]] / usual, [0.25, 0.25, 0.5], rtol=SMOOTH)
     assert_allclose(wide[25] / usual, 2 * 24 / 25, rtol=2 * SMOOTH)
 
 
