@@ -23,7 +23,7 @@ _WAVES = np.arange(1, _PLACES // 2 + 1)
 #: How much of the crowding is left one shaping round later.
 _FADING = 0.5
 #: Weight of the places where a steady drift would go on, and how wide they are as a part of a gap.
-_DRIFT, _DRIFT_WIDTH = 0.3, 0.12
+_DRIFT, _DRIFT_WIDTH = 0.5, 0.12
 #: What one thing less to read on the line is worth; nothing is given for more than so many. Turns of a round
 #: that are tried for it, over the number of its shapings: between hundreds of them one turn is like another.
 _READING, _MOST_SAVED, _TRIED = 0.06, 4, 72
@@ -134,13 +134,12 @@ def _shaped_round(there: int, count: int, crowding: _Crowding | None) -> Round:
     places = _turned_places(ends, turns, length=length, count=count)
     price = crowding.price(places)
     worth_trying = price.min() + _READING * _MOST_SAVED
-    best, least = 0, (inf, False)
+    best, least = 0, inf
     for turn in np.argsort(np.round(price, 6), kind="stable")[: 1 + _TRIED // number].tolist():
         if price[turn] > worth_trying:
             break
-        reading = _READING * _things_to_read(_turned(line, turn))
-        # Of two turns alike the one that begins with plain stitches is the trade's.
-        cost = (round(float(price[turn]) + reading, 6), line[turn] is stitch)
+        # Rounded, so that of two turns alike the first is taken: it begins with plain stitches.
+        cost = round(float(price[turn]) + _READING * _things_to_read(_turned(line, turn)), 6)
         if cost < least:
             best, least = turn, cost
     crowding.add(places[best], stitch=1 / count)

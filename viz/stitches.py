@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.fabric import StitchFabric
+from solver.outline import Floats
 from solver.rounds import Finish
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
@@ -89,7 +89,7 @@ def patches_of(fabric: StitchFabric, positions: Floats) -> Patches:
     first_slot = np.cumsum([0, *(len(ring) for ring in fabric.rings)])
     # places and normals go together, so that what is interpolated stays a surface
     at = np.concatenate([positions, _node_normals(fabric, positions)], axis=1)[slots]
-    halfway = _halfway(at, first_slot, spiral=fabric.spiral)
+    halfway = _halfway(at, first_slot, stitches=int(first_slot[rounds + 1]), spiral=fabric.spiral)
 
     legs = np.flatnonzero(fabric.leg_round <= rounds)
     number = fabric.leg_round[legs]
@@ -108,14 +108,20 @@ def patches_of(fabric: StitchFabric, positions: Floats) -> Patches:
     up_left = halfway[top]
     corners = _corners((low_left, low, low_right), (up_left, at[top], up_left[before]))
     patches = Patches(corners, slots[top], number, np.zeros(len(number), dtype=bool))
-    return _with_gathers(patches, at, halfway) if fabric.piece.finish is Finish.CINCHED else patches
+    return (
+        _with_gathers(patches, at, halfway, spiral=fabric.spiral)
+        if fabric.piece.finish is Finish.CINCHED
+        else patches
+    )
 
 
-def _with_gathers(patches: Patches, at: Floats, halfway: Floats) -> Patches:
+def _with_gathers(patches: Patches, at: Floats, halfway: Floats, *, spiral: bool) -> Patches:
     """Return the patches and one for each stitch of the last round, from its top to the drawn-in point."""
     last = np.flatnonzero(patches.round_number == patches.round_number[-1])
     edge = np.arange(-1 - len(last), -1)  # slots, the drawn-in point being the very last
     left, apex = halfway[edge], np.repeat(at[-1:], len(last), axis=0)
+    if spiral:  # the end of the round stands a row above its beginning: its gather reaches down to it
+        left[-1, :3] = patches.corners[-1, 0]
     gathers = _corners((left, at[edge], np.roll(left, 1, axis=0)), (apex, apex, apex))
     return Patches(
         np.concatenate([patches.corners, gathers]),
@@ -153,11 +159,14 @@ def _neighbours(number: Ints, *, spiral: bool) -> tuple[Ints, Ints]:
     return np.where(own == last, first, after), np.where(own == first, last, before)
 
 
-def _halfway(at: Floats, first_slot: Ints, *, spiral: bool) -> Floats:
-    """Return the point half way from each slot to the next, on a cubic through four slots."""
+def _halfway(at: Floats, first_slot: Ints, *, stitches: int, spiral: bool) -> Floats:
+    """Return the point half way from each slot to the next, on a cubic through four slots.
+
+    A spiral runs from ring to ring up to its last stitch, which is slot `stitches` - 1.
+    """
     slot = np.arange(len(at))
     if spiral:
-        steps = [np.clip(slot + step, 0, len(at) - 1) for step in (-1, 0, 1, 2)]
+        steps = [np.clip(slot + step, 0, stitches - 1) for step in (-1, 0, 1, 2)]
     else:
         size = np.diff(first_slot)
         begin, size = np.repeat(first_slot[:-1], size), np.repeat(size, size)

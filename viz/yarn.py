@@ -1,16 +1,12 @@
-"""Stitches as lit polygons: each shows two plump lobes that lean apart, as a single crochet does."""
+"""Stitches as lit polygons, as single crochet looks: outside two plump lobes lean apart, inside is a bar."""
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.outline import Floats
 from viz.camera import Camera
 from viz.stitches import Patches, on_patches, unit
-
-Floats = NDArray[np.float64]
 
 LIGHT = unit(np.array([-0.45, 0.55, 0.8]))
 """Toward the lamp: from the left, above and in front of the picture."""
@@ -25,7 +21,7 @@ ROUND_THE_EDGE = 0.3
 """Fabric that faces away by no more than this is drawn too: part of it may still be seen."""
 OVERLAP = 0.03
 """How far a patch reaches under its neighbours, so that no light shows between them, in stitches."""
-CORNERS = 16
+CORNERS = 20
 """Of every polygon, so that all can be drawn at once."""
 
 
@@ -47,14 +43,14 @@ def _tile(low: tuple[float, float], high: tuple[float, float]) -> Floats:
 
 
 def _ground(tiles: int) -> list[Floats]:
-    """Return the whole ground of a patch in `tiles` by `tiles` pieces."""
-    edges = np.linspace(-OVERLAP, 1 + OVERLAP, tiles + 1).tolist()
-    steps = list(pairwise(edges))
-    return [_tile((u[0], v[0]), (u[1], v[1])) for v in steps for u in steps]
+    """Return the whole ground of a patch in `tiles` by `tiles` pieces that overlap."""
+    spans = [(k / tiles - OVERLAP, (k + 1) / tiles + OVERLAP) for k in range(tiles)]
+    return [_tile((u[0], v[0]), (u[1], v[1])) for v in spans for u in spans]
 
 
 LEFT = _leaf((0.48, 0.0), (0.20, 0.98), thickness=0.56)
 RIGHT = LEFT * [-1, 1] + [1, 0]
+BAR = _leaf((0.04, 0.45), (0.96, 0.45), thickness=0.5)
 PLEAT = _leaf((0.0, 0.15), (0.0, 0.95), thickness=0.12)
 
 # How finely stitches are drawn, by how many there are (fewer are larger on the page). A lobe is one shape, or
@@ -82,7 +78,7 @@ def stitch_polygons(
 
     Returns
     -------
-    polygons : (p, 16, 2) float
+    polygons : (p, 20, 2) float
         To the right and up. [mm]
     faces : (p, 3) float
         Red, green and blue.
@@ -100,15 +96,16 @@ def stitch_polygons(
     lamp_side = np.where((hollow & ~outside)[:, None], -normal, normal)
     layers = [
         (everywhere, tile, lit(lamp_side, colours, np.where(gathered & outside, 0.66, 0.5)))
-        for tile in _ground(3 if len(kept) < FEW else 1)
+        for tile in _ground(3 if len(facing) < FEW else 1)
     ]
     for lobe, lean in ((LEFT, -LEAN), (RIGHT, LEAN)):
         leaning, centre = unit(normal + lean * rightward)[stitches], lobe.mean(axis=0)
-        for size, light, rise in ROUNDED if len(kept) < MANY else FLAT:
+        for size, light, rise in ROUNDED if len(facing) < MANY else FLAT:
             shape = centre + (lobe - centre) * [size, np.sqrt(size)] + [-rise / 2, rise]
             layers.append((stitches, shape, lit(leaning, colours[stitches], light)))
-    pleats = np.flatnonzero(outside & gathered)
+    pleats, bars = np.flatnonzero(outside & gathered), np.flatnonzero(hollow & ~outside & ~gathered)
     layers.append((pleats, PLEAT, lit(normal[pleats], colours[pleats], 0.3)))
+    layers.append((bars, BAR, lit(-normal[bars], colours[bars], 0.62)))
 
     polygons = np.concatenate([on_patches(seen[patch, :, :2], shape) for patch, shape, _ in layers])
     patch_of_polygon = np.concatenate([patch for patch, _, _ in layers])
