@@ -10,6 +10,7 @@ from solver.partfile.part import Part, Work
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.source import tables_of, text_of
+from solver.partfile.traced import TracedTable
 
 __all__ = ["Part", "Work", "load", "read"]
 
@@ -28,10 +29,11 @@ def load(path: Path | str) -> Part:
         With everything that is wrong with the file, each problem by its line.
     """
     path = Path(path)
-    return read(text_of(path), file=str(path), title=path.stem.replace("-", " ").capitalize())
+    title = path.stem.replace("-", " ").capitalize()
+    return read(text_of(path), file=str(path), title=title, folder=path.parent)
 
 
-def read(text: str, *, file: str, title: str) -> Part:
+def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part:
     """Return the part that a text describes.
 
     Parameters
@@ -42,6 +44,8 @@ def read(text: str, *, file: str, title: str) -> Part:
         Its name, for the messages.
     title : str
         The part's title where the text gives none.
+    folder : Path
+        Where files that the text names are looked for.
 
     Raises
     ------
@@ -65,7 +69,14 @@ def read(text: str, *, file: str, title: str) -> Part:
     if gauge and stuffing_table:
         with problems.of("stuffing", "ball"):
             stuffing = stuffing_table.stuffing(gauge)
-    if shape_table and work_table:
+    traced: tuple[str, ...] = ()
+    if isinstance(shape_table, TracedTable) and work_table:
+        with problems.of("shape", "file"):
+            if gauge:
+                ends = {"start": work_table.start, "finish": work_table.finish}
+                outline, traced = shape_table.traced(folder=folder, gauge=gauge, **ends)
+                work = how_worked(work_table, outline)
+    elif shape_table and work_table:
         with problems.of("shape", "points"):
             outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
             work = how_worked(work_table, outline)
@@ -81,7 +92,8 @@ def read(text: str, *, file: str, title: str) -> Part:
         stuffing=stuffing,
         outline=outline,
         work=work,
-        notes=what_was_assumed(gauge, stuffing, rows_given=bool(gauge_table.circle or gauge_table.rows)),
+        notes=traced
+        + what_was_assumed(gauge, stuffing, rows_given=bool(gauge_table.circle or gauge_table.rows)),
     )
 
 

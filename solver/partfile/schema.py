@@ -20,7 +20,10 @@ from solver.units import to_mm
 MOST_POINTS = 2000
 """Points that an outline may have; one traced by hand has a few hundred at most."""
 
-KINDS = ("outline", *named_shapes())
+TRACED_KINDS = ("sketch", "drawing", "model")
+"""Shapes that are read from another file."""
+
+KINDS = ("outline", *TRACED_KINDS, *named_shapes())
 """What a shape may be."""
 
 
@@ -215,7 +218,9 @@ class ShapeKind(BaseModel):
 
     model_config = ConfigDict(frozen=True, strict=True)
 
-    kind: _Kind = Field(description='the name of a shape in quotes, or "outline"')
+    kind: _Kind = Field(
+        description='the name of a shape in quotes, or "outline", "sketch", "drawing", "model"'
+    )
 
 
 class File(Table):
@@ -232,9 +237,13 @@ class File(Table):
 
 @cache
 def shape_table(kind: str) -> type[ShapeTable]:
-    """Return the table of a shape of this kind: drawn, or named with its sizes."""
+    """Return the table of a shape of this kind: drawn, traced, or named with its sizes."""
     if kind == "outline":
         return DrawnTable
+    if kind in TRACED_KINDS:
+        from solver.partfile.traced import TABLES  # they are tables like those above
+
+        return TABLES[kind]
     shape = named_shapes()[kind]
     fields: dict[str, Any] = {}
     if shape.ends:

@@ -1,4 +1,4 @@
-"""Where the axis of a drawn shape lies: the line it is the mirror image about, or the straight side it is drawn on."""
+"""Where the axis of a drawn shape lies: the line that it mirrors, or the straight side it is drawn on."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ class Axis:
 def turned(points: Floats, angle: float) -> Floats:
     """Return points turned counter-clockwise by an angle in degrees."""
     c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
-    return points @ np.array([[c, s], [-s, c]])
+    return np.asarray(points @ np.array([[c, s], [-s, c]]), dtype=np.float64)
 
 
 def slices(contour: Floats, levels: Floats) -> tuple[Floats, Floats]:
@@ -138,7 +138,9 @@ def find_axis(
     return level if upright.asymmetry > LOPSIDED and level.asymmetry < upright.asymmetry / 2 else upright
 
 
-def _upright_axis(contour: Floats, stubs: Floats, direction: Direction, drawn: str, steadiness: float) -> Axis:
+def _upright_axis(
+    contour: Floats, stubs: Floats, direction: Direction, drawn: str, steadiness: float
+) -> Axis:
     whole = _mirror_axis(contour, direction, steadiness)
     if drawn == "whole":
         return whole
@@ -147,7 +149,11 @@ def _upright_axis(contour: Floats, stubs: Floats, direction: Direction, drawn: s
     if drawn == "half":
         return half
     for straight, axis in (left, right):
-        if straight >= STRAIGHT_SHARE and _runs_on(contour, stubs, axis) and not _runs_on(contour, stubs, whole):
+        if (
+            straight >= STRAIGHT_SHARE
+            and _runs_on(contour, stubs, axis)
+            and not _runs_on(contour, stubs, whole)
+        ):
             return axis
     other = min(left[0], right[0])
     is_half = share >= STRAIGHT_SHARE and (other < 0.85 * share or whole.asymmetry > LOPSIDED)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +12,7 @@ from solver.tracing.axis import LOPSIDED, Axis, find_axis, turned
 from solver.tracing.half import half_outline
 from solver.tracing.sketch import MOST_ASYMMETRY, notes_of_axis, placed
 from solver.tracing.svg import Drawing, Line, read_svg
-from solver.tracing.trace import Floats, Seen, Trace, Wanted, scale_of
+from solver.tracing.trace import Floats, Trace, Wanted, scale_of
 
 EXACT_STEADINESS = 1e-7
 """Likeness that a degree of tilt must gain in a drawing: lines there are exact."""
@@ -53,8 +54,8 @@ def trace_drawing(path: Path, wanted: Wanted, *, element: str | None = None) -> 
     else:
         scale = scale_of(half, wanted, file=str(path))
     trace = placed(half * scale, axis, contour, wanted, scale=scale, file=str(path))
-    seen = Seen(tuple(each.points for each in drawing.lines), trace.seen.used, trace.seen.axis, "mm")
-    return Trace(trace.points, (*notes, *notes_of_axis(axis, wanted), *trace.notes), seen, axis.asymmetry)
+    seen = replace(trace.seen, read=tuple(each.points for each in drawing.lines))
+    return replace(trace, seen=seen).with_notes_before(*notes, *notes_of_axis(axis, wanted))
 
 
 def _chosen(drawing: Drawing, element: str | None, *, file: str) -> tuple[Line, Line | None, list[str]]:
@@ -72,7 +73,7 @@ def _chosen(drawing: Drawing, element: str | None, *, file: str) -> tuple[Line, 
         there = sorted({line.name for line in drawing.lines})
         raise InputError(
             Problem(
-                "a drawing has one visible outline" if element is None else f'"{element}" is an outline in the drawing',
+                "a drawing has a visible outline" if element is None else f'"{element}" is an outline',
                 got=f"these elements: {', '.join(there[:12])}" if there else "no lines",
                 remedy="Draw it as a path, polyline, circle, ellipse or rectangle (turn text into paths).",
                 file=file,

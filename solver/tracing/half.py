@@ -1,8 +1,6 @@
-"""The half-outline of a drawn shape: radius against height beside its axis, both sides, one of them, or their mean."""
+"""The half-outline of a drawn shape: radius against height beside its axis, one side or the mean of both."""
 
 from __future__ import annotations
-
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,13 +8,12 @@ from numpy.typing import NDArray
 from solver.tracing.axis import Axis, slices, turned
 
 Floats = NDArray[np.float64]
-Side = Literal["left", "right", "both"]
 
 LEVELS = 1200
 """Slices of a half-outline; they lie closer at the ends, where a round end opens quickly."""
 
 
-def half_outline(contour: Floats, axis: Axis, *, side: Side) -> Floats:
+def half_outline(contour: Floats, axis: Axis, *, side: str) -> Floats:
     """Return radius and height of a closed line beside its axis, from below upward.
 
     Parameters

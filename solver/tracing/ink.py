@@ -1,4 +1,4 @@
-"""Which pixels of a picture carry ink: darker than the paper beside them, whatever the light does across the sheet."""
+"""Which pixels of a picture carry ink: darker than the paper beside them, whatever the light on the sheet."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ Grey = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 
 WINDOW = 1 / 20
-"""Side of the square that a pixel is compared with, of the picture's longer side: shadows are wider, lines are not."""
+"""Side of the square that a pixel is compared with, of the picture's longer side: wider than lines, narrower
+than shadows."""
 
 LEAST_CONTRAST = 0.035
 """Of the range from black to white: fainter marks can't be told from paper."""
@@ -26,8 +27,8 @@ SPECK = 1 / 60
 def greys(colours: NDArray[np.float32], frame: Mask) -> Iterator[Grey]:
     """Give the picture as ways to see it in grey, ink dark, the likeliest first.
 
-    Its lightness and its darkest primary (yellow on white is plain in blue); for a mostly dark sheet (chalk on
-    a blackboard, a white silhouette) the lightness and the lightest primary, turned round.
+    Its lightness and its darkest primary (yellow on white is plain in blue); for a mostly dark sheet (chalk
+    on a blackboard, a white silhouette) the lightness and the lightest primary, turned round.
 
     Parameters
     ----------
@@ -85,4 +86,5 @@ def _without_specks(mask: Mask, across: float) -> Mask:
     large = [False]
     for box in find_objects(labels):
         large.append(max(s.stop - s.start for s in box) >= across)
-    return np.asarray(large, dtype=np.bool_)[labels]
+    kept: Mask = np.asarray(large, dtype=np.bool_)[labels]
+    return kept

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ MOST_FACES = 2_000_000
 MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 
 UNITS = {".stl": "mm", ".obj": "mm", ".ply": "mm", ".glb": "m"}
-"""What a bare number is taken as: common practice for the first three, no source; glTF 2.0, 3.4 for the last."""
+"""What a bare number is: common practice, no source; for `.glb` glTF 2.0, section 3.4."""
 
 _UP = {".glb": (0.0, 1.0, 0.0)}  # glTF 2.0, section 3.4: y is up
 
@@ -65,7 +66,9 @@ def read_mesh(path: Path, *, unit: str | None = None) -> Triangles:
     kind = path.suffix.lower()
     check_file(path, most_bytes=MOST_BYTES)
     if kind not in UNITS:
-        _refuse(path, f"a model is a {', '.join(UNITS)} file", kind or "no extension", "Save it as one of these.")
+        _refuse(
+            path, f"a model is a {', '.join(UNITS)} file", kind or "no extension", "Save it as one of these."
+        )
     if unit is not None and unit not in MM_PER_UNIT:
         _refuse(path, f"a unit is one of {', '.join(MM_PER_UNIT)}", f'"{unit}"', "Change unit.")
     corners, bodies, holes = _load(path, kind)
@@ -80,7 +83,7 @@ def read_mesh(path: Path, *, unit: str | None = None) -> Triangles:
 
 
 def _load(path: Path, kind: str) -> tuple[Floats, int, int]:
-    """Return the corners of all triangles, the number of bodies, and of edges that belong to one face only."""
+    """Return the corners of all triangles, how many bodies they are, and how many edges are open."""
     import trimesh
 
     try:
@@ -89,9 +92,7 @@ def _load(path: Path, kind: str) -> tuple[Floats, int, int]:
                 stream, file_type=kind[1:], resolver=None, process=False, skip_materials=True
             )
         meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh) and len(part.faces)]
-    except InputError:
-        raise
-    except Exception as error:  # noqa: BLE001 - readers of four formats raise what they like on bad bytes
+    except Exception as error:  # the readers raise what they like on bad bytes
         raise InputError(
             Problem(
                 "a model must be whole",
@@ -111,7 +112,7 @@ def _load(path: Path, kind: str) -> tuple[Floats, int, int]:
 def _gathered(meshes: Sequence[object]) -> tuple[Floats, int, int]:
     import trimesh
 
-    whole = trimesh.util.concatenate(meshes)
+    whole: Any = trimesh.util.concatenate(meshes)
     whole.merge_vertices(merge_tex=True, merge_norm=True)
     whole.update_faces(whole.nondegenerate_faces())
     if not len(whole.faces):

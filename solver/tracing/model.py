@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -149,7 +148,8 @@ def _nearest_body(
     (round_body, oval_body) = tried
     raise InputError(
         Problem(
-            f"a model is a round or an oval body: 19 of 20 places lie within {100 * tolerance:g} % of the width of one",
+            "a model is a round or an oval body: 19 of 20 places lie within "
+            f"{100 * tolerance:g} % of the width of one",
             got=f"{_told(round_body, wanted)} for a round body, {_told(oval_body, wanted)} for an oval one",
             remedy="Split it into parts that are nearly round or oval, each in a file of its own; "
             "or allow more with tolerance.",
@@ -165,7 +165,7 @@ def _told(body: _Body, wanted: Wanted) -> str:
 
 
 def _upward(direction: Floats) -> Floats:
-    return direction * np.sign(direction[int(np.argmax(np.abs(direction)))])
+    return np.asarray(direction * np.sign(direction[int(np.argmax(np.abs(direction)))]), dtype=np.float64)
 
 
 def _round(slices: Slices) -> _Body:
@@ -183,7 +183,8 @@ def _oval(slices: Slices) -> _Body:
     length, width = (np.ptp(values, axis=1) for values in (x, y))
     radius, straight = width / 2, _steady(np.maximum(length - width, 0.0), width)
     middle = (
-        float(np.average(values.max(axis=1) + values.min(axis=1), weights=width + 1e-12)) / 2 for values in (x, y)
+        float(np.average(values.max(axis=1) + values.min(axis=1), weights=width + 1e-12)) / 2
+        for values in (x, y)
     )
     across, beside = (values - centre for values, centre in zip((x, y), middle, strict=True))
     from_middle = np.hypot(np.maximum(np.abs(across) - straight[:, None] / 2, 0), beside)
@@ -192,7 +193,7 @@ def _oval(slices: Slices) -> _Body:
 
 
 def _steady(straight: Floats, width: Floats) -> Floats:
-    """Return the straight lengths, made one where they hardly differ: near the ends they are hard to measure."""
+    """Return the straight lengths, made one if they hardly differ: near the ends they are hard to measure."""
     usual = straight[width > 0.3 * width.max()]
     return np.full(len(straight), usual.mean()) if usual.std() < STEADY * usual.mean() else straight
 
@@ -237,9 +238,10 @@ def _traced(body: _Body, wanted: Wanted, scale: float, notes: list[str], *, file
     facets = _facets(body) if not body.straight.any() else 1.0
     ends = ([[0.0, 0.0]], [[0.0, top]])
     half = np.vstack([ends[0], np.column_stack([body.radius * facets, body.slices.heights]) * scale, ends[1]])
-    flip: Callable[[Floats], Floats] = (lambda line: line[::-1] * [1, -1] + [0, top]) if upside_down else (
-        lambda line: line
-    )
+
+    def flip(line: Floats) -> Floats:
+        return line[::-1] * [1, -1] + [0, top] if upside_down else line
+
     points, curve, smoothing = finished(flip(half), wanted, file=file)
     straight = None
     if body.straight.any():
@@ -263,11 +265,11 @@ def _facets(body: _Body) -> float:
 
 
 def _sections(body: _Body, scale: float) -> tuple[Floats, ...]:
-    """Return sections through the axis, each with both its sides; ovals end to end without their straight part."""
+    """Return sections through the axis, each with both its sides; of ovals without their straight part."""
     reach = body.slices.reach
     if body.straight.any():
-        half = body.radius[:, None] + body.off / np.maximum(body.slices.normal_part(body.radius)[:, None], 1e-9)
-        reach = np.maximum(half, 0)
+        off = body.off / body.slices.normal_part(body.radius)[:, None]
+        reach = np.maximum(body.radius[:, None] + off, 0)
     every = reach.shape[1] // SEEN_DIRECTIONS
     heights = body.slices.heights
     return tuple(

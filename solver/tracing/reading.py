@@ -65,7 +65,7 @@ def read_picture(path: Path) -> Picture:
         If the file is missing, no picture that we read, damaged, or outside the size limits. Sizes are
         judged by the file's header, before anything is decoded.
     """
-    from PIL import Image, ImageOps
+    from PIL import Image, ImageOps, UnidentifiedImageError
 
     check_file(path, most_bytes=MOST_BYTES)
     try:
@@ -82,7 +82,7 @@ def read_picture(path: Path) -> Picture:
                 original = stored[::-1] if sideways else stored
     except Image.DecompressionBombError as error:
         raise _too_large(path, str(error).split(", could", maxsplit=1)[0]) from error
-    except Image.UnidentifiedImageError as error:
+    except UnidentifiedImageError as error:
         raise InputError(
             Problem(
                 "a sketch is a PNG, JPEG or WebP picture",
@@ -106,7 +106,8 @@ def read_picture(path: Path) -> Picture:
 def check_file(path: Path, *, most_bytes: int) -> None:
     """Raise InputError unless `path` is a plain file of 1 to `most_bytes` bytes."""
     if path.is_dir():
-        raise InputError(Problem("this must be a file, not a folder", remedy="Name the file in it.", file=str(path)))
+        rule = "this must be a file, not a folder"
+        raise InputError(Problem(rule, remedy="Name the file in it.", file=str(path)))
     if not path.is_file():
         remedy = "Check its name; it is looked for beside the part file, or where you run the command."
         raise InputError(Problem("the file is not there", remedy=remedy, file=str(path)))

@@ -42,7 +42,7 @@ OFF_INK = 4
 """How far from ink the contour may run and still be drawn there. [px]"""
 
 FILLED = 0.6
-"""A shape is a filled one where this part of its inside is nearer to the ink of its edge than to the paper."""
+"""A shape is filled if this part of its inside is nearer to the ink of its edge than to the paper."""
 
 
 class NoShape(Exception):  # noqa: N818 - one way of looking at the picture found nothing; others may
@@ -106,14 +106,15 @@ def closed_shape(mask: Mask, grey: Grey) -> Shape:
     solid = _part_with(_filled_holes(ink), seed)
     if not solid.any():
         raise _nothing(mask)
-    if _touches_edge(solid):
+    if not _runs_off_as_lines(solid):
         raise _cut_off()
     box = _box_round(solid, margin=40)
     solid, ink, mask, grey = solid[box], ink[box] & solid[box], mask[box], grey[box]
     hollow, line = _hollow(solid, ink)
     filled = _is_filled(grey, mask, solid=solid, hollow=hollow)
     if not filled and not hollow.any():
-        raise _writing("marks that fill only part of what they cover")
+        got = "marks that fill only part of what they cover"
+        raise _writing(got)
     if filled:
         line = 0.0
         stray = _stubs(solid, _distance(solid) > STUB * COARSE, reach=STUB * COARSE)
@@ -125,7 +126,8 @@ def closed_shape(mask: Mask, grey: Grey) -> Shape:
     drawn = _drawn_part(contour, mask)
     scattered = not filled and drawn < ALL_DRAWN and _ink_on_line(contour, mask & solid) < LEAST_ON_LINE
     if drawn < LEAST_DRAWN or scattered:
-        raise _writing(f"marks that cover {100 * drawn:.0f} % of the outline round them")
+        got = f"marks that cover {100 * drawn:.0f} % of the outline round them"
+        raise _writing(got)
     corner = np.array([box[0].start, box[1].start])
     stubs = np.array(_middles(stray)).reshape(-1, 2)
     places = [(np.asarray(points) + corner)[:, ::-1] * [1, -1] for points in (contour, stubs)]
@@ -166,8 +168,9 @@ def _looked_for(mask: Mask) -> tuple[Mask, tuple[int, int], int]:
                 got=f"{rivals} of like size",
             )
         if area >= 0.85 * most:
-            row, column = np.unravel_index(int(np.argmax(np.where(labels == first + 1, depth, 0))), depth.shape)
-            return mask | _fine(bridge, mask.shape), (int(row) * COARSE + 1, int(column) * COARSE + 1), len(sizes) - 1
+            deepest = int(np.argmax(np.where(labels == first + 1, depth, 0)))
+            row, column = (int(at) * COARSE + 1 for at in np.unravel_index(deepest, depth.shape))
+            return mask | _fine(bridge, mask.shape), (row, column), len(sizes) - 1
     raise _nothing(mask)
 
 
@@ -182,6 +185,13 @@ def _writing(got: str) -> NoShape:
 
 def _touches_edge(mask: Mask) -> bool:
     return bool(mask[0].any() or mask[-1].any() or mask[:, 0].any() or mask[:, -1].any())
+
+
+def _runs_off_as_lines(solid: Mask) -> bool:
+    """Return whether at most the two ends of a drawn axis leave the picture."""
+    edge = np.concatenate([solid[0], solid[1:, -1], solid[-1, -2::-1], solid[-2:0:-1, 0]])
+    runs = int(np.sum(edge & ~np.roll(edge, 1)))
+    return runs <= 2 and int(edge.sum()) <= 4 * STUB * COARSE
 
 
 def _cut_off() -> NoShape:
@@ -240,7 +250,8 @@ def _stubs(solid: Mask, core: Mask, *, reach: float) -> Mask:
     """Return the long thin lines that stick out of a core; short ones are its own corners."""
     rest = solid & ~_distance_within(core, reach)
     labels, _, longest = _parts(rest)
-    return np.concatenate([[False], longest > 4 * STUB * COARSE])[labels]
+    stray: Mask = np.concatenate([[False], longest > 4 * STUB * COARSE])[labels]
+    return stray
 
 
 def _middles(mask: Mask) -> list[tuple[float, float]]:
@@ -275,8 +286,8 @@ def _ink_on_line(contour: Floats, mask: Mask) -> float:
 def _coarse(mask: Mask) -> Mask:
     h, w = (-(-n // COARSE) * COARSE for n in mask.shape)
     padded = np.pad(mask, ((0, h - mask.shape[0]), (0, w - mask.shape[1])))
-    blocks: Mask = padded.reshape(h // COARSE, COARSE, w // COARSE, COARSE).any(axis=(1, 3))
-    return blocks
+    blocks = padded.reshape(h // COARSE, COARSE, w // COARSE, COARSE).any(axis=(1, 3))
+    return np.asarray(blocks, dtype=np.bool_)
 
 
 def _fine(coarse: Mask, shape: tuple[int, ...]) -> Mask:
@@ -284,7 +295,7 @@ def _fine(coarse: Mask, shape: tuple[int, ...]) -> Mask:
 
 
 def _bridges(ink: Mask, reach: int) -> Mask:
-    """Return lines through the middle of all ink that also cross gaps up to twice `reach` wide.
+    """Return lines through the middle of all ink that cross gaps up to twice `reach` wide.
 
     Ink is widened by the reach, which joins what lies near, and thinned to lines again: across a gap they run
     straight from end to end.

@@ -24,7 +24,7 @@ MARGIN = 0.02
 
 
 def sheet(colours: NDArray[np.float32]) -> Mask:
-    """Return where paper may carry a drawing: all of the picture, unless a light sheet lies on something dark.
+    """Return where paper may carry a drawing: everywhere, unless a light sheet lies on something dark.
 
     Parameters
     ----------
@@ -36,7 +36,8 @@ def sheet(colours: NDArray[np.float32]) -> Mask:
 
     everything: Mask = np.ones(colours.shape[:2], dtype=np.bool_)
     h, w = (n // COARSE * COARSE for n in everything.shape)
-    lightness = colours[:h, :w].mean(axis=2).reshape(h // COARSE, COARSE, w // COARSE, COARSE).mean(axis=(1, 3))
+    blocks = (h // COARSE, COARSE, w // COARSE, COARSE)
+    lightness = colours[:h, :w].mean(axis=2).reshape(blocks).mean(axis=(1, 3))
     parting = float(threshold_otsu(lightness))
     light = lightness > parting
     if not light.any() or lightness[light].mean() - lightness[~light].mean() < LEAST_STEP:

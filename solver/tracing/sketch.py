@@ -1,8 +1,9 @@
-"""A picture of a drawing becomes an outline: look at it in several ways, take the first that holds one shape."""
+"""A picture of a drawing becomes an outline: it is looked at in several ways until one shape is seen."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from solver.tracing.reading import read_picture
 from solver.tracing.shape import NoShape, Shape, closed_shape
 from solver.tracing.sheet import sheet
 from solver.tracing.trace import Floats, Seen, Trace, Wanted, finished, scale_of
+from solver.units import in_mm
 
 STRENGTHS = (1.0, 1.7, 2.6)
 """Thresholds that are tried, each leaving fainter lines out."""
@@ -53,14 +55,50 @@ def trace_sketch(path: Path, wanted: Wanted) -> Trace:
     InputError
         If the file can't be read, or holds no shape, several, or one too lopsided.
     """
-    picture = read_picture(path)
-    shape, axis = _shape_and_axis(picture.colours, wanted, file=str(path))
-    half = half_outline(shape.contour, axis, side=wanted.side)
+    view = view_of(path, wanted)
+    half = half_outline(view.shape.contour, view.axis, side=wanted.side)
     scale = scale_of(half, wanted, file=str(path))
-    notes = [*_notes_of_shape(shape, scale, axis), *notes_of_axis(axis, wanted)]
-    trace = placed(half * scale, axis, shape.contour, wanted, scale=scale, file=str(path))
-    seen = Seen(trace.seen.read, trace.seen.used, trace.seen.axis, "px", picture.colours)
-    return Trace(trace.points, (*notes, *trace.notes), seen, axis.asymmetry)
+    notes = [*notes_of_shape(view, scale), *notes_of_axis(view.axis, wanted)]
+    trace = placed(half * scale, view.axis, view.shape.contour, wanted, scale=scale, file=str(path))
+    return in_picture(trace, view).with_notes_before(*notes)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class View:
+    """One shape in one picture.
+
+    Attributes
+    ----------
+    colours : (h, w, 3) float32
+        The picture.
+    shape : Shape
+        In it. [px]
+    axis : Axis
+        Of the shape.
+    """
+
+    colours: NDArray[np.float32]
+    shape: Shape
+    axis: Axis
+
+
+def view_of(path: Path, wanted: Wanted) -> View:
+    """Return the shape in a picture and its axis.
+
+    Parameters
+    ----------
+    path : Path
+        A PNG, JPEG or WebP picture.
+    wanted : Wanted
+        How to read it.
+    """
+    colours = read_picture(path).colours
+    return View(colours, *_shape_and_axis(colours, wanted, file=str(path)))
+
+
+def in_picture(trace: Trace, view: View) -> Trace:
+    """Return the trace with the picture that it was read from."""
+    return replace(trace, seen=replace(trace.seen, unit="px", picture=view.colours))
 
 
 def placed(half: Floats, axis: Axis, contour: Floats, wanted: Wanted, *, scale: float, file: str) -> Trace:
@@ -111,8 +149,8 @@ def notes_of_axis(axis: Axis, wanted: Wanted) -> list[str]:
             + ("; if it is a whole shape, say that it is." if wanted.drawn == "auto" else ".")
         )
     else:
-        taken = {"both": "their mean was taken", "left": "the left was taken", "right": "the right was taken"}
-        notes.append(f"The two sides differ by {100 * axis.asymmetry:.0f} % of the area; {taken[wanted.side]}.")
+        taken = "their mean" if wanted.side == "both" else f"the {wanted.side} one"
+        notes.append(f"The two sides differ by {100 * axis.asymmetry:.0f} % of the area; {taken} was taken.")
     return notes
 
 
@@ -179,17 +217,20 @@ def _check_symmetry(axis: Axis) -> None:
         )
 
 
-def _notes_of_shape(shape: Shape, scale: float, axis: Axis) -> list[str]:
+def notes_of_shape(view: View, scale: float) -> list[str]:
+    """Return what to tell about the shape that was found."""
+    shape = view.shape
     if shape.filled:
         notes = ["Read as a filled silhouette."]
     else:
-        notes = [f"Read as a drawn line, {shape.line * scale:.1f} mm thick at this size; its middle was followed."]
+        line = in_mm(shape.line * scale)
+        notes = [f"Read as a drawn line, {line} thick at this size; its middle was followed."]
     if shape.drawn < 0.995:
         notes.append(f"Gaps in the line: {100 * (1 - shape.drawn):.0f} % of it was bridged.")
     if shape.left_out:
         marks = "mark" if shape.left_out == 1 else "marks"
         notes.append(f"{shape.left_out} smaller {marks} beside the shape left out (writing, dots).")
-    if (folded := folded_part(turned(shape.contour, axis.angle))) > 0.02:
+    if (folded := folded_part(turned(shape.contour, view.axis.angle))) > 0.02:
         notes.append(
             f"Some of the line folds back; the hollows, {100 * folded:.0f} % of the area, were filled. "
             "Work such a shape as two parts."

@@ -88,14 +88,14 @@ def cut(corners: Floats) -> Slices:
 
     Notes
     -----
-    All heights are cut at once: looking through all faces for each of them would take a minute on a large mesh.
+    All heights are cut at once: looking through all faces for each would take a minute on a large mesh.
     """
     top = float(corners[..., 2].max())
     even = (np.arange(LEVELS) + 0.5) / LEVELS
     heights = top * (0.5 * even + 0.25 * (1 - np.cos(np.pi * even)))
     level, p, q = _segments(corners, heights)
     reach = np.zeros((LEVELS, DIRECTIONS))
-    step = 2 * np.pi / DIRECTIONS
+    step = float(2 * np.pi / DIRECTIONS)
     begin = np.arctan2(p[:, 1], p[:, 0])
     turn = np.arctan2(p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0], np.sum(p * q, axis=1))
     low, high = np.minimum(begin, begin + turn) / step, np.maximum(begin, begin + turn) / step
@@ -108,7 +108,7 @@ def cut(corners: Floats) -> Slices:
     across = u[:, 0] * along[:, 1] - u[:, 1] * along[:, 0]
     far = (p[which, 0] * along[:, 1] - p[which, 1] * along[:, 0]) / np.where(across == 0, np.inf, across)
     np.maximum.at(reach, (level[which], place % DIRECTIONS), far)
-    return Slices(heights, top, np.arange(DIRECTIONS) * step, _across_holes(reach))
+    return Slices(heights, top, np.linspace(0, 2 * np.pi, DIRECTIONS, endpoint=False), _across_holes(reach))
 
 
 def _across_holes(reach: Floats) -> Floats:
@@ -116,7 +116,7 @@ def _across_holes(reach: Floats) -> Floats:
     met = reach > 0
     around = met.mean(axis=1) >= LEAST_AROUND
     mean = reach.sum(axis=1) / np.maximum(met.sum(axis=1), 1)
-    return np.where(met, reach, np.where(around, mean, 0.0)[:, None])
+    return np.asarray(np.where(met, reach, np.where(around, mean, 0.0)[:, None]), dtype=np.float64)
 
 
 def _segments(corners: Floats, heights: Floats) -> tuple[NDArray[np.int64], Floats, Floats]:

@@ -26,7 +26,7 @@ FLAT = 0.04
 """A flat end, drawn by hand, lies within this part of the height."""
 
 FLAT_RATIO = 0.85
-"""Radius at that depth over the radius twice as deep; a round end has 0.73, a point 0.5, a flat end about 1."""
+"""Radius at that depth over that twice as deep: 0.73 for a round end, 0.5 for a point, 1 for a flat end."""
 
 
 def flat_end(points: Floats, *, first: bool) -> float:
@@ -48,7 +48,7 @@ def flat_end(points: Floats, *, first: bool) -> float:
 
 
 def without_flat_end(points: Floats, *, first: bool) -> Floats:
-    """Return a half-outline with the flat disc at its first (or last) end taken off, so that it starts at the rim.
+    """Return a half-outline without the flat disc at its first (or last) end: from the rim on.
 
     Parameters
     ----------
@@ -108,7 +108,8 @@ def smoothed(points: Floats, *, row_height: float) -> Floats:
     inner[0, 0], inner[-1, 0] = curve[0, 0], curve[-1, 0]
     low, high = inner[0, 1], inner[-1, 1]
     inner[:, 1] = np.maximum.accumulate(np.clip(inner[:, 1], low, high))
-    return points[0] * [0, 1] + (inner - [0, low]) * [1, (curve[-1, 1] - curve[0, 1]) / (high - low)]
+    raised = points[0] * [0, 1] + (inner - [0, low]) * [1, (curve[-1, 1] - curve[0, 1]) / (high - low)]
+    return np.asarray(raised, dtype=np.float64)
 
 
 def few_points(curve: Floats, *, stitch_width: float) -> Floats:
@@ -170,5 +171,5 @@ def distances(points: Floats, line: Floats) -> Floats:
 def _beyond(end: Floats) -> Floats:
     """Return what a curve goes on with past its first point, from there outward."""
     if end[0, 0] <= 0:
-        return end[1:] * [-1.0, 1.0]
-    return 2 * end[0] - end[1:]
+        return np.asarray(end[1:] * [-1.0, 1.0], dtype=np.float64)
+    return np.asarray(2 * end[0] - end[1:], dtype=np.float64)

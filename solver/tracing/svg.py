@@ -1,4 +1,4 @@
-"""The lines of an SVG drawing, in millimetres; nothing in the file is run, and nothing outside it is looked up."""
+"""The lines of an SVG drawing, in millimetres; nothing in it is run, and nothing outside it is looked up."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 from xml.parsers import expat
 
 import numpy as np
@@ -117,9 +117,9 @@ def read_svg(path: Path) -> Drawing:
     check_file(path, most_bytes=MOST_BYTES)
     text = path.read_bytes()
     _check_xml(text, file=str(path))
-    root = ElementTree.fromstring(text)
+    root = ET.fromstring(text)
     if _kind(root) != "svg":
-        _refuse(path, 'a vector drawing is an SVG file, with "svg" as its outermost element', f'"{_kind(root)}"')
+        _refuse(path, 'the outermost element of an SVG file is "svg"', f'"{_kind(root)}"')
     sized = _sized(root)
     left_out = sorted({kind for kind in map(_kind, root.iter()) if kind in _NOT_LINES})
     for use in root.iter():
@@ -129,7 +129,7 @@ def read_svg(path: Path) -> Drawing:
     names = _with_names(root)
     _hide_definitions(root)
     try:
-        lines, page = _lines(ElementTree.tostring(root), names)
+        lines, page = _lines(ET.tostring(root), names)
     except (ValueError, TypeError, AttributeError, IndexError, KeyError, ZeroDivisionError) as error:
         raise InputError(
             Problem(
@@ -171,17 +171,18 @@ def _check_xml(text: bytes, *, file: str) -> None:
             Problem(
                 "a vector drawing is an SVG file",
                 got=str(error),
-                remedy="Save it as plain SVG (not compressed); for a picture write kind = \"sketch\".",
+                remedy='Save it as plain SVG (not compressed); for a picture write kind = "sketch".',
                 file=file,
             )
         ) from error
 
 
-def _sized(root: ElementTree.Element) -> bool:
-    """Give the root a width and a height if they are missing; return whether it had one in real units."""
-    box = [float(number) for number in re.findall(r"[-+.\deE]+", root.get("viewBox", "")) if _is_number(number)]
+def _sized(root: ET.Element) -> bool:
+    """Give the root a width and a height if it has none; return whether it had one in real units."""
+    box = [float(part) for part in re.split(r"[\s,]+", root.get("viewBox", "").strip()) if _is_number(part)]
     given = {side: root.get(side, "") for side in ("width", "height")}
-    numbers = {side: re.match(r"\s*([\d.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)\s*$", text) for side, text in given.items()}
+    size = re.compile(r"\s*([\d.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)\s*$")
+    numbers = {side: size.match(text) for side, text in given.items()}
     if len(box) == 4 and box[2] > 0 and box[3] > 0:
         width, height = numbers["width"], numbers["height"]
         if width is None and height is None:
@@ -202,12 +203,12 @@ def _is_number(text: str) -> bool:
     return True
 
 
-def _with_names(root: ElementTree.Element) -> dict[str, tuple[str, ...]]:
+def _with_names(root: ET.Element) -> dict[str, tuple[str, ...]]:
     """Give every element an id, and return the ids that each stands in, the innermost first."""
     names: dict[str, tuple[str, ...]] = {}
     counts: dict[str, int] = {}
 
-    def visit(element: ElementTree.Element, outer: tuple[str, ...]) -> None:
+    def visit(element: ET.Element, outer: tuple[str, ...]) -> None:
         kind = _kind(element)
         counts[kind] = counts.get(kind, 0) + 1
         name = element.get("id") or f"{kind} {counts[kind]}"
@@ -222,20 +223,21 @@ def _with_names(root: ElementTree.Element) -> dict[str, tuple[str, ...]]:
     return names
 
 
-def _hide_definitions(root: ElementTree.Element) -> None:
+def _hide_definitions(root: ET.Element) -> None:
     """Move what is only drawn where it is used into definitions."""
     for parent in list(root.iter()):
         if _kind(parent) == "defs":
             continue
         for place, child in enumerate(list(parent)):
             if _kind(child) in _NOT_DRAWN:
-                defs = ElementTree.Element("{http://www.w3.org/2000/svg}defs")
+                defs = ET.Element("{http://www.w3.org/2000/svg}defs")
                 defs.append(child)
                 parent[place] = defs
 
 
 def _lines(text: bytes, names: dict[str, tuple[str, ...]]) -> tuple[tuple[Line, ...], Floats]:
-    from svgelements import SVG, Path as SvgPath, Shape
+    from svgelements import SVG, Shape
+    from svgelements import Path as SvgPath
 
     drawing = SVG.parse(io.BytesIO(text), reify=True, ppi=PIXELS_PER_INCH)
     mm = MM_PER_INCH / PIXELS_PER_INCH
@@ -255,7 +257,8 @@ def _lines(text: bytes, names: dict[str, tuple[str, ...]]) -> tuple[tuple[Line, 
 
 
 def _polylines(path: svgelements.Path) -> Iterator[Floats]:
-    from svgelements import Close, Line as SvgLine, Move
+    from svgelements import Close, Move
+    from svgelements import Line as SvgLine
 
     part = np.linspace(0, 1, CURVE_POINTS)[1:]
     points: list[Any] = []
@@ -273,7 +276,7 @@ def _polylines(path: svgelements.Path) -> Iterator[Floats]:
         yield np.asarray(points, dtype=np.float64)
 
 
-def _kind(element: ElementTree.Element) -> str:
+def _kind(element: ET.Element) -> str:
     return str(element.tag).rpartition("}")[2]
 
 

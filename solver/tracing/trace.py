@@ -1,4 +1,4 @@
-"""What was read from a sketch, a drawing or a model: an outline to edit, and what to tell about the reading."""
+"""What was read from a sketch, a drawing or a model: an outline to edit, and what to tell about it."""
 
 from __future__ import annotations
 
@@ -140,9 +140,9 @@ class Trace:
         """The smooth outline through the points."""
         return Outline.smooth(self.points)
 
-    def with_notes(self, *notes: str) -> Trace:
-        """Return the trace with more to tell."""
-        return replace(self, notes=(*self.notes, *notes))
+    def with_notes_before(self, *notes: str) -> Trace:
+        """Return the trace with more to tell, first."""
+        return replace(self, notes=(*notes, *self.notes))
 
 
 def scale_of(half: Floats, wanted: Wanted, *, file: str) -> float:

@@ -1,4 +1,4 @@
-"""Pictures of known outlines, drawn and spoilt on purpose; every spoiling has its own fixed seed (invented data)."""
+"""Pictures of known outlines, drawn and spoilt on purpose, each with its fixed seed (invented data)."""
 
 from __future__ import annotations
 
