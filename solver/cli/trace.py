@@ -147,7 +147,7 @@ def trace(
     )
     choice = Choice(plan=plan, shows=shows, element=element, axis=direction, tolerance=tolerance, unit=unit)
     found = trace_file(file, wanted, choice, kind=kind)
-    save_figure(draw_trace(found.seen, title=file.name).figure, picture)
+    save_figure(draw_trace(found.seen, title=file.name).figure, picture, dpi=140)
     click.echo("\n".join([*found.notes, f"Check picture written to {picture}"]), err=True)
     text = part_text(
         found, name=file.name, stitches=stitches, rows=rows, over=over, start=start, finish=finish

@@ -142,7 +142,7 @@ def _upright_axis(
     contour: Floats, stubs: Floats, direction: Direction, drawn: str, steadiness: float
 ) -> Axis:
     whole = _mirror_axis(contour, direction, steadiness)
-    if drawn == "whole":
+    if drawn == "whole" or (drawn == "auto" and whole.asymmetry < SYMMETRIC and not len(stubs)):
         return whole
     left, right = (_straight_side(contour, direction, side) for side in (-1, 1))
     share, half = max(left, right, key=lambda found: found[0])
@@ -157,7 +157,7 @@ def _upright_axis(
             return axis
     other = min(left[0], right[0])
     is_half = share >= STRAIGHT_SHARE and (other < 0.85 * share or whole.asymmetry > LOPSIDED)
-    return half if is_half and whole.asymmetry >= SYMMETRIC else whole
+    return half if is_half and whole.asymmetry >= SYMMETRIC else whole  # lines may stick out of a whole one
 
 
 def _runs_on(contour: Floats, stubs: Floats, axis: Axis) -> bool:
@@ -172,12 +172,13 @@ def _mirror_axis(contour: Floats, direction: Direction, steadiness: float) -> Ax
 
     def strays(tilt: float) -> float:
         left, right, height = _slices_at(contour, tilt)
-        return float(np.var((left + right) / 2 / height)) + (steadiness * tilt) ** 2
+        middle = (left + right) / (2 * height)
+        return float(np.mean(np.abs(middle - np.median(middle)))) ** 2 + (steadiness * tilt) ** 2
 
     tilt = _least(strays)
     left, right, _ = _slices_at(contour, tilt)
     middle, wide = (left + right) / 2, right - left
-    offset = float(np.sum(middle * wide) / np.sum(wide))
+    offset = float(np.median(middle))  # a beak on one side does not pull it over
     asymmetry = float(np.sum(np.abs(middle - offset)) * 2 / np.sum(wide))
     return Axis(direction, tilt, offset, "whole", asymmetry)
 

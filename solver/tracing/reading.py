@@ -15,8 +15,8 @@ from solver.errors import InputError, Problem
 if TYPE_CHECKING:
     from PIL import Image
 
-FORMATS = ("PNG", "JPEG", "MPO", "WEBP")
-"""What is decoded; MPO is the JPEG that many phones write. No other decoder is ever given the file."""
+FORMATS = ("PNG", "JPEG", "WEBP")
+"""What is decoded; no other decoder is ever given the file."""
 
 MOST_BYTES = 60_000_000
 MOST_PIXELS = 120_000_000
@@ -26,7 +26,7 @@ MOST_PIXELS_DECODED = 36_000_000
 LEAST_SIDE = 60
 """Pixels; smaller pictures hold no outline that could be followed."""
 
-WORKING_SIDE = 1200
+WORKING_SIDE = 1000
 """Longer side that every picture is brought to, so that lengths in pixels mean the same in all of them."""
 
 
@@ -136,6 +136,7 @@ def _check_size(image: Image.Image, path: Path) -> None:
                 file=str(path),
             )
         )
+    # MPO is the JPEG with a second picture in it that many phones write
     most = MOST_PIXELS if image.format in ("JPEG", "MPO") else MOST_PIXELS_DECODED
     if width * height > most:
         raise _too_large(path, f"{width} x {height}")

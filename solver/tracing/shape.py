@@ -35,8 +35,8 @@ LEAST_DRAWN = 0.78
 ALL_DRAWN = 0.95
 """An edge drawn so far is a line, whatever lies beside it."""
 
-LEAST_ON_LINE = 0.3
-"""Of the ink in a shape with gaps: a page of writing has less along its edge."""
+LEAST_ON_LINE, LEAST_ALONG = 0.3, 0.85
+"""Of the ink in a shape with gaps, and of the marks on its edge: what runs along the edge."""
 
 OFF_INK = 4
 """How far from ink the contour may run and still be drawn there. [px]"""
@@ -124,8 +124,7 @@ def closed_shape(mask: Mask, grey: Grey) -> Shape:
         field = _distance(~hollow) - _distance(solid)
     contour = _longest_contour(field)
     drawn = _drawn_part(contour, mask)
-    scattered = not filled and drawn < ALL_DRAWN and _ink_on_line(contour, mask & solid) < LEAST_ON_LINE
-    if drawn < LEAST_DRAWN or scattered:
+    if drawn < LEAST_DRAWN or (not filled and drawn < ALL_DRAWN and _is_scattered(contour, mask & solid)):
         got = f"marks that cover {100 * drawn:.0f} % of the outline round them"
         raise _writing(got)
     corner = np.array([box[0].start, box[1].start])
@@ -274,13 +273,19 @@ def _drawn_part(contour: Floats, mask: Mask) -> float:
     return float(np.mean(_distance(~mask)[rows, columns] <= OFF_INK))
 
 
-def _ink_on_line(contour: Floats, mask: Mask) -> float:
-    """Return how much of the ink in and on the contour is the line along it."""
+def _is_scattered(contour: Floats, mask: Mask) -> bool:
+    """Return whether the ink is writing: most of it off the contour, or lying across it where they meet."""
+    from scipy.ndimage import label
+
     away = np.ones(mask.shape, dtype=np.bool_)
     rows, columns = np.round(contour).astype(int).T
     away[rows, columns] = False
-    line = 4 * float(_distance(mask)[mask].mean())
-    return float(np.mean(_distance(away)[mask] <= line / 2 + OFF_INK))
+    off = _distance(away)
+    labels, count = label(mask, structure=np.ones((3, 3)))
+    met = np.zeros(count + 1, dtype=np.bool_)
+    met[np.unique(labels[(off <= OFF_INK) & mask])] = True
+    near = off <= 2 * float(_distance(mask)[mask].mean()) + OFF_INK  # half the thickness of a stroke
+    return bool(near[mask].mean() < LEAST_ON_LINE or near[mask & met[labels]].mean() < LEAST_ALONG)
 
 
 def _coarse(mask: Mask) -> Mask:

@@ -11,7 +11,7 @@ from solver.outline import Outline
 
 Floats = NDArray[np.float64]
 
-SPREAD = 0.43
+SPREAD = 0.45
 """Spread of the weights, in rows: leaves 5 % of a wiggle one row long and 96 % of one four rows long."""
 
 STEPS_PER_ROW = 12
@@ -43,8 +43,8 @@ def flat_end(points: Floats, *, first: bool) -> float:
     near, far = np.interp([FLAT * away[-1], 2 * FLAT * away[-1]], away, radius)
     if near <= FLAT_RATIO * far:
         return 0.0
-    wall = (away > FLAT * away[-1]) & (away < 3 * FLAT * away[-1])
-    return max(0.0, float(np.polyval(np.polyfit(away[wall], radius[wall], 1), 0.0)))
+    wall = away[-1] * np.linspace(FLAT, 3 * FLAT, 40)
+    return max(0.0, float(np.polyval(np.polyfit(wall, np.interp(wall, away, radius), 1), 0.0)))
 
 
 def without_flat_end(points: Floats, *, first: bool) -> Floats:
@@ -97,12 +97,12 @@ def smoothed(points: Floats, *, row_height: float) -> Floats:
     even = np.linspace(0.0, arc[-1], count)
     curve = np.column_stack([np.interp(even, arc, values) for values in points.T])
     spread = SPREAD * row_height / (even[1] - even[0])
-    reach = min(count - 1, int(6 * spread) + 1)
+    reach = min(count - 1, int(8 * spread) + 2)
     before = _beyond(curve[: reach + 1])
     after = _beyond(curve[::-1][: reach + 1])
     long = np.vstack([before[::-1], curve, after])
-    once = gaussian_filter1d(long, spread, axis=0, mode="nearest", truncate=3.0)
-    twice = 2 * once - gaussian_filter1d(once, spread, axis=0, mode="nearest", truncate=3.0)
+    once = gaussian_filter1d(long, spread, axis=0, mode="nearest", truncate=4.0)
+    twice = 2 * once - gaussian_filter1d(once, spread, axis=0, mode="nearest", truncate=4.0)
     inner = twice[len(before) : len(before) + count]
     inner[:, 0] = np.maximum(inner[:, 0], 0.0)
     inner[0, 0], inner[-1, 0] = curve[0, 0], curve[-1, 0]

@@ -12,7 +12,8 @@ from PIL import Image, ImageDraw, ImageFilter
 from scipy.ndimage import gaussian_filter
 
 Floats = NDArray[np.float64]
-OVERSAMPLING = 4
+FINEST = 3200
+"""Pixels that a picture is drawn with before it is reduced."""
 
 
 def _arc(n: int = 400) -> Floats:
@@ -102,23 +103,24 @@ def placed(profile: Floats, look: Look) -> tuple[Floats, Floats]:
 def drawn(profile: Floats, look: Look) -> Image.Image:
     """Return the picture of a profile."""
     right, left = placed(profile, look)
-    side = look.size * OVERSAMPLING
+    finer = max(1, FINEST // look.size)
+    side = look.size * finer
     mask = Image.new("L", (side, side), 0)
     draw = ImageDraw.Draw(mask)
     whole = np.vstack([right, left[::-1]])
     if look.style in ("filled", "half filled"):
         polygon = whole if look.style == "filled" else right
-        draw.polygon([tuple(p) for p in polygon * OVERSAMPLING], fill=255)
+        draw.polygon([tuple(p) for p in polygon * finer], fill=255)
     else:
-        width = max(1, round(look.line * look.size * OVERSAMPLING))
+        width = max(1, round(look.line * look.size * finer))
         halves = [right, left] if look.style == "outlined" else [right]
         for half in halves:
-            _stroke(draw, half * OVERSAMPLING, width)
+            _stroke(draw, half * finer, width)
         if look.style == "half":
             ends = right[[0, -1]]
             over = 0.06 * (ends[1] - ends[0])
-            _stroke(draw, np.vstack([ends[0] - over, ends[1] + over]) * OVERSAMPLING, width)
-    covered = np.asarray(mask.reduce(OVERSAMPLING), dtype=np.float64)[..., None] / 255
+            _stroke(draw, np.vstack([ends[0] - over, ends[1] + over]) * finer, width)
+    covered = np.asarray(mask.reduce(finer), dtype=np.float64)[..., None] / 255
     colours = np.array(look.paper) / 255 * (1 - covered) + np.array(look.ink) / 255 * covered
     return spoilt(colours, look)
 
@@ -127,12 +129,12 @@ def spoilt(colours: Floats, look: Look) -> Image.Image:
     """Return a picture with the look's light, paper, noise and compression laid over it."""
     random = np.random.default_rng(look.seed)
     h, w = colours.shape[:2]
-    y, x = np.mgrid[0:h, 0:w] / max(h, w)
-    light = 1 - look.uneven * (0.6 * x + 0.4 * y**2)
-    grain = gaussian_filter(random.standard_normal((h, w)), max(h, w) / 400)
-    grain /= max(grain.std(), 1e-9)
+    y, x = (np.arange(n) / max(h, w) for n in (h, w))
+    light = 1 - look.uneven * (0.6 * x + 0.4 * y[:, None] ** 2)
+    grain = gaussian_filter(random.standard_normal((h, w), dtype=np.float32), max(h, w) / 400)
+    grain /= max(float(grain.std()), 1e-9)
     colours = colours * (light * (1 + look.texture * grain))[..., None]
-    colours = colours + look.noise * random.standard_normal(colours.shape)
+    colours += look.noise * random.standard_normal(colours.shape, dtype=np.float32)
     image = Image.fromarray((np.clip(colours, 0, 1) * 255).astype(np.uint8))
     if look.blur:
         image = image.filter(ImageFilter.GaussianBlur(look.blur * look.size / 800))
