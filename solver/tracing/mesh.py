@@ -72,8 +72,6 @@ def read_mesh(path: Path, *, unit: str | None = None) -> Triangles:
     if unit is not None and unit not in MM_PER_UNIT:
         _refuse(path, f"a unit is one of {', '.join(MM_PER_UNIT)}", f'"{unit}"', "Change unit.")
     corners, bodies, holes = _load(path, kind)
-    if not np.isfinite(corners).all():
-        _refuse(path, "every corner of a model has a place", "a value that is not finite", "Save it again.")
     taken = unit or UNITS[kind]
     corners = corners * MM_PER_UNIT[taken]
     notes = [f"Lengths in the model were taken as {taken}."] if unit is None else []
@@ -101,6 +99,8 @@ def _load(path: Path, kind: str) -> tuple[Floats, int, int]:
                 file=str(path),
             )
         ) from error
+    if any(not np.isfinite(mesh.vertices).all() for mesh in meshes):
+        _refuse(path, "every corner of a model has a place", "a value that is not finite", "Save it again.")
     if not meshes:
         _refuse(path, "a model has faces", "none", "Save it as a surface, not as points.")
     faces = sum(len(mesh.faces) for mesh in meshes)

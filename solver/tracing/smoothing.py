@@ -12,7 +12,7 @@ from solver.outline import Outline
 Floats = NDArray[np.float64]
 
 SPREAD = 0.45
-"""Spread of the weights, in rows: leaves 5 % of a wiggle one row long and 96 % of one four rows long."""
+"""Spread of the weights, in rows: leaves 4 % of a wiggle one row long and 95 % of one four rows long."""
 
 STEPS_PER_ROW = 12
 

@@ -120,8 +120,9 @@ def drawn(profile: Floats, look: Look) -> Image.Image:
             ends = right[[0, -1]]
             over = 0.06 * (ends[1] - ends[0])
             _stroke(draw, np.vstack([ends[0] - over, ends[1] + over]) * finer, width)
-    covered = np.asarray(mask.reduce(finer), dtype=np.float64)[..., None] / 255
-    colours = np.array(look.paper) / 255 * (1 - covered) + np.array(look.ink) / 255 * covered
+    covered = np.asarray(mask.reduce(finer), dtype=np.float32)[..., None] / 255
+    paper, ink = (np.array(colour, dtype=np.float32) / 255 for colour in (look.paper, look.ink))
+    colours = paper + (ink - paper) * covered
     return spoilt(colours, look)
 
 
@@ -129,12 +130,12 @@ def spoilt(colours: Floats, look: Look) -> Image.Image:
     """Return a picture with the look's light, paper, noise and compression laid over it."""
     random = np.random.default_rng(look.seed)
     h, w = colours.shape[:2]
-    y, x = (np.arange(n) / max(h, w) for n in (h, w))
+    y, x = (np.arange(n, dtype=np.float32) / max(h, w) for n in (h, w))
     light = 1 - look.uneven * (0.6 * x + 0.4 * y[:, None] ** 2)
     grain = gaussian_filter(random.standard_normal((h, w), dtype=np.float32), max(h, w) / 400)
     grain /= max(float(grain.std()), 1e-9)
     colours = colours * (light * (1 + look.texture * grain))[..., None]
-    colours += look.noise * random.standard_normal(colours.shape, dtype=np.float32)
+    colours += look.noise * random.standard_normal((h, w, 1), dtype=np.float32)
     image = Image.fromarray((np.clip(colours, 0, 1) * 255).astype(np.uint8))
     if look.blur:
         image = image.filter(ImageFilter.GaussianBlur(look.blur * look.size / 800))

@@ -52,7 +52,7 @@ def test_circles_keep_their_size(radius: float) -> None:
 @pytest.mark.parametrize("shape", rendering.SHAPES)
 @pytest.mark.parametrize("row", [2.0, 5.0, 8.0])
 def test_outlines_stay_within_half_a_stitch(shape: str, row: float) -> None:
-    """The outline through the few points lies within half a stitch of the drawing, corners too (judge: shapely)."""
+    """The outline through the few points lies within half a stitch of the drawing, corners too."""
     drawing = Outline(rendering.SHAPES[shape]() * HEIGHT)
     points = few_points(smoothed(drawing.points, row_height=row), stitch_width=row)
     truth = shapely.LineString(drawing.points)
