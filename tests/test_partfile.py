@@ -84,6 +84,14 @@ def test_everything_left_out() -> None:
     assert any("Medium stuffing, assumed" in note for note in plain.notes)
 
 
+def test_ball_replaces_firmness() -> None:
+    """A measured ball's stretch replaces the firmness that stands beside it."""
+    both = BUOY.replace("[stuffing]", "[stuffing]\nball = { stitches = 36, girth = 190 }")
+    stuffing = part(both).stuffing
+    assert stuffing.measured
+    assert stuffing.stretch == pytest.approx(190 / 180 - 1)
+
+
 def test_circle_and_ball() -> None:
     """A flat circle is a gauge, and a measured ball is a stuffing."""
     measured = part(
@@ -169,11 +177,6 @@ def test_first_end() -> None:
             'firmness = "medium"',
             "ball = { stitches = 36, girth = 170 }",
             r"\[stuffing\] ball, line 7: a stuffed ball measures more .*got 170 mm",
-        ),
-        (
-            'firmness = "medium"',
-            'firmness = "firm"\nball = { stitches = 36, girth = 190 }',
-            r"\[stuffing\] firmness, line 7: .*not both",
         ),
         (
             'firmness = "medium"',

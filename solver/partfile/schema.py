@@ -139,17 +139,10 @@ class Ball(Table):
 
 
 class StuffingTable(Table):
-    """A word for the firmness, or a measured ball."""
+    """A word for the firmness, or a measured ball, whose stretch replaces the word's."""
 
     firmness: _Firmness = Field(DEFAULT_FIRMNESS, description=f"one of: {', '.join(FIRMNESS)}")
     ball: Ball | None = Field(None, description="a table: { stitches = ..., girth = ... }")
-
-    @model_validator(mode="after")
-    def _one_source(self) -> StuffingTable:
-        if self.ball and "firmness" in self.model_fields_set:
-            rule = "stuffing has a firmness or a ball, not both: the ball's stretch replaces the firmness"
-            raise _told(Problem(rule, remedy="Leave one of them out.", place="firmness"))
-        return self
 
     def stuffing(self, gauge: Gauge) -> Stuffing:
         """Return the stuffing: of the word, or of the ball worked at this gauge."""
