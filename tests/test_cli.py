@@ -362,7 +362,7 @@ def test_progress_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize(("stream", "patience"), [(Terminal, 60.0), (io.StringIO, 0.0)])
 def test_no_progress(stream: type[io.StringIO], patience: float, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nothing is shown within the first second, nor in a pipe."""
+    """Nothing is shown for work that is soon done, nor in a pipe."""
     monkeypatch.setattr(sys, "stderr", screen := stream())
     monkeypatch.setattr(progress, "PATIENCE", patience)
     with progress.progress("Solving") as report:

@@ -411,7 +411,7 @@ def test_line_numbers() -> None:
     text = (
         '# [gauge] in a comment\ntitle = """two\nlines = [1]"""\n\n[gauge] # a "remark\n"stitches" = 20\n'
         "a.b = '# no comment'\n[shape]\npoints = [ # [9, 9]\n [0, 0], [1, '], ['],\n\n [2, 2] ]\n"
-        "[[list]]\nkey = { inner = [1, 2] }\nlast = 1\n"
+        "[[list]]\nkey = { inner = [1, 2] }\nnote = '''\n[x]\ny = \"'''\nlast = 1\n"
     )
     assert line_numbers(text) == {
         ("title",): 2,
@@ -426,7 +426,8 @@ def test_line_numbers() -> None:
         ("list",): 13,
         ("list", "key"): 14,
         ("list", "key", 0): 14,
-        ("list", "last"): 15,
+        ("list", "note"): 15,
+        ("list", "last"): 18,
     }
 
 

@@ -49,7 +49,7 @@ def _decoded(content: bytes) -> str:
         message = "a part file is text, and this is a picture or another binary file"
         raise ValueError(message)
     try:
-        return content.decode("utf-8-sig").replace("\r\n", "\n")
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError:
         message = "a part file is text in the encoding UTF-8"
         raise ValueError(message) from None
