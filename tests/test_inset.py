@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from shapely.geometry import LineString, Point, Polygon
@@ -23,6 +23,7 @@ DRAWN = 0.005
 """Heights are told apart by 0.001 mm, and arcs are drawn with chords. [mm]"""
 
 TUBE = Outline(np.array([[0.0, 0.0], [20.0, 0.0], [20.0, 50.0]]))
+GAUGE = Gauge(stitch_width=5.0, row_height=5.0)
 STEPPED = Outline(np.array([[0.0, 0.0], [12.0, 0.0], [12.0, 20.0], [30.0, 20.0], [30.0, 60.0], [0.0, 60.0]]))
 
 
@@ -35,9 +36,7 @@ def test_ball_and_tube() -> None:
     assert_allclose([tube.width, tube.height, tube.points[-1, 1]], [36.0, 48.0, 50.0], rtol=1e-12)
 
 
-@pytest.mark.parametrize(
-    "outside", [STEPPED, *(make(Gauge(stitch_width=5, row_height=5)) for make in WANTED.values())]
-)
+@pytest.mark.parametrize("outside", [STEPPED, *(make(GAUGE) for make in WANTED.values())])
 def test_as_shapely_erodes(outside: Outline) -> None:
     """Away from pointed ends the middle is what shapely's negative buffer leaves of the outside."""
     mirrored = outside.points[::-1] * [-1.0, 1.0]
@@ -50,9 +49,10 @@ def test_as_shapely_erodes(outside: Outline) -> None:
     assert max(mine.distance(Point(point)) for point in right) < 2 * DRAWN
 
 
+@settings(max_examples=40, deadline=None)
 @given(name=st.sampled_from(sorted(named_shapes())), thickness=st.floats(0.2, 8.0))
 def test_every_named_shape(name: str, thickness: float) -> None:
-    """Every named shape has a middle: a thickness less wide or a little more, as high less the closed ends."""
+    """Every named shape has a middle: a thickness or a little more less wide, half of one less at closed ends."""
     shape = named_shapes()[name]
     outside = shape.outline(shape.example)
     middle = inset(outside, distance=thickness / 2)
@@ -83,7 +83,5 @@ def _necked(width: float) -> Floats:
 )
 def test_nothing_left(outside: Callable[[], Outline], distance: float) -> None:
     """A part or a neck that is thinner than its fabric is refused."""
-    with pytest.raises(
-        InputError, match=f"larger than its fabric is thick .{2 * distance:g} mm., at its necks"
-    ):
+    with pytest.raises(InputError, match="larger than its fabric is thick .* at its necks"):
         inset(outside(), distance=distance)

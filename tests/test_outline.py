@@ -139,7 +139,7 @@ def test_meridian_of_ball() -> None:
 
 
 def test_meridian_of_cone_and_corner() -> None:
-    """A straight side has one angle and no curvature; a corner turns within the window, by its whole angle."""
+    """A straight side has one angle and no curvature; a corner turns by its whole angle within the window."""
     bend = Outline(np.array([[10.0, 0.0], [40.0, 40.0], [40.0, 100.0]]))
     curve = meridian(bend, stations=1100, window=5.0)
     straight = np.abs(curve.arc - 50.0) > 2.5
