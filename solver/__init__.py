@@ -20,11 +20,11 @@ The workflow, in the order of the modules:
 ... rows = 20
 ... [shape]
 ... kind = "ball"
-... width = "6 cm"
+... width = "67 mm"
 ... ''', file="buoy.toml", title="Buoy")
 >>> solution = solve(buoy)
 >>> solution.piece.counts[:4]
-(6, 12, 17, 21)
+(7, 13, 18, 24)
 >>> round(solution.form.width), round(solution.form.size)
-(60, 60)
+(67, 67)
 """

@@ -104,23 +104,38 @@ def ruffle_notes(form: Form, *, first: int, last: int) -> Iterator[str]:
             yield f"Round {number} will ruffle: about {many} stitch{'es' if many > 1 else ''} too many."
 
 
-def assumption_notes(form: Form, *, cinched: bool, held_ends: int, free_ends: int) -> Iterator[str]:
-    """Yield what the computed form rests on."""
-    yield (
-        "The form is computed from the written counts, as fabric that only pulls round a soft filling. Yarn "
-        "and hands differ: work one ball, measure it, and put it into the part file ([stuffing] ball)."
-    )
+def assumption_notes(form: Form, *, measured: bool, cinched: bool, edge: str) -> Iterator[str]:
+    """Yield what the computed form rests on.
+
+    Parameters
+    ----------
+    form : Form
+        The stuffed form.
+    measured : bool
+        The stuffing's stretch was measured.
+    cinched : bool
+        The last edge is drawn to a point.
+    edge : str
+        How open ends are taken, "held" or "free"; empty where there are none.
+    """
+    told = "The form is computed from the written counts, as fabric that only pulls round a soft filling."
+    if not measured:
+        told += (
+            " Yarn and hands differ: work one ball, measure it, and put it into the part file "
+            "([stuffing] ball)."
+        )
+    yield told
     if cinched:
         yield (
             f"The drawn-in end is assumed to close over {CLOSING_ROWS:g} of a round's height "
             f"({in_mm(CLOSING_ROWS * float(form.fabric.spacing[0]))})."
         )
-    if held_ends:
+    if edge == "held":
         yield (
             'The open edge is taken as sewn to something stiff (edge = "held"), which keeps it as wide as '
             "drawn."
         )
-    if free_ends:
+    if edge == "free":
         yield (
             'The open edge is taken as free (edge = "free"): stuffing draws it upright, so it may come out '
             "narrower or wider than drawn."

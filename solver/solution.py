@@ -220,8 +220,7 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
 
 def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
     gauge, work = part.gauge, part.work
-    open_ends = (work.start is Start.OPEN) + (work.finish is Finish.OPEN)
-    held = work.edge == "held"
+    has_edge = work.start is Start.OPEN or work.finish is Finish.OPEN
     stacked = (
         "Increases that stand in line show as corners, a hexagon with six to a round (common practice); "
         'increases = "staggered" keeps the part round.',
@@ -233,9 +232,9 @@ def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
         *(stacked if work.increases == "stacked" else ()),
         *assumption_notes(
             found.form,
+            measured=part.stuffing.measured,
             cinched=work.finish is Finish.CINCHED,
-            held_ends=open_ends if held else 0,
-            free_ends=0 if held else open_ends,
+            edge=work.edge if has_edge else "",
         ),
     )
 
