@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.outline import Outline
+from solver.silhouette import offsets
 
 Floats = NDArray[np.float64]
 
@@ -18,6 +19,9 @@ STEPS_PER_ROW = 12
 
 MOST_POINTS = 60
 """Points of an outline that a person can still edit."""
+
+FINEST = 400
+"""Points of a smoothed line that the chosen ones are taken from."""
 
 NEAR = 0.02
 """How near the curve through the chosen points stays to the smoothed line, in stitch widths."""
@@ -127,12 +131,14 @@ def few_points(curve: Floats, *, stitch_width: float) -> Floats:
     (m, 2) float
         Rounded to a hundredth of a millimetre (a tenth for parts over 200 mm), at most `MOST_POINTS`.
     """
+    thinner = max(1, len(curve) // FINEST)
+    curve = np.vstack([curve[:-1:thinner], curve[-1]])
     digits = 1 if np.ptp(curve[:, 1]) > 200 else 2
     apart = max(3 * 10.0**-digits, stitch_width / 5)  # nearer points would add nothing but a kink
     chosen = sorted({0, len(curve) - 1, int(np.argmax(curve[:, 0]))})
     while True:
         points = np.round(curve[chosen], digits)
-        strays = distances(curve, Outline.smooth(points).points)
+        strays = np.abs(offsets(curve, Outline.smooth(points)).distance)
         more = [
             worst
             for a, b in itertools.pairwise(chosen)
@@ -143,29 +149,6 @@ def few_points(curve: Floats, *, stitch_width: float) -> Floats:
             return points
         more.sort(key=lambda index: -strays[index])
         chosen = sorted({*chosen, *more[: MOST_POINTS - len(chosen)]})
-
-
-def distances(points: Floats, line: Floats) -> Floats:
-    """Return the distance of each point from a polyline.
-
-    Parameters
-    ----------
-    points : (n, 2) float
-    line : (m, 2) float
-        Vertices in order, m >= 2.
-
-    Returns
-    -------
-    (n,) float
-    """
-    start, along = line[:-1], np.diff(line, axis=0)
-    length = np.maximum(np.sum(along**2, axis=1), 1e-30)
-    nearest = np.empty(len(points))
-    for begin in range(0, len(points), 256):
-        to = points[begin : begin + 256, None, :] - start
-        part = np.clip(np.sum(to * along, axis=2) / length, 0.0, 1.0)
-        nearest[begin : begin + 256] = np.hypot(*np.moveaxis(to - part[..., None] * along, 2, 0)).min(axis=1)
-    return nearest
 
 
 def _beyond(end: Floats) -> Floats:

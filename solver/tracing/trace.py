@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from solver.errors import InputError, Problem
 from solver.outline import Outline, frozen
-from solver.tracing.smoothing import distances, few_points, flat_end, smoothed, without_flat_end
+from solver.silhouette import offsets
+from solver.tracing.smoothing import few_points, flat_end, smoothed, without_flat_end
 from solver.units import in_mm
 
 Floats = NDArray[np.float64]
@@ -213,7 +214,7 @@ def finished(half: Floats, wanted: Wanted, *, file: str) -> tuple[Floats, Floats
             )
     curve = smoothed(half, row_height=wanted.row_height)
     points = few_points(curve, stitch_width=wanted.stitch_width)
-    moved = float(distances(half, Outline.smooth(points).points).max())
+    moved = float(np.abs(offsets(half, Outline.smooth(points)).distance).max())
     notes.append(
         f"Smoothed: no wiggle finer than a row ({in_mm(wanted.row_height)}) was kept; "
         f"the outline lies within {in_mm(moved)} of the line that was read."

@@ -145,7 +145,7 @@ def stretched(a: float, *, radius: float = 20.0) -> trimesh.Trimesh:
 
 
 def test_elongated_models(tmp_path: Path) -> None:
-    """A swept stadium gives half its width against height, and one length of its straight sides (made here)."""
+    """A swept stadium gives half its width against height, and one length of its straight sides."""
     mesh = stretched(50.0)
     mesh.apply_transform(trimesh.transformations.rotation_matrix(0.4, [0, 0, 1]))
     mesh.export(path := tmp_path / "fender.stl")

@@ -87,7 +87,7 @@ def test_the_ends_of_the_sizes_are_tried() -> None:
 
 @pytest.mark.parametrize(("shape", "style", "size", "turned"), CASES)
 def test_spoilt_pictures(shape: str, style: str, size: int, turned: float, tmp_path: Path) -> None:
-    """Noise, uneven light, paper, JPEG 60 and a lean leave the outline within 1 %, the axis within 1 degree."""
+    """Noise, light, paper, JPEG 60 and a lean leave the outline within 1 %, the axis within 1 degree."""
     profile = SHAPES[shape]()
     look = rendering.worn(
         Look(style=style, size=size, turned=turned), seed=CASES.index((shape, style, size, turned))
@@ -114,7 +114,7 @@ def traced_by_hand(name: str, folder: Path) -> Trace:
 
 @pytest.mark.parametrize("name", hand_drawn.SKETCHES)
 def test_hand_made_sketches(name: str, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Jitter, gaps, a shadow, squares and hatching leave the outline within half a stitch of what was meant."""
+    """Jitter, gaps, shadow, squares and hatching leave the outline within half a stitch of what was meant."""
     trace = traced_by_hand(name, tmp_path_factory.getbasetemp())
     _, meant = hand_drawn.SKETCHES[name]
     assert rms(trace, meant) * HEIGHT < 5.0 / 2

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from solver.outline import Outline
-from solver.tracing.smoothing import distances, few_points, flat_end, smoothed, without_flat_end
+from solver.tracing.smoothing import few_points, flat_end, smoothed, without_flat_end
 
 HEIGHT = 80.0
 ROW = 5.0
@@ -96,11 +96,3 @@ def test_open_ends_keep_their_rim() -> None:
     opened = without_flat_end(without_flat_end(bottle, first=True), first=False)
     curve = smoothed(opened, row_height=ROW)
     assert_allclose(curve[[0, -1]], [[0.26 * HEIGHT, 0], [0.1 * HEIGHT, HEIGHT]], rtol=0.01)
-
-
-def test_distances_are_those_of_a_general_library() -> None:
-    """Distances from a polyline equal shapely's."""
-    random = np.random.default_rng(2)
-    points, line = random.uniform(0, 10, (300, 2)), random.uniform(0, 10, (12, 2))
-    expected = shapely.distance(shapely.points(points), shapely.LineString(line))
-    assert_allclose(distances(points, line), expected, atol=1e-12)
