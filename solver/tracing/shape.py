@@ -8,6 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.tracing.ink import Grey, Mask
+from solver.tracing.masks import (
+    box_round,
+    closed,
+    coarse_mask,
+    distance,
+    filled_holes,
+    fine_mask,
+    part_with,
+    parts,
+)
 
 Floats = NDArray[np.float64]
 
@@ -31,6 +41,9 @@ RIVAL = 0.2
 
 LEAST_DRAWN = 0.78
 """Of the shape's edge: what must be drawn, the rest being gaps."""
+
+BLUR = 12.0
+"""Pixels either side of a silhouette's edge in which its darkness settles."""
 
 ALL_DRAWN = 0.95
 """An edge drawn so far is a line, whatever lies beside it."""
@@ -103,25 +116,27 @@ def closed_shape(mask: Mask, grey: Grey) -> Shape:
         With the reason.
     """
     ink, seed, left_out = _looked_for(mask)
-    solid = _part_with(_filled_holes(ink), seed)
+    solid = part_with(filled_holes(ink), seed)
     if not solid.any():
         raise _nothing(mask)
     if not _runs_off_as_lines(solid):
         raise _cut_off()
-    box = _box_round(solid, margin=40)
+    box = box_round(solid, margin=40)
     solid, ink, mask, grey = solid[box], ink[box] & solid[box], mask[box], grey[box]
     hollow, line = _hollow(solid, ink)
-    filled = _is_filled(grey, mask, solid=solid, hollow=hollow)
+    depth = distance(solid)
+    filled = _is_filled(grey, mask, solid=solid, hollow=hollow, depth=depth)
     if not filled and not hollow.any():
         got = "marks that fill only part of what they cover"
         raise _writing(got)
     if filled:
         line = 0.0
-        stray = _stubs(solid, _distance(solid) > STUB * COARSE, reach=STUB * COARSE)
+        stray = _stubs(solid, distance(depth <= STUB * COARSE), reach=STUB * COARSE)
         field = _edge_of_silhouette(grey, solid & ~stray)
     else:
-        stray = _stubs(ink, hollow, reach=1.5 * line)
-        field = _distance(~hollow) - _distance(solid)
+        from_hollow = distance(~hollow)
+        stray = _stubs(ink, from_hollow, reach=1.5 * line)
+        field = from_hollow - depth
     contour = _longest_contour(field)
     drawn = _drawn_part(contour, mask)
     if drawn < LEAST_DRAWN or (not filled and drawn < ALL_DRAWN and _is_scattered(contour, mask & solid)):
@@ -135,10 +150,10 @@ def closed_shape(mask: Mask, grey: Grey) -> Shape:
 
 def _looked_for(mask: Mask) -> tuple[Mask, tuple[int, int], int]:
     """Return the ink with its gaps bridged, a pixel inside the shape, and how many marks lie beside it."""
-    coarse = _coarse(mask)
-    bridges = [_bridges(coarse, reach) for reach in REACHES]
-    solids = [_filled_holes(coarse | bridge) for bridge in bridges]
-    depths = [_distance(solid) for solid in solids]
+    coarse = coarse_mask(mask, COARSE)
+    bridges = _bridges(coarse)
+    solids = [filled_holes(coarse | bridge) for bridge in bridges]
+    depths = [distance(solid) for solid in solids]
     enclosed = [int((depth > STUB).sum()) for depth in depths]
     most = max(enclosed)
     if not most:
@@ -146,7 +161,7 @@ def _looked_for(mask: Mask) -> tuple[Mask, tuple[int, int], int]:
     for bridge, solid, depth, area in zip(bridges, solids, depths, enclosed, strict=True):
         if area < 0.3 * most:
             continue
-        labels, _, sizes = _parts(solid)
+        labels, _, sizes = parts(solid)
         cores = np.bincount(labels[depth > STUB], minlength=len(sizes) + 1)[1:]
         first = int(np.argmax(cores))
         if float(depth.max()) < SLENDER * sizes[first]:
@@ -169,7 +184,7 @@ def _looked_for(mask: Mask) -> tuple[Mask, tuple[int, int], int]:
         if area >= 0.85 * most:
             deepest = int(np.argmax(np.where(labels == first + 1, depth, 0)))
             row, column = (int(at) * COARSE + 1 for at in np.unravel_index(deepest, depth.shape))
-            return mask | _fine(bridge, mask.shape), (row, column), len(sizes) - 1
+            return mask | fine_mask(bridge, COARSE, mask.shape), (row, column), len(sizes) - 1
     raise _nothing(mask)
 
 
@@ -217,38 +232,40 @@ def _nothing(mask: Mask) -> NoShape:
 def _hollow(solid: Mask, ink: Mask) -> tuple[Mask, float]:
     """Return what the line encloses, lines across it left out, and the thickness of the line. [px]"""
     # in a straight stroke of thickness t the distance to the edge averages t/4
-    line = 4 * float(_distance(ink)[ink].mean())
-    inside = _closed(solid & ~ink, 0.75 * line + 1) & solid
-    labels, areas, _ = _parts(inside)
+    line = 4 * float(distance(ink)[ink].mean())
+    inside = closed(solid & ~ink, 0.75 * line + 1) & solid
+    labels, areas, _ = parts(inside)
     if not len(areas):
         return inside, line
-    return _filled_holes(labels == int(np.argmax(areas)) + 1), line
+    return filled_holes(labels == int(np.argmax(areas)) + 1), line
 
 
-def _is_filled(grey: Grey, mask: Mask, *, solid: Mask, hollow: Mask) -> bool:
+def _is_filled(grey: Grey, mask: Mask, *, solid: Mask, hollow: Mask, depth: Floats) -> bool:
     """Return whether the inside is as dark as the edge."""
-    beside, depth = _distance(~solid), _distance(solid)
+    beside = distance(~solid)
     paper = float(np.median(grey[(beside > 4) & (beside < 30) & ~mask]))
     edge = float(np.quantile(grey[mask & (depth < 20)], 0.3))
-    within = hollow & (_distance(hollow) > 4) & (depth < 70) if hollow.any() else solid
-    if not within.any():
-        within = solid
-    return float(np.mean(paper - grey[within] > 0.5 * (paper - edge))) > FILLED
+    inside = hollow & (distance(hollow) > 4) & (depth < 70)
+    if not inside.any():
+        inside = solid
+    return float(np.mean(paper - grey[inside] > 0.5 * (paper - edge))) > FILLED
 
 
 def _edge_of_silhouette(grey: Grey, solid: Mask) -> Floats:
     """Return a field that is zero where the grey is half way from the silhouette to the paper."""
-    depth = _distance(solid) - _distance(~solid)
-    places = np.arange(-12.0, 13.0)
+    depth = distance(solid) - distance(~solid)
+    if depth.max() < BLUR + 2:
+        return -depth
+    places = np.arange(-BLUR, BLUR + 1.0)
     tones = np.array([float(grey[np.abs(depth - place) <= 1.0].mean()) for place in places])
     half = (tones[:4].mean() + tones[-4:].mean()) / 2
     return float(np.interp(-half, -tones, places)) - depth if np.all(np.diff(tones[4:-4]) < 0) else -depth
 
 
-def _stubs(solid: Mask, core: Mask, *, reach: float) -> Mask:
+def _stubs(solid: Mask, from_core: Floats, *, reach: float) -> Mask:
     """Return the long thin lines that stick out of a core; short ones are its own corners."""
-    rest = solid & ~_distance_within(core, reach)
-    labels, _, longest = _parts(rest)
+    rest = solid & (from_core > reach)
+    labels, _, longest = parts(rest)
     stray: Mask = np.concatenate([[False], longest > 4 * STUB * COARSE])[labels]
     return stray
 
@@ -256,8 +273,22 @@ def _stubs(solid: Mask, core: Mask, *, reach: float) -> Mask:
 def _middles(mask: Mask) -> list[tuple[float, float]]:
     from scipy.ndimage import center_of_mass
 
-    labels, areas, _ = _parts(mask)
+    labels, areas, _ = parts(mask)
     return list(center_of_mass(mask, labels, np.arange(len(areas)) + 1))
+
+
+def _bridges(ink: Mask) -> list[Mask]:
+    """Return, for each reach, lines through the middle of all ink that cross gaps up to twice as wide.
+
+    Ink is widened by the reach, which joins what lies near, and thinned to lines again: across a gap they run
+    straight from end to end.
+    """
+    from skimage.morphology import skeletonize
+
+    if not ink.any():
+        return [ink for _ in REACHES]
+    away = distance(~ink)
+    return [skeletonize(away <= reach) for reach in REACHES]
 
 
 def _longest_contour(field: Floats) -> Floats:
@@ -270,7 +301,7 @@ def _longest_contour(field: Floats) -> Floats:
 
 def _drawn_part(contour: Floats, mask: Mask) -> float:
     rows, columns = np.round(contour).astype(int).T
-    return float(np.mean(_distance(~mask)[rows, columns] <= OFF_INK))
+    return float(np.mean(distance(~mask)[rows, columns] <= OFF_INK))
 
 
 def _is_scattered(contour: Floats, mask: Mask) -> bool:
@@ -280,87 +311,9 @@ def _is_scattered(contour: Floats, mask: Mask) -> bool:
     away = np.ones(mask.shape, dtype=np.bool_)
     rows, columns = np.round(contour).astype(int).T
     away[rows, columns] = False
-    off = _distance(away)
+    off = distance(away)
     labels, count = label(mask, structure=np.ones((3, 3)))
     met = np.zeros(count + 1, dtype=np.bool_)
     met[np.unique(labels[(off <= OFF_INK) & mask])] = True
-    near = off <= 2 * float(_distance(mask)[mask].mean()) + OFF_INK  # half the thickness of a stroke
+    near = off <= 2 * float(distance(mask)[mask].mean()) + OFF_INK  # half the thickness of a stroke
     return bool(near[mask].mean() < LEAST_ON_LINE or near[mask & met[labels]].mean() < LEAST_ALONG)
-
-
-def _coarse(mask: Mask) -> Mask:
-    h, w = (-(-n // COARSE) * COARSE for n in mask.shape)
-    padded = np.pad(mask, ((0, h - mask.shape[0]), (0, w - mask.shape[1])))
-    blocks = padded.reshape(h // COARSE, COARSE, w // COARSE, COARSE).any(axis=(1, 3))
-    return np.asarray(blocks, dtype=np.bool_)
-
-
-def _fine(coarse: Mask, shape: tuple[int, ...]) -> Mask:
-    return coarse.repeat(COARSE, axis=0).repeat(COARSE, axis=1)[: shape[0], : shape[1]]
-
-
-def _bridges(ink: Mask, reach: int) -> Mask:
-    """Return lines through the middle of all ink that cross gaps up to twice `reach` wide.
-
-    Ink is widened by the reach, which joins what lies near, and thinned to lines again: across a gap they run
-    straight from end to end.
-    """
-    from skimage.morphology import skeletonize
-
-    lines: Mask = skeletonize(_distance_within(ink, reach) if ink.any() else ink)
-    return lines
-
-
-def _distance(mask: Mask) -> Floats:
-    from scipy.ndimage import distance_transform_edt
-
-    if mask.all():
-        return np.full(mask.shape, float(sum(mask.shape)))
-    return np.asarray(distance_transform_edt(mask), dtype=np.float64)
-
-
-def _distance_within(mask: Mask, reach: float) -> Mask:
-    return _distance(~mask) <= reach
-
-
-def _closed(mask: Mask, reach: float) -> Mask:
-    """Return the mask with gaps up to twice `reach` wide closed."""
-    if reach <= 0 or not mask.any():
-        return mask
-    edge = int(reach) + 2
-    wide = _distance_within(np.pad(mask, edge), reach)
-    return (_distance(wide) > reach)[edge:-edge, edge:-edge] | mask
-
-
-def _filled_holes(mask: Mask) -> Mask:
-    from scipy.ndimage import binary_fill_holes
-
-    filled: Mask = binary_fill_holes(mask)
-    return filled
-
-
-def _parts(mask: Mask) -> tuple[NDArray[np.int32], NDArray[np.int64], NDArray[np.int64]]:
-    """Return the labels of connected parts, their areas, and the longer sides of their boxes."""
-    from scipy.ndimage import find_objects, label
-
-    labels, count = label(mask, structure=np.ones((3, 3)))
-    areas = np.bincount(labels.ravel(), minlength=count + 1)[1:]
-    longest = [max(s.stop - s.start for s in box) for box in find_objects(labels)]
-    return labels, areas, np.array(longest, dtype=np.int64)
-
-
-def _part_with(mask: Mask, seed: tuple[int, int]) -> Mask:
-    from scipy.ndimage import label
-
-    labels, _ = label(mask, structure=np.ones((3, 3)))
-    row, column = (min(at, n - 1) for at, n in zip(seed, mask.shape, strict=True))
-    part: Mask = labels == labels[row, column]
-    return part & mask
-
-
-def _box_round(mask: Mask, *, margin: int) -> tuple[slice, slice]:
-    sides = []
-    for axis in (1, 0):
-        there = np.flatnonzero(mask.any(axis=axis))
-        sides.append(slice(max(0, int(there[0]) - margin), int(there[-1]) + margin + 1))
-    return sides[0], sides[1]

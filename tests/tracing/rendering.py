@@ -132,8 +132,10 @@ def spoilt(colours: Floats, look: Look) -> Image.Image:
     h, w = colours.shape[:2]
     y, x = (np.arange(n, dtype=np.float32) / max(h, w) for n in (h, w))
     light = 1 - look.uneven * (0.6 * x + 0.4 * y[:, None] ** 2)
-    grain = gaussian_filter(random.standard_normal((h, w), dtype=np.float32), max(h, w) / 400)
-    grain /= max(float(grain.std()), 1e-9)
+    fine = max(1, max(h, w) // 400)  # grains of a four-hundredth of the sheet, whatever its pixels
+    coarse = gaussian_filter(random.standard_normal((-(-h // fine), -(-w // fine)), dtype=np.float32), 1)
+    grain = np.asarray(Image.fromarray(coarse).resize((w, h), Image.Resampling.BILINEAR))
+    grain = grain / max(float(grain.std()), 1e-9)
     colours = colours * (light * (1 + look.texture * grain))[..., None]
     colours += look.noise * random.standard_normal((h, w, 1), dtype=np.float32)
     image = Image.fromarray((np.clip(colours, 0, 1) * 255).astype(np.uint8))
