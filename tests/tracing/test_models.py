@@ -32,7 +32,7 @@ SPHERE = 0.005
 TURN = trimesh.transformations.rotation_matrix(0.7, [1, 0.3, 0.2])
 
 
-def lathe(outline: Outline, sections: int = 64) -> trimesh.Trimesh:
+def lathe(outline: Outline, sections: int = 18) -> trimesh.Trimesh:
     """Return a solid of revolution, closed flat where the outline is open."""
     points = outline.points
     low, high = points[0] * [0, 1], points[-1] * [0, 1]
