@@ -124,7 +124,7 @@ def trace(
     from solver.gauge import Gauge
     from solver.outfile import extension_of
     from solver.tracing.files import Choice, kind_of, trace_file
-    from solver.tracing.trace import Wanted
+    from solver.tracing.trace import Seen, Wanted
     from viz.figure import PICTURE_EXTENSIONS, save_figure
     from viz.trace import draw_trace
 
@@ -146,7 +146,13 @@ def trace(
         open_last=finish == "open",
     )
     choice = Choice(plan=plan, shows=shows, element=element, axis=direction, tolerance=tolerance, unit=unit)
-    found = trace_file(file, wanted, choice, kind=kind)
+    try:
+        found = trace_file(file, wanted, choice, kind=kind)
+    except InputError as error:
+        if isinstance(seen := getattr(error, "seen", None), Seen):
+            save_figure(draw_trace(seen, title=file.name).figure, picture, dpi=140)
+            click.echo(f"How far it is from a round body is drawn in {picture}", err=True)
+        raise
     save_figure(draw_trace(found.seen, title=file.name).figure, picture, dpi=140)
     click.echo("\n".join([*found.notes, f"Check picture written to {picture}"]), err=True)
     text = part_text(

@@ -33,6 +33,20 @@ LEAST_SIZE, MOST_SIZE = 4.0, 2000.0
 """Heights outside of this range are more likely a mistaken unit. [mm]"""
 
 
+class BodyError(InputError):
+    """A model is too far from a round and from an oval body.
+
+    Attributes
+    ----------
+    seen : Seen
+        The model beside the round body that is nearest to it.
+    """
+
+    def __init__(self, problem: Problem, seen: Seen) -> None:
+        super().__init__(problem)
+        self.seen = seen
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Body:
     """A round or oval body laid into the slices of a model.
@@ -146,7 +160,7 @@ def _nearest_body(
         rule = "a model encloses its axis"
         raise InputError(Problem(rule, remedy="Save it as a closed surface, or say its axis.", file=file))
     (round_body, oval_body) = tried
-    raise InputError(
+    raise BodyError(
         Problem(
             "a model is a round or an oval body: 19 of 20 places lie within "
             f"{100 * tolerance:g} % of the width of one",
@@ -154,7 +168,8 @@ def _nearest_body(
             remedy="Split it into parts that are nearly round or oval, each in a file of its own; "
             "or allow more with tolerance.",
             file=file,
-        )
+        ),
+        _seen(round_body, _profile(round_body), _scale(round_body, wanted)),
     )
 
 
@@ -235,9 +250,7 @@ def _traced(body: _Body, wanted: Wanted, scale: float, notes: list[str], *, file
         rule = "the first end of a model is bottom or top"
         raise InputError(Problem(rule, got=f'"{wanted.first}"', remedy="Change first.", file=file))
     top = body.slices.top * scale
-    facets = _facets(body) if not body.straight.any() else 1.0
-    ends = ([[0.0, 0.0]], [[0.0, top]])
-    half = np.vstack([ends[0], np.column_stack([body.radius * facets, body.slices.heights]) * scale, ends[1]])
+    half = _profile(body) * scale
 
     def flip(line: Floats) -> Floats:
         return line[::-1] * [1, -1] + [0, top] if upside_down else line
@@ -248,10 +261,22 @@ def _traced(body: _Body, wanted: Wanted, scale: float, notes: list[str], *, file
         at = top - points[:, 1] if upside_down else points[:, 1]
         straight = np.interp(at, body.slices.heights * scale, body.straight * scale)
         notes = [*notes, f"Elongated: straight sides up to {in_mm(float(straight.max()))} long."]
-    used = flip(curve)
-    mirrored = np.vstack([used, used[::-1] * [-1, 1]])
-    seen = Seen(_sections(body, scale), mirrored, np.array([[0.0, 0.0], [0.0, top]]), "mm")
+    seen = _seen(body, flip(curve) / scale, scale)
     return Trace(points, (*notes, *smoothing), seen, 0.0, straight)
+
+
+def _profile(body: _Body) -> Floats:
+    """Return radius and height of a body, from the axis to the axis. [mm, unscaled]"""
+    facets = _facets(body) if not body.straight.any() else 1.0
+    sides = np.column_stack([body.radius * facets, body.slices.heights])
+    return np.vstack([[0.0, 0.0], sides, [0.0, body.slices.top]])
+
+
+def _seen(body: _Body, profile: Floats, scale: float) -> Seen:
+    """Return sections of the model with a profile of the body laid over them."""
+    used = np.vstack([profile, profile[::-1] * [-1, 1]]) * scale
+    axis = np.array([[0.0, 0.0], [0.0, body.slices.top * scale]])
+    return Seen(_sections(body, scale), used, axis, "mm")
 
 
 def _facets(body: _Body) -> float:

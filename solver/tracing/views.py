@@ -127,8 +127,9 @@ def _as_seen(
     trace: Trace, straight: Floats, scale: float, shows: str, view: View, *, upside_down: bool
 ) -> Floats:
     """Return the outline as the front shows it, in the picture. [px]"""
-    radius, height = trace.points.T
-    reach = radius + (straight / 2 if shows == "length" else 0)
+    radius, height = trace.outline.points.T
+    beside = np.interp(height, trace.points[:, 1], straight) / 2 if shows == "length" else 0
+    reach = radius + beside
     base = turned(trace.seen.axis, view.axis.angle)[0, 1]
     up = (height.max() - height if upside_down else height) / scale + base
     sides = [np.column_stack([view.axis.offset + sign * reach / scale, up]) for sign in (1, -1)]

@@ -16,7 +16,7 @@ from numpy.testing import assert_allclose
 from solver.errors import InputError
 from solver.outline import Outline
 from solver.partfile import load
-from solver.tracing.model import trace_model
+from solver.tracing.model import BodyError, trace_model
 from solver.tracing.slicing import cut, principal_axes, turned_upright
 from solver.tracing.trace import Trace, Wanted
 
@@ -132,8 +132,10 @@ def test_models_that_are_not_round(name: str) -> None:
     assert spec.submodule_search_locations
     path = Path(spec.submodule_search_locations[0]) / "tests" / "sample_meshes" / name
     told = r"within 8 % of the width of one \(got [\d.]+ mm or \d\d % of the width .* for a round body"
-    with pytest.raises(InputError, match=told):
+    with pytest.raises(BodyError, match=told) as caught:
         trace_model(path, replace(FINE, height=90.0))
+    assert_allclose(caught.value.seen.axis, [[0, 0], [0, 90]])
+    assert len(caught.value.seen.read) > 20  # sections, for the picture
 
 
 def stretched(a: float, *, radius: float = 20.0) -> trimesh.Trimesh:

@@ -149,6 +149,16 @@ def test_refusals(words: list[str], told: str, tmp_path: Path, monkeypatch: pyte
     assert not (tmp_path / "part.toml").exists()
 
 
+def test_a_refused_model_is_drawn(tmp_path: Path) -> None:
+    """A model that is no round body is refused, and the check picture shows how far it is from one."""
+    trimesh.creation.box([20, 60, 90]).export(path := tmp_path / "crate.stl")
+    picture = tmp_path / "check.png"
+    result = run("trace", path, "--picture", picture)
+    assert result.exit_code == 2
+    assert "for a round body" in result.stderr
+    assert picture.is_file()
+
+
 def test_a_photograph_of_12_megapixels(tmp_path: Path) -> None:
     """A 12-megapixel JPEG is traced in under 3 s and 600 MB, Python's start and the picture included."""
     look = rendering.worn(rendering.Look(style="outlined", size=1000, turned=3, fills=0.6), seed=4)
