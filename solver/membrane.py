@@ -166,7 +166,8 @@ def rest_fabric(
 def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tuple[Unsupported, ...]:
     """Return where stuffing can't hold the outline, from the first round to the last."""
     stations = max(400, int(STATIONS_PER_ROW * outline.length / row_height))
-    fine = meridian(outline, stations=stations, window=max(row_height / 6, _grain(outline)))
+    window = max(row_height / 6, _grain(outline))
+    fine = meridian(outline, stations=stations, window=window)
     from_pole = np.full(stations, np.inf)
     if outline.points[0, 0] <= SAME_POINT:
         from_pole = fine.arc
@@ -179,7 +180,10 @@ def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tup
     corner = (
         (turn > CORNER_TURN) & (np.abs(fine.curvature) * outline.width > 8) & (from_pole > row_height / 2)
     )
-    hoop = (pull.course < -HOOP_SLACK * unit) & ~flat & ~corner
+    # the rounding of a corner presses too, within a row of it: that is told as the corner
+    reach = min(int((row_height + window) / fine.step), stations // 2 - 1)
+    beside = np.convolve(flat | corner, np.ones(2 * reach + 1), mode="same") > 0
+    hoop = (pull.course < -HOOP_SLACK * unit) & ~beside
     found: list[Unsupported] = []
     for kind, where in (("flat", flat), ("corner", corner), ("hoop", hoop)):
         for first, last in _runs(where):
