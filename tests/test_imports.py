@@ -28,6 +28,7 @@ ORDER = (
     "equilibrium",
     "silhouette",
     "fitting",
+    "tracing",
     "partfile",
     "notation",
     "advice",
