@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import warnings
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -30,23 +29,7 @@ WORKING_SIDE = 1000
 """Longer side that every picture is brought to, so that lengths in pixels mean the same in all of them."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Picture:
-    """A picture, upright, at the working size.
-
-    Attributes
-    ----------
-    colours : (h, w, 3) float32
-        Red, green, blue, 0 to 1, the top row first; transparent parts are white.
-    original : tuple of int
-        Width and height as stored, after turning upright. [px]
-    """
-
-    colours: NDArray[np.float32]
-    original: tuple[int, int]
-
-
-def read_picture(path: Path) -> Picture:
+def read_picture(path: Path) -> NDArray[np.float32]:
     """Read a PNG, JPEG or WebP picture, turned upright as its camera says.
 
     Parameters
@@ -56,8 +39,8 @@ def read_picture(path: Path) -> Picture:
 
     Returns
     -------
-    Picture
-        At the working size.
+    (h, w, 3) float32
+        Red, green, blue, 0 to 1, the top row first, at the working size; transparent parts are white.
 
     Raises
     ------
@@ -73,13 +56,9 @@ def read_picture(path: Path) -> Picture:
             warnings.simplefilter("ignore")
             with Image.open(path, formats=FORMATS) as image:
                 _check_size(image, path)
-                stored = image.size
                 image.draft("RGB", (WORKING_SIDE, WORKING_SIDE))
                 image.load()
-                upright = ImageOps.exif_transpose(image)
-                sideways = (upright.width > upright.height) != (image.width > image.height)
-                colours = _at_working_size(upright)
-                original = stored[::-1] if sideways else stored
+                return _at_working_size(ImageOps.exif_transpose(image))
     except Image.DecompressionBombError as error:
         raise _too_large(path, str(error).split(", could", maxsplit=1)[0]) from error
     except UnidentifiedImageError as error:
@@ -100,7 +79,6 @@ def read_picture(path: Path) -> Picture:
                 file=str(path),
             )
         ) from error
-    return Picture(colours, original)
 
 
 def check_file(path: Path, *, most_bytes: int) -> None:

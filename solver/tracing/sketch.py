@@ -31,6 +31,9 @@ PIXEL_STEADINESS = 2e-4
 MOST_ASYMMETRY = 0.35
 """A shape whose sides differ by more of its area is no half-silhouette of a part."""
 
+LOPSIDED_LINE, LOPSIDED_SILHOUETTE = 5, 6
+"""How near to a shape a lopsided one comes: nearer than what is no shape at all."""
+
 TOLD_TILT = 0.5
 """Tilts from here on are told. [degree]"""
 
@@ -92,7 +95,7 @@ def view_of(path: Path, wanted: Wanted) -> View:
     wanted : Wanted
         How to read it.
     """
-    colours = read_picture(path).colours
+    colours = read_picture(path)
     return View(colours, *_shape_and_axis(colours, wanted, file=str(path)))
 
 
@@ -184,9 +187,11 @@ def _shape_and_axis(colours: NDArray[np.float32], wanted: Wanted, *, file: str) 
                 stubs=shape.stubs,
             )
             if wanted.side == "both":
-                _check_symmetry(axis)
+                _check_symmetry(shape, axis)
         except NoShape as reason:
             reasons.append(reason)
+            if reason.near == LOPSIDED_SILHOUETTE:
+                break  # leaving fainter lines out would not make its sides alike
         else:
             return shape, axis
     nearest = max(reasons, key=lambda reason: reason.near)
@@ -206,10 +211,10 @@ def _looks(colours: NDArray[np.float32]) -> Iterator[tuple[Mask, Grey]]:
             yield mask, grey
 
 
-def _check_symmetry(axis: Axis) -> None:
+def _check_symmetry(shape: Shape, axis: Axis) -> None:
     if axis.asymmetry > MOST_ASYMMETRY:
         raise NoShape(
-            5,
+            LOPSIDED_SILHOUETTE if shape.filled else LOPSIDED_LINE,
             f"the two sides of a shape differ by at most {100 * MOST_ASYMMETRY:.0f} % of its area",
             "Draw it seen straight from the front; or take one side (left or right), or say that it is one "
             "half beside a straight axis.",

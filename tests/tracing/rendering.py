@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw, ImageFilter
 from scipy.ndimage import gaussian_filter
 
 Floats = NDArray[np.float64]
-FINEST = 3200
+FINEST = 1600
 """Pixels that a picture is drawn with before it is reduced."""
 
 

@@ -33,9 +33,9 @@ def sheet() -> tuple[Image.Image, ImageDraw.ImageDraw]:
     return image, ImageDraw.Draw(image)
 
 
-@pytest.mark.parametrize("colour", ["white", "black", (120, 130, 140)])
+@pytest.mark.parametrize("colour", ["white", "black"])
 def test_blank(colour: str, tmp_path: Path) -> None:
-    """An empty, an all-black and a grey picture hold nothing."""
+    """An empty and an all-black picture hold nothing."""
     assert "nothing drawn that stands out" in refused(Image.new("RGB", (600, 600), colour), tmp_path)
 
 
