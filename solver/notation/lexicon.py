@@ -1,0 +1,166 @@
+"""From the word tables to one look-up: what kind of word is this, in this language, on this page?
+
+Every notion of the tables has a class of one letter; the phrases (`phrases`) are patterns over these letters, so that one
+engine reads all languages.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+from solver.notation.fold import folded, unmixed
+from solver.notation.words import Words, available, words
+
+#: The class of each notion. Lower case: what a stitch is and where it goes; upper case: everything else.
+CLASS: Mapping[str, str] = MappingProxyType(
+    {
+        "sc": "s", "hdc": "s", "dc": "s", "tr": "s", "dtr": "s", "fancy": "s",
+        "chain": "c", "slip": "l", "inc": "i", "inc3": "i", "dec": "d", "dec3": "d",
+        "stitch": "t", "together": "g", "skip": "k", "shift": "S", "double_each": "D", "join_each": "G",
+        "in": "p", "next": "N", "same": "m", "last": "L", "first": "F", "each": "e", "other": "2",
+        "around": "a", "even": "E", "round": "w", "row": "w", "remaining": "R", "before": "B",
+        "ring": "M", "hook": "H", "other_side": "O", "foundation": "W",
+        "blo": "b", "flo": "b", "both_loops": "b",
+        "times": "x", "repeat": "r", "more": "A", "from": "f", "to": "v", "as_before": "P",
+        "and": ",", "then": ",", "or": "o",
+        "total": "T", "turn": "u", "join": "j", "fasten_off": "Z", "close": "Z", "stuff": "Z",
+        "color": "C", "marker": "K", "remark": "Z", "part": "Y", "noise": "q", "evenly": "V",
+    }
+)  # fmt: skip
+
+#: Lettered labels ("R 5") would swallow words of the text; they count as rounds only where a label may stand.
+_ONLY_IN_LABELS = frozenset({"r", "v", "t", "h", "p", "rd", "rg", "р", "ring", "rng"})
+_LABEL_WORDS = ("round", "row")
+_PIECE = re.compile(r"[^\W\d_]+|\d+")
+_WITH_NUMBERS = frozenset({"inc", "inc3", "dec", "dec3", "first", "same"})
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """The words of one language, ready to be looked up.
+
+    Attributes
+    ----------
+    code : str
+        Language and terms ("en-US", "de").
+    entries : mapping of str to tuple (str, str)
+        From the pieces of a spelling, joined by blanks, to its notion and its class.
+    numbers : mapping of str to int
+        Number words.
+    often : frozenset of str
+        Those among them that say how often ("twice").
+    labels : frozenset of str
+        Words that may stand before or after the number of a round.
+    ranges : frozenset of str
+        Words that may stand between the numbers of a range.
+    longest : int
+        Most pieces that a spelling has.
+    """
+
+    code: str
+    entries: Mapping[str, tuple[str, str]]
+    numbers: Mapping[str, int]
+    often: frozenset[str]
+    labels: frozenset[str]
+    ranges: frozenset[str]
+    longest: int
+
+    def find(self, pieces: str) -> tuple[str, str] | None:
+        """Return notion and class of a spelling, look-alike letters allowed; None when it is not known."""
+        found = self.entries.get(pieces)
+        if found is None and not pieces.isascii():
+            found = self.entries.get(unmixed(pieces))
+        return found
+
+    def declared(self, spellings: Mapping[str, str]) -> Lexicon:
+        """Return the same words with a page's own abbreviations (spelling to notion) laid over them."""
+        if not spellings:
+            return self
+        own = {key: (notion, CLASS[notion]) for key, notion in spellings.items()}
+        longest = max(self.longest, *(len(key.split()) for key in own))
+        return Lexicon(self.code, MappingProxyType({**self.entries, **own}), self.numbers, self.often, self.labels, self.ranges, longest)
+
+
+def pieces(phrase: str) -> str:
+    """Return the words and numbers of a spelling, folded and joined by single blanks."""
+    return " ".join(_PIECE.findall(folded(phrase)))
+
+
+def languages() -> tuple[str, ...]:
+    """Return the codes of the word tables, one for each language: English goes by its US table."""
+    return tuple(code for code in available() if code != "en-UK")
+
+
+@cache
+def lexicon(code: str) -> Lexicon:
+    """Return the look-up of a word table; English stays readable under every other language."""
+    table = words(code)
+    entries: dict[str, tuple[str, str]] = {}
+    numbers: dict[str, int] = {}
+    labels: set[str] = set()
+    often: set[str] = set()
+    tables = [table] if code.startswith("en-") else [words("en-US"), table]
+    for one in tables:
+        entries.update(_entries(one))
+        often.update(pieces(word) for word in one.also.get("often", ()))
+        numbers.update({pieces(word): value for word, value in one.numbers.items()})
+        labels.update(_labels(one))
+    longest = max(len(key.split()) for key in (*entries, *numbers))
+    return Lexicon(
+        code,
+        MappingProxyType(entries),
+        MappingProxyType(numbers),
+        frozenset(often),
+        frozenset(labels),
+        frozenset(pieces(word) for one in tables for word in one.also.get("range", ())),
+        min(longest, 8),
+    )
+
+
+def telling(code: str) -> frozenset[str]:
+    """Return the spellings that speak for a language: those of its own stitches, not shared with English."""
+    own = {
+        key
+        for notion in ("sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around")
+        for key in _spellings(words(code), notion)
+    }
+    if code.startswith("en-"):
+        return frozenset(own)
+    return frozenset(own - telling("en-US"))
+
+
+def _entries(table: Words) -> dict[str, tuple[str, str]]:
+    found: dict[str, tuple[str, str]] = {}
+    for notion, letter in CLASS.items():
+        for key in _spellings(table, notion):
+            digits = any(part.isdigit() for part in key.split())
+            if (digits and notion in _WITH_NUMBERS) or (notion in _LABEL_WORDS and key in _ONLY_IN_LABELS):
+                continue
+            found[key] = (notion, letter)
+    return {key: entry for key, entry in found.items() if not _two_stitches(key, entry[0], found)}
+
+
+def _two_stitches(key: str, notion: str, found: Mapping[str, tuple[str, str]]) -> bool:
+    """Tell "sc inc", which is one increase or a stitch and an increase: the phrases try both."""
+    first, blank, last = key.partition(" ")
+    return (
+        bool(blank)
+        and notion in ("inc", "dec")
+        and {found.get(first, ("", ""))[1], found.get(last, ("", ""))[1]} in ({"s", "i"}, {"s", "d"})
+    )
+
+
+def _labels(table: Words) -> Iterable[str]:
+    for notion in _LABEL_WORDS:
+        yield from (key for key in _spellings(table, notion) if key)
+
+
+def _spellings(table: Words, notion: str) -> set[str]:
+    forms = {*table.also.get(notion, ())}
+    if notion in table.word:
+        forms.update(table.word[notion].spellings)
+    return {pieces(form) for form in forms} - {""}

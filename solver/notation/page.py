@@ -1,0 +1,357 @@
+"""A page cut into what may be rounds: lines with their labels, lines that go on, remarks; language, terms and abbreviations."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from solver.notation.counts import core
+from solver.notation.fold import Folded, fold
+from solver.notation.labels import Label, inner_labels, labels
+from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
+from solver.notation.tokens import Token, shape, tokens
+
+#: Longest line that is looked at; the rest of a longer one is left unread, and said so.
+LONGEST_LINE = 4000
+
+_TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>|<!--.*?-->")
+_ENTITY = re.compile(r"&(?:amp|nbsp|times|ndash|mdash|#\d{1,5}|lt|gt|quot);")
+_ENTITIES = {"&amp;": "&", "&nbsp;": " ", "&times;": "×", "&ndash;": "-", "&mdash;": "-", "&lt;": "<", "&gt;": ">", "&quot;": '"'}
+_BULLET = re.compile(r"\s*(?:[-·+○◦☐☑✓✔►>]+(?=\s)|\*(?=\s[^*]*$))\s*")
+_US = re.compile(r"\b(?:us|u s|usa|american)\b[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)|\bterms?\s*[:=]\s*us\b")
+_UK = re.compile(r"\b(?:uk|u k|british|english)\b[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)|\bterms?\s*[:=]\s*uk\b")
+_DEFINES = re.compile(r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})")
+_STITCHES = frozenset("sclditk")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A piece of the page that may be a round.
+
+    Attributes
+    ----------
+    line : int
+        Number of its (first) line, from 1.
+    text : str
+        As it was written.
+    folded : Folded
+        In the form that is read.
+    labels : tuple of Label
+        The ways to read its label, the longest first; empty without one.
+    kind : str
+        "round", "chain", "remark".
+    tokens : tuple of Token
+        What stands behind the label.
+    start : int
+        Where it begins in the folded line.
+    offset : int
+        Where `text` begins in the original line.
+    heading : bool
+        Whether a heading stood right before.
+    """
+
+    line: int
+    text: str
+    folded: Folded
+    labels: tuple[Label, ...]
+    kind: str
+    tokens: tuple[Token, ...] = ()
+    start: int = 0
+    offset: int = 0
+    heading: bool = False
+
+    @property
+    def label(self) -> Label | None:
+        """The label as it is taken."""
+        return self.labels[0] if self.labels else None
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A page as it was taken apart.
+
+    Attributes
+    ----------
+    lexicon : Lexicon
+        Its words.
+    declared : str
+        Terms that it declares ("US", "UK"); empty when it declares none.
+    entries : tuple of Entry
+        Its rounds and chains; remarks are left out.
+    """
+
+    lexicon: Lexicon
+    declared: str
+    entries: tuple[Entry, ...]
+    numbered: bool = field(default=True)
+
+
+def page(text: str) -> Page:
+    """Take a page apart."""
+    lines = [(number, line.rstrip()) for number, line in enumerate(_lines(text), start=1)]
+    folds = [(number, line, fold(_untagged(line[:LONGEST_LINE]))) for number, line in lines]
+    words = _page_words([folded for _, _, folded in folds])
+    declared = _declared_terms(folded.text for _, _, folded in folds)
+    known = lexicon(_language(words))
+    known = known.declared(_own_abbreviations((folded.text for _, _, folded in folds), known))
+    rows = [row for number, line, folded in folds for row in _rows(number, line, folded, known)]
+    rows = _chosen_labels(rows, known)
+    numbered = _numbered(rows)
+    entries = _kinds(rows, numbered=numbered, known=known)
+    return Page(known, declared, tuple(entries), numbered)
+
+
+def _lines(text: str) -> list[str]:
+    return re.split(r"\r\n|\r|\n|\u2028|\u2029|<br\s*/?>|\x0c|\x0b", text)
+
+
+def _untagged(line: str) -> str:
+    """Blank out what a web page adds, keeping every other sign in its place."""
+    if "<" in line:
+        line = _TAG.sub(lambda match: " " * len(match[0]), line)
+    if "&" in line:
+        line = _ENTITY.sub(_entity, line)
+    return line
+
+
+def _entity(match: re.Match[str]) -> str:
+    sign = _ENTITIES.get(match[0])
+    if sign is None:
+        code = int(match[0][2:-1]) if match[0][1] == "#" else 32
+        sign = chr(code) if 32 <= code < 0x110000 else " "
+    return sign + " " * (len(match[0]) - 1)
+
+
+# ---- language, terms, abbreviations ------------------------------------------------------------------------
+
+
+def _page_words(lines: Iterable[Folded]) -> Counter[str]:
+    words: Counter[str] = Counter()
+    for line in lines:
+        found = re.findall(r"[^\W\d_]+", line.text)
+        words.update(found)
+        words.update(f"{a} {b}" for a, b in zip(found, found[1:], strict=False))
+    return words
+
+
+def _language(words: Counter[str]) -> str:
+    """Return the word table whose own words turn up most often."""
+    joined = "".join(words) if len(words) < 20_000 else ""
+    scores: dict[str, float] = {}
+    for code in languages():
+        own = telling(code)
+        score = float(sum(min(words[word], 50) for word in own if word in words))
+        if any(ord(sign) > 0x2E80 for sign in joined):
+            score += sum(2 for word in own if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined)
+        scores[code] = score
+    best = max(scores, key=lambda code: (scores[code], code == "en-US"))
+    return best if scores[best] > scores["en-US"] * 0.8 and scores[best] > 0 else "en-US"
+
+
+def _declared_terms(lines: Iterable[str]) -> str:
+    for line in lines:
+        us, uk = _US.search(line), _UK.search(line)
+        if us and uk:
+            return "US" if us.start() < uk.start() else "UK"
+        if us or uk:
+            return "US" if us else "UK"
+    return ""
+
+
+def _own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
+    """Return the abbreviations that a page explains, by their spelling."""
+    own: dict[str, str] = {}
+    for line in lines:
+        if labels(line, len(line) - len(line.lstrip()), known):
+            continue
+        for match in _DEFINES.finditer(line[:400]):
+            short, meaning = pieces(match[1]), pieces(match[2])
+            entry = _meaning(meaning, known)
+            if not short or entry is None or short in ("x", "round", "row"):
+                continue
+            now = known.find(short)
+            if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
+                if now is not None and entry[1] == "t":
+                    continue
+                own[short] = entry[0]
+    return own
+
+
+def _meaning(meaning: str, known: Lexicon) -> tuple[str, str] | None:
+    words = meaning.split()
+    for used in range(min(4, len(words)), 0, -1):
+        entry = known.find(" ".join(words[:used]))
+        if entry is not None:
+            tells = entry[1] in _STITCHES or entry[1] in "MC"
+            rest = words[used:]
+            simple = len(rest) <= 2 and not any(word.isdigit() for word in rest)
+            return entry if tells and simple else None
+    return None
+
+
+# ---- lines -------------------------------------------------------------------------------------------------
+
+
+def _rows(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entry]:
+    """Cut one line where further labels stand in it."""
+    text = folded.text
+    start = len(text) - len(text.lstrip())
+    bullet = _BULLET.match(text)
+    if bullet and bullet.end() > start:
+        start = bullet.end()
+    cuts = [start, *(place for place in inner_labels(text, known) if place > start + 3)]
+    rows: list[Entry] = []
+    for at, stop in zip(cuts, [*cuts[1:], len(text)], strict=True):
+        part = Folded(text[:stop], folded.origin[:stop])
+        found = labels(part.text, at, known)
+        first = folded.place(at) if at != start else 0
+        last = folded.place(stop) if stop < len(text) else len(line)
+        shown = line[first:last].rstrip()
+        rows.append(Entry(number, shown, part, tuple(found), "", tuple(_cut(part, found, known, at)), at, first))
+    return rows
+
+
+def _cut(part: Folded, found: list[Label], known: Lexicon, at: int) -> list[Token]:
+    return tokens(part, known, found[0].end if found else at)
+
+
+def _chosen_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
+    """Take each label in the way that fits the labels around it."""
+    out: list[Entry] = []
+    last = 0
+    for place, row in enumerate(rows):
+        if not row.labels:
+            out.append(row)
+            continue
+        following = next((later.labels for later in rows[place + 1 :] if later.labels), ())
+        ways = sorted(
+            enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0])
+        )
+        if not row.labels[0].worded and not _likely(row, rows, place):
+            out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
+            continue
+        best = ways[0][1]
+        cut = row.tokens if best is row.labels[0] else tuple(tokens(row.folded, known, best.end))
+        out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
+        last = best.numbers[-1]
+    return out
+
+
+def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
+    score = 0.0
+    if label.numbers[0] == last + 1 or label.numbers[0] == 1:
+        score += 1
+    if any(way.numbers[0] == label.numbers[-1] + 1 for way in following):
+        score += 2
+    elif any(way.numbers[0] <= label.numbers[-1] for way in following) and following[0].numbers[0] != 1:
+        score -= 2
+    if label.separated:
+        score += 1
+    return score
+
+
+def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
+    """Tell the bare number of a round ("3.") from that of a heading or a list of materials."""
+    classes = shape(row.tokens)
+    if re.search(r"[idsEDGMatcr]|nw", classes) and not row.tokens[0].text == "remark":
+        units = sum(token.text == "remark" for token in row.tokens)
+        return units == 0 or core(row.tokens)
+    return bool(re.fullmatch(r"[(\[]?n[)\]]?[.,]?", classes)) and any(later.labels for later in rows[place + 1 : place + 2])
+
+
+def _numbered(rows: list[Entry]) -> bool:
+    works = [row for row in rows if core(row.tokens)]
+    labelled = sum(bool(row.labels) for row in works)
+    return labelled > 0 and labelled >= 0.2 * len(works)
+
+
+_ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
+_GOES_ON = re.compile(r"[,;]?(?:r|a|x?n?x|[)\]}*])")
+_FOUNDATION = re.compile(r"[qzWpFCZ:,-]*(?:nc|cn|n?Wn?)(?:[zqpCbT.,;+:(/)-]*(?:n?c|n|j|u|W|q|M|lpFc?|l.?F?[tc]?|pM|k|w|vM?))*")
+
+
+def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
+    out: list[Entry] = []
+    heading = False
+    for row in rows:
+        classes = shape(row.tokens)
+        kind = _kind(row, classes, out, numbered=numbered)
+        if kind == "join" and out:
+            out[-1] = _joined(out[-1], row)
+            continue
+        if kind == "remark":
+            heading = heading or _is_heading(row, classes)
+            continue
+        out.append(replace(row, kind=kind, heading=heading))
+        heading = False
+    return out
+
+
+def _is_heading(row: Entry, classes: str) -> bool:
+    return bool(row.text) and len(row.text) < 60 and "Z" not in classes and not re.search(r"[.!]\s*$", row.text) and "C" not in classes
+
+
+def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> str:
+    if not row.tokens:
+        return "remark" if not row.labels else "empty"
+    bare = "".join(cls for cls in classes if cls not in "q")
+    if _FOUNDATION.fullmatch(classes) and re.search("nc|cn|nW|Wn", bare):
+        return "chain"
+    if row.labels:
+        return "round"
+    works = core(row.tokens) and _mostly_known(classes)
+    last = before[-1] if before else None
+    if numbered:
+        if last is not None and last.kind == "round" and last.label is not None and _unfinished(last, row, classes):
+            return "join"
+        if works and "M" in classes and re.search(r"ns|sn|Mn|nM|nt", bare) and (last is None or "M" not in shape(last.tokens)):
+            return "round"
+        if works and re.search(r"nA?w", classes) and re.search(r"E|sa|sp?e|se|ns|r", bare):
+            return "even"
+        return "remark"
+    if works:
+        return "round"
+    if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
+        return "join"
+    return "remark"
+
+
+def _mostly_known(classes: str) -> bool:
+    unknown = classes.count("z")
+    known = sum(cls in "sidtlcnNeaprEM" for cls in classes)
+    return unknown <= 2 or unknown * 1.5 <= known
+
+
+def _has_count(entry: Entry) -> bool:
+    classes = shape(entry.tokens)
+    return bool(re.search(r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.]n[ts]T?[.]?$|n[ts]?T", classes))
+
+
+def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
+    """Tell whether a line goes on with the round of the line before."""
+    before = shape(last.tokens)
+    if row.line - last.line - last.text.count("\n") > 1:
+        return False
+    opened = before.count("(") + before.count("[") > before.count(")") + before.count("]")
+    open_star = before.count("*") % 2 == 1 and "r" not in before and "x" not in before
+    if _ONLY_COUNT.fullmatch(classes):
+        return not _has_count(last)
+    works = core(row.tokens) or bool(_GOES_ON.match(classes))
+    if not works or not _mostly_known(classes):
+        return False
+    if opened or open_star or before.endswith(",") or before.endswith("+"):
+        return True
+    return not _has_count(last) and not re.search("[ZK]", classes) and (bool(_GOES_ON.match(classes)) or _has_count(row))
+
+
+def _joined(entry: Entry, row: Entry) -> Entry:
+    """Return an entry that goes on over a further line."""
+    shift = len(entry.folded.text) + 1
+    text = f"{entry.text}\n{row.text}"
+    # Positions in the second line count on from the first.
+    origin = (*entry.folded.origin, len(entry.text), *(len(entry.text) + 1 + place for place in row.folded.origin))
+    folded = Folded(f"{entry.folded.text} {row.folded.text}", origin)
+    moved = tuple(replace(token, start=token.start + shift, end=token.end + shift) for token in row.tokens)
+    return replace(entry, text=text, folded=folded, tokens=(*entry.tokens, *moved))

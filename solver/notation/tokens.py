@@ -1,0 +1,176 @@
+"""A folded line cut into tokens: words by their class, numbers, ordinals, brackets, stars and separators."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from solver.notation.fold import Folded
+from solver.notation.lexicon import Lexicon
+
+#: Longest number that is still a number of stitches, and not a phone number.
+_DIGITS = 5
+_SCAN = re.compile(r"(?P<word>[^\W\d_]+)|(?P<number>\d+)|(?P<space>\s+)|(?P<sign>.)", re.DOTALL)
+_ORDINAL = re.compile(r"(?:st|nd|rd|th|ª|º|de|er|eme|e|ste|ая|ую|ой|й|го|目目)(?![^\W\d_])")
+_SUFFIX = frozenset({"st", "nd", "rd", "th"})
+_JOINT = re.compile(r"[ .\-'/]{0,2}")
+_IDEOGRAPH = re.compile(r"[\u2e80-\u9fff\uf900-\ufaff\uac00-\ud7af\u1100-\u11ff]")
+_SIGN_CLASS = {
+    "(": "(", ")": ")", "[": "[", "]": "]", "{": "{", "}": "}", "<": "<", ">": ">", "*": "*", "×": "x",
+    ",": ",", ";": ";", ".": ".", ":": ":", "=": "=", "-": "-", "/": "/", "+": "+", "&": ",", "!": ";", "|": ",",
+    "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q", "†": "q", "^": "q",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word, number or sign.
+
+    Attributes
+    ----------
+    cls : str
+        Its class, one letter (`lexicon.CLASS`); `n` a number, `o` an ordinal, `z` an unknown word, else the sign.
+    text : str
+        The notion of a known word, or the folded text.
+    value : int
+        The number of `n` and `o`.
+    start, end : int
+        Where it stands in the folded line.
+    glued : bool
+        Whether it touches the token before.
+    """
+
+    cls: str
+    text: str
+    value: int
+    start: int
+    end: int
+    glued: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    kind: str
+    text: str
+    start: int
+    end: int
+
+
+def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = None) -> list[Token]:
+    """Cut a folded line into tokens.
+
+    Parameters
+    ----------
+    line : Folded
+        The line.
+    lexicon : Lexicon
+        The words to know.
+    start, stop : int
+        The part of the line to cut.
+    """
+    text = line.text[: len(line.text) if stop is None else stop]
+    found: list[Token] = []
+    cut = _pieces(text, start)
+    at = 0
+    while at < len(cut):
+        piece = cut[at]
+        if piece.kind == "space":
+            at += 1
+            continue
+        token, used = _one(cut, at, text, lexicon)
+        glued = at > 0 and cut[at - 1].kind != "space"
+        if token is not None:
+            found.append(Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued))
+        at += used
+    return found
+
+
+def shape(found: Sequence[Token]) -> str:
+    """Return the classes of tokens as one string, for patterns to match."""
+    return "".join(token.cls for token in found)
+
+
+def _pieces(text: str, start: int) -> list[_Piece]:
+    cut: list[_Piece] = []
+    for match in _SCAN.finditer(text, start):
+        kind = match.lastgroup or "sign"
+        if kind == "word" and _IDEOGRAPH.search(match[0]):
+            # Words of these scripts stand without blanks between them: each sign is a piece of its own.
+            cut += [_Piece("word", sign, match.start() + i, match.start() + i + 1) for i, sign in enumerate(match[0])]
+        else:
+            cut.append(_Piece(kind, match[0], match.start(), match.end()))
+    return cut
+
+
+def _one(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token | None, int]:
+    """Return the token that begins at a piece (None to drop it) and the number of pieces it takes."""
+    piece = cut[at]
+    if piece.kind == "sign":
+        return _token(_SIGN_CLASS.get(piece.text, "q"), piece.text), 1
+    if piece.kind == "number":
+        named = _known(cut, at, text, lexicon)
+        if named is not None and named[1] > 1:
+            return named
+        if len(piece.text) > _DIGITS:
+            return _token("z", piece.text), 1
+        value = int(piece.text)
+        following = cut[at + 1] if at + 1 < len(cut) else None
+        if following is not None and following.kind in ("word", "sign"):
+            match = _ORDINAL.match(text, following.start)
+            if match and _is_ordinal(value, match[0]):
+                return Token("o", match[0], value, 0, 0, False), 1 + len(match[0] if _single(match[0]) else "1")
+        return Token("n", piece.text, value, 0, 0, False), 1
+    named = _known(cut, at, text, lexicon)
+    return named if named is not None else (_token("z", piece.text), 1)
+
+
+def _single(suffix: str) -> bool:
+    return bool(_IDEOGRAPH.search(suffix))
+
+
+def _is_ordinal(value: int, suffix: str) -> bool:
+    """Tell "1st" from "2st", which is two stitches."""
+    if suffix not in _SUFFIX:
+        return True
+    if value % 100 in (11, 12, 13):
+        return suffix == "th"
+    return suffix == {1: "st", 2: "nd", 3: "rd"}.get(value % 10, "th")
+
+
+def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token, int] | None:
+    """Return the longest known spelling that begins at a piece."""
+    words: list[str] = []
+    ends: list[int] = []
+    place = at
+    while place < len(cut) and len(words) < lexicon.longest:
+        if cut[place].kind in ("word", "number"):
+            words.append(cut[place].text)
+            ends.append(place)
+            place += 1
+        elif words and _joins(_between(cut, ends[-1], place), words[-1]):
+            place += 1
+        else:
+            break
+    for length in range(len(words), 0, -1):
+        key = " ".join(words[:length])
+        entry = lexicon.find(key)
+        if entry is not None:
+            return Token(entry[1], entry[0], 0, 0, 0, False), ends[length - 1] - at + 1
+        number = lexicon.numbers.get(key)
+        if number is not None:
+            return Token("X" if key in lexicon.often else "n", key, number, 0, 0, False), ends[length - 1] - at + 1
+    return None
+
+
+def _joins(between: str, word: str) -> bool:
+    """Tell whether two words may be one spelling: "sl-st", "f. M.", but not the end of a sentence."""
+    return bool(_JOINT.fullmatch(between)) and not (between.startswith(". ") and len(word) > 1)
+
+
+def _between(cut: list[_Piece], last: int, place: int) -> str:
+    return "".join(piece.text for piece in cut[last + 1 : place + 1])
+
+
+def _token(cls: str, text: str) -> Token:
+    return Token(cls, text, 0, 0, 0, False)
