@@ -9,6 +9,9 @@ from dataclasses import dataclass, replace
 
 from solver.notation.tokens import Token, shape
 
+#: What it costs to take a lone number in brackets as a number of rounds.
+ROUNDS_IN_BRACKETS = 1.5
+
 _OPEN, _CLOSE = "([{<", ")]}>"
 _CORE = re.compile(r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g")
 _COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzR]*(?:pe?w)?[Tqz]*")
@@ -74,8 +77,9 @@ def contents(found: Seq[Token]) -> list[Content]:
         if _core_count(body) == 0 and not _has_plain(body):
             # Only a count: as many plain stitches.
             ways = [Content((*body, *_as_number(stated[0])), tuple(stated), rounds)]
-        if rounds is None and len(stated) >= 1:
-            ways += _round_brackets(body, stated)
+        if rounds is None and _may_be_rounds(tokens, stated[-1]):
+            # "Rnd 10-18 = 60 sc (9)": a last lone number in brackets may be the number of rounds.
+            ways.append(Content(tuple(body), tuple(stated[:-1]), stated[-1].count, ROUNDS_IN_BRACKETS))
         return ways
     return list(_bare(body, rounds))
 
@@ -315,10 +319,10 @@ def _multipliers(found: list[Token], counts: list[_Group], last_core: int) -> li
     return taken
 
 
-def _round_brackets(body: Seq[Token], stated: Seq[Stated]) -> list[Content]:
-    """A last lone number in brackets may be the number of rounds: "Rnd 10-18 = 60 sc (9)"."""
-    last = stated[-1]
-    return [Content(tuple(body), tuple(stated[:-1]), last.count, 1.5)]
+def _may_be_rounds(found: Seq[Token], stated: Stated) -> bool:
+    """Tell whether a bracket holds a number and nothing else."""
+    inside = [t for t in found if stated.start < t.start and t.end < stated.end]
+    return shape(inside) == "n"
 
 
 # ---- counts without brackets -------------------------------------------------------------------------------

@@ -123,13 +123,18 @@ def lexicon(code: str) -> Lexicon:
 
 def telling(code: str) -> frozenset[str]:
     """Return the spellings that speak for a language: those of its own stitches, not shared with English."""
+    table = words(code)
     own = {
         key
         for notion in ("sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around")
-        for key in _spellings(words(code), notion)
+        for key in _spellings(table, notion)
     }
     if code.startswith("en-"):
         return frozenset(own)
+    if not table.terms:
+        own.update(pieces(word) for word in table.telltale)
+    else:
+        own = {pieces(word) for word in table.telltale}
     return frozenset(own - telling("en-US"))
 
 

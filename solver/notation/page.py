@@ -304,6 +304,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
     works = core(row.tokens) and _mostly_known(classes)
     last = before[-1] if before else None
     if numbered:
+        if last is not None and last.kind == "empty" and works and row.line - last.line <= 2:
+            return "join"
         if last is not None and last.kind == "round" and last.label is not None and _unfinished(last, row, classes):
             return "join"
         if works and "M" in classes and re.search(r"ns|sn|Mn|nM|nt", bare) and (last is None or "M" not in shape(last.tokens)):
@@ -354,4 +356,5 @@ def _joined(entry: Entry, row: Entry) -> Entry:
     origin = (*entry.folded.origin, len(entry.text), *(len(entry.text) + 1 + place for place in row.folded.origin))
     folded = Folded(f"{entry.folded.text} {row.folded.text}", origin)
     moved = tuple(replace(token, start=token.start + shift, end=token.end + shift) for token in row.tokens)
-    return replace(entry, text=text, folded=folded, tokens=(*entry.tokens, *moved))
+    kind = "round" if entry.kind == "empty" else entry.kind
+    return replace(entry, kind=kind, text=text, folded=folded, tokens=(*entry.tokens, *moved))

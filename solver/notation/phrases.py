@@ -65,7 +65,7 @@ def where(classes: str, found: Seq[Token], at: int) -> Where | None:
 
 _TOG = re.compile(rf"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){_NOUN}?s?g")
-_SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncwx]))?")
+_SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncwx]))?(?:(?<=[id])(n))?")
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nwx]))?")
 _SKIP = re.compile(rf"(n)?k(?:p?{_WHICH}*(n)?{_WHICH}*{_NOUN}?)?")
 _IN_ONE = re.compile(rf"(n)p(?:(n)(?![{_NOUN[1:-1]}])|(?={_WHICH}|m|e|{_NOUN}|o))")
@@ -181,6 +181,11 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
     token = found[match.start(3)]
     end = match.end()
     trailing = _number_of(found, match, 5)
+    if match[6] and not (found[match.start(6)].glued and found[match.start(6)].value == 3):
+        end = match.start(6)
+    elif match[6]:
+        three = work("sc", 1, 3) if token.cls == "i" else work("sc", 3, 1)
+        return _shaped(classes, found, three, _number_of(found, match, 1), end)
     follows = classes[end : end + 1]
     if trailing is not None and not after and follows and follows in "sidctl":
         # "inc 3 sc": the number belongs to what follows.
@@ -346,7 +351,7 @@ def _number(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
         if times is None:
             return None
         return Phrase(work("sc", 1, 1, times), end)
-    alone = re.match(rf"n(?=[,;:.)]|$)", classes[at:]) and (at == 0 or classes[at - 1] in ",;:.(b-=")
+    alone = re.match(r"n(?=[,;:.)MO]|p[OM]|$)", classes[at:]) and (at == 0 or classes[at - 1] in ",;:.(b-=MO")
     if alone:
         return Phrase(work("sc", 1, 1, found[at].value, bare=True), at + 1)
     if classes[at] in _WHICH[1:-1]:

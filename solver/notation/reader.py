@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from solver.notation.body import tree
-from solver.notation.counts import Content, contents
+from solver.notation.counts import ROUNDS_IN_BRACKETS, Content, contents
 from solver.notation.instructions import (
     Act,
     Fill,
@@ -419,13 +419,18 @@ def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
             break
     assert first is not None
     count_ok = _counts_fit(counts, stated, span)
-    own = way.content.rounds
-    if own is not None and len(step.numbers) > 1:
-        cost += -1.3 if own == len(step.numbers) else 2.0
-    elif own is not None and way.content.cost > 0 and len(step.numbers) == 1:
-        cost += 3.0
+    if way.content.cost == ROUNDS_IN_BRACKETS:
+        cost += _as_rounds(step, way, there)
     cost += MISFIT * (not uses_ok) + MISFIT * (not count_ok)
     return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost)
+
+
+def _as_rounds(step: _Step, way: Way, there: int | None) -> float:
+    """Return what it costs more to take a lone number in brackets as the number of rounds."""
+    own = way.content.rounds
+    if len(step.numbers) < 2 or own is None or own == there:
+        return MISFIT
+    return 0.1 - ROUNDS_IN_BRACKETS if own == len(step.numbers) else 3.0
 
 
 def _counts_fit(counts: list[int], stated: list[int], span: int) -> bool:

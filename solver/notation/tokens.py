@@ -81,9 +81,17 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
         token, used = _one(cut, at, text, lexicon)
         glued = at > 0 and cut[at - 1].kind != "space"
         if token is not None:
+            if piece.text == "x" and token.cls == "s" and _multiplies(found):
+                token = _token("x", "times")
             found.append(Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued))
         at += used
     return found
+
+
+def _multiplies(found: Sequence[Token]) -> bool:
+    """Tell a times sign from a stitch where both are written x: it stands behind a bracket."""
+    before = [token.cls for token in found[-2:]]
+    return bool(before) and (before[-1] in ")]}*" or (before[-1] == "n" and len(before) > 1 and before[0] in ")]}"))
 
 
 def shape(found: Sequence[Token]) -> str:
