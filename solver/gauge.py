@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from dataclasses import dataclass
 
@@ -51,24 +50,18 @@ class Gauge:
 
     def __post_init__(self) -> None:
         least, most = STITCH_SIZES
-        problems = [
-            Problem(
-                f"a {what} is from {least:g} to {most:g} mm",
-                got=f"{size:g} mm",
-                remedy="Check the counts, the measured length and its unit.",
-            )
-            for what, size in (("stitch width", self.stitch_width), ("row height", self.row_height))
-            if not least <= size <= most
-        ]
+        remedy = "Check the counts, the measured length and its unit."
+        for what, size in (("stitch width", self.stitch_width), ("row height", self.row_height)):
+            if not least <= size <= most:
+                rule = f"a {what} is from {least:g} to {most:g} mm"
+                raise InputError(Problem(rule, got=f"{size:g} mm", remedy=remedy))
         if not 0.0 <= self.thickness <= most:
             rule = f"a fabric thickness is from 0 to {most:g} mm"
-            problems.append(Problem(rule, got=f"{self.thickness:g} mm", remedy="Check it and its unit."))
-        if not problems and not ROW_RATIOS[0] <= self.row_ratio <= ROW_RATIOS[1]:
+            raise InputError(Problem(rule, got=f"{self.thickness:g} mm", place="thickness"))
+        if not ROW_RATIOS[0] <= self.row_ratio <= ROW_RATIOS[1]:
             rule = f"a row is {ROW_RATIOS[0]:g} to {ROW_RATIOS[1]:g} times as tall as a stitch is wide"
             remedy = "Check stitches and rows; they may be swapped."
-            problems.append(Problem(rule, got=f"{self.row_ratio:.2f} times", remedy=remedy))
-        if problems:
-            raise InputError(*problems)
+            raise InputError(Problem(rule, got=f"{self.row_ratio:.2f} times", remedy=remedy))
 
     @property
     def row_ratio(self) -> float:
@@ -83,7 +76,8 @@ class Gauge:
             return ()
         return (
             f"The gauge has rows {self.row_ratio:.2f} times as tall as a stitch is wide; toys worked in "
-            f"rounds nearly always lie between {low:g} and {high:g}. Measure it again, in rounds, never turned.",
+            f"rounds nearly always lie between {low:g} and {high:g}. "
+            "Measure it again, in rounds, never turned.",
         )
 
     @classmethod
@@ -184,12 +178,10 @@ class Stuffing:
         Raises
         ------
         InputError
-            For any other word, with the nearest known one.
+            For any other word.
         """
         if name not in FIRMNESS:
-            near = difflib.get_close_matches(name, FIRMNESS, n=1)
-            remedy = f'Did you mean "{near[0]}"?' if near else ""
-            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}", got=name, remedy=remedy))
+            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}", got=name))
         return cls(stretch=FIRMNESS[name], origin=f"{name} stuffing, assumed")
 
     @classmethod

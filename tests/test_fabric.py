@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from solver.errors import InputError
-from solver.fabric import CLOSING, StitchFabric, lofted, stitch_fabric
+from solver.fabric import CLOSING_ROWS, StitchFabric, lofted, stitch_fabric
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 
 ROUNDING = 1e-12
@@ -47,8 +47,9 @@ def pieces(draw: st.DrawFn) -> Piece:
     rounds = [*rounds] if all(each.count >= 3 for each in rounds) else [rounds[0]]
     if rounds[0].count < 3:
         rounds = [Round.plain(chain)]
-    if len(rounds) == 1:
-        rounds.append(Round.plain(rounds[0].count))
+    if len(rounds) == 1 or finish is Finish.SEAMED:
+        # Three in one right at the fold would lie double; a seamed edge is worked plain.
+        rounds.append(Round.plain(rounds[-1].count))
     return Piece(start, chain, tuple(rounds), finish)
 
 
@@ -144,7 +145,7 @@ def test_cells_and_area_follow_from_the_counts(piece: Piece) -> None:
     around = np.array([below, *piece.counts])
     area = WIDTH * HEIGHT * (around[1:] + around[:-1]).sum() / 2
     if piece.finish is Finish.CINCHED:
-        area += WIDTH * CLOSING * HEIGHT * around[-1] / 2
+        area += WIDTH * CLOSING_ROWS * HEIGHT * around[-1] / 2
     assert_allclose(fabric.rest_area, area, rtol=ROUNDING)
 
 

@@ -143,6 +143,8 @@ def _entries(table: Words) -> dict[str, tuple[str, str]]:
     for notion, letter in CLASS.items():
         for key in _spellings(table, notion):
             digits = any(part.isdigit() for part in key.split())
+            if notion == "noise" and key in found:
+                continue
             if (digits and notion in _WITH_NUMBERS) or (notion in _LABEL_WORDS and key in _ONLY_IN_LABELS):
                 continue
             found[key] = (notion, letter)
