@@ -103,7 +103,8 @@ def lexicon(code: str) -> Lexicon:
     numbers: dict[str, int] = {}
     labels: set[str] = set()
     often: set[str] = set()
-    tables = [table] if code.startswith("en-") else [words("en-US"), table]
+    below = {"en-US": ["en-UK"], "en-UK": ["en-US"]}.get(code, ["en-UK", "en-US"])
+    tables = [*(words(other) for other in below), table]
     for one in tables:
         entries.update(_entries(one))
         often.update(pieces(word) for word in one.also.get("often", ()))

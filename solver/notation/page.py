@@ -94,7 +94,10 @@ def page(text: str) -> Page:
     folds = [(number, line, fold(_untagged(line[:LONGEST_LINE]))) for number, line in lines]
     words = _page_words([folded for _, _, folded in folds])
     declared = _declared_terms(folded.text for _, _, folded in folds)
-    known = lexicon(_language(words))
+    code = _language(words)
+    if code == "en-US" and (declared == "UK" or (not declared and _looks_uk(words, folds))):
+        code = "en-UK"
+    known = lexicon(code)
     known = known.declared(_own_abbreviations((folded.text for _, _, folded in folds), known))
     rows = [row for number, line, folded in folds for row in _rows(number, line, folded, known)]
     rows = _chosen_labels(rows, known)
@@ -148,6 +151,18 @@ def _language(words: Counter[str]) -> str:
         scores[code] = score
     best = max(scores, key=lambda code: (scores[code], code == "en-US"))
     return best if scores[best] > scores["en-US"] * 0.8 and scores[best] > 0 else "en-US"
+
+
+_TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")
+
+
+def _looks_uk(words: Counter[str], folds: Iterable[tuple[int, str, Folded]]) -> bool:
+    """Tell UK dc, which is worked like US sc, from US dc, which starts on 2 or 3 chains."""
+    if words["sc"] + words["single"] + words["hdc"] > 0 or words["dc"] + words["double"] == 0:
+        return False
+    if sum(words[sign] for sign in ("htr", "dtr", "miss", "tension", "ss", "colour", "yrh")):
+        return True
+    return not any(_TALL_START.search(folded.text) for _, _, folded in folds)
 
 
 def _declared_terms(lines: Iterable[str]) -> str:
