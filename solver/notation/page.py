@@ -16,6 +16,7 @@ from solver.notation.tokens import Token, shape, tokens
 #: Longest line that is looked at; the rest of a longer one is left unread, and said so.
 LONGEST_LINE = 4000
 
+_BREAK = re.compile(r"<br\s*/?>|[\u2028\u2029\x0b\x0c]")
 _TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>|<!--.*?-->")
 _ENTITY = re.compile(r"&(?:amp|nbsp|times|ndash|mdash|#\d{1,5}|lt|gt|quot);")
 _ENTITIES = {"&amp;": "&", "&nbsp;": " ", "&times;": "×", "&ndash;": "-", "&mdash;": "-", "&lt;": "<", "&gt;": ">", "&quot;": '"'}
@@ -90,7 +91,11 @@ class Page:
 
 def page(text: str) -> Page:
     """Take a page apart."""
-    lines = [(number, line.rstrip()) for number, line in enumerate(_lines(text), start=1)]
+    lines = [
+        (number, part.rstrip())
+        for number, line in enumerate(re.split(r"\r\n|\r|\n", text), start=1)
+        for part in _BREAK.split(line)
+    ]
     folds = [(number, line, fold(_untagged(line[:LONGEST_LINE]))) for number, line in lines]
     words = _page_words([folded for _, _, folded in folds])
     declared = _declared_terms(folded.text for _, _, folded in folds)
@@ -104,10 +109,6 @@ def page(text: str) -> Page:
     numbered = _numbered(rows)
     entries = _kinds(rows, numbered=numbered, known=known)
     return Page(known, declared, tuple(entries), numbered)
-
-
-def _lines(text: str) -> list[str]:
-    return re.split(r"\r\n|\r|\n|\u2028|\u2029|<br\s*/?>|\x0c|\x0b", text)
 
 
 def _untagged(line: str) -> str:
@@ -273,7 +274,9 @@ def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
     if re.search(r"[idsEDGMatcr]|nw", classes) and not row.tokens[0].text == "remark":
         units = sum(token.text == "remark" for token in row.tokens)
         return units == 0 or core(row.tokens)
-    return bool(re.fullmatch(r"[(\[]?n[)\]]?[.,]?", classes)) and any(later.labels for later in rows[place + 1 : place + 2])
+    return bool(re.fullmatch(r"n?[(\[]?n[)\]]?[.,]?", classes)) and any(
+        near.labels for near in (*rows[max(place - 1, 0) : place], *rows[place + 1 : place + 2])
+    )
 
 
 def _numbered(rows: list[Entry]) -> bool:
@@ -284,7 +287,7 @@ def _numbered(rows: list[Entry]) -> bool:
 
 _ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
 _GOES_ON = re.compile(r"[,;]?(?:r|a|x?n?x|[)\]}*])")
-_FOUNDATION = re.compile(r"[qzWpFCZ:,-]*(?:nc|cn|n?Wn?)(?:[zqpCbT.,;+:(/)-]*(?:n?c|n|j|u|W|q|M|lpFc?|l.?F?[tc]?|pM|k|w|vM?))*")
+_FOUNDATION = re.compile(r"[qzWpFCZ:,-]*(?:nc|cn|n?Wn?)(?:[zqpCbT.,;+:(/)-]*(?:n?c|n|j|u|W|q|M|lpFc?|l.?F?[tc]?|pM|k|w|vM?|vz?))*")
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:

@@ -87,7 +87,7 @@ def phrase(classes: str, found: Seq[Token], at: int, *, number_after: bool) -> P
     number_after : bool
         Whether this line writes its numbers after the stitch ("sc 2, inc 1").
     """
-    for read in (_skip, _every_together, _every_verb, _together, _put_in, _shaping, _in_one, _shift, _stitch, _number):
+    for read in (_and_in, _skip, _every_together, _every_verb, _together, _put_in, _shaping, _in_one, _shift, _stitch, _number):
         result = read(classes, found, at, number_after)
         if result is not None:
             return result
@@ -107,6 +107,16 @@ def _skip(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | Non
         return None
     times = _number_of(found, match, 1, 2)
     return Phrase(work("skip", 1, 0, 1 if times is None else times), match.end())
+
+
+def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
+    """Read the second half of "sc in next st and in each st around"."""
+    if classes[at] != "p" or at == 0 or classes[at - 1] != ",":
+        return None
+    place = where(classes, found, at)
+    if place is None or place.kind not in ("fill", "some", "each"):
+        return None
+    return Phrase(_stitched("sc", 1, place, first=False), place.end)
 
 
 def _every_together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:

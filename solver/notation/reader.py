@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence as Seq
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from solver.notation.body import tree
-from solver.notation.counts import ROUNDS_IN_BRACKETS, Content, contents
+from solver.notation.counts import ROUNDS_IN_BRACKETS, Content, contents, core
 from solver.notation.instructions import (
     Act,
     Fill,
@@ -220,11 +220,26 @@ def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
     for content in contents(entry.tokens):
-        node = tree(content.body)
-        if node is None:
-            continue
-        found += [Way(content, reading) for reading in readings(node)]
+        for body, extra in _languages_apart(content.body):
+            node = tree(body)
+            if node is None:
+                continue
+            taken = content if extra == 0 else replace(content, body=tuple(body), cost=content.cost + extra)
+            found += [Way(taken, reading) for reading in readings(node)]
     return found
+
+
+def _languages_apart(body: Seq[Token]) -> list[tuple[Seq[Token], float]]:
+    """Return a body, and its two halves where a slash may part one language from another."""
+    depth = 0
+    slashes = []
+    for i, token in enumerate(body):
+        depth += (token.cls in "([{") - (token.cls in ")]}")
+        if token.cls == "/" and depth == 0:
+            slashes.append(i)
+    if len(slashes) != 1 or not core(body[slashes[0] + 1 :]):
+        return [(body, 0.0)]
+    return [(body, 0.0), (body[: slashes[0]], 0.5), (body[slashes[0] + 1 :], 0.6)]
 
 
 class _Part:
