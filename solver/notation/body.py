@@ -397,7 +397,10 @@ class _Builder(Transformer[Any, Any]):
 
     def to_end(self, children: list[Any]) -> _Part:
         part, leave = children[0], children[1].value
-        node = part.node if isinstance(part.node, Fill) else Fill(part.node, leave)
+        if isinstance(part.node, Fill):
+            # "in each st around": said twice.
+            return replace(part, node=Fill(part.node.item, leave or part.node.leave))
+        node = Fill(part.node, leave)
         if part.kind == "item":
             return _Part(node, "item", numbered=part.numbered, to_end=True, leave=leave)
         return _Part(node, "done", to_end=True)
@@ -437,7 +440,8 @@ def _bare(part: _Part, *, alone: bool, several: bool) -> Node:
     """Return a part; a bracket without a number may be worked once or to the end of the round."""
     if part.kind != "group":
         return part.node
-    once, fill = part.node, part.node if isinstance(part.node, Fill) else Fill(part.node)
+    implied = not part.star
+    once, fill = part.node, part.node if isinstance(part.node, Fill) else Fill(part.node, 0, implied)
     if part.star or alone:
         return Choice("bracket", ((0.0, "", fill), (0.5, "the bracket worked once", once)))
     return Choice("bracket", ((0.0, "", once), (0.5, "the bracket worked to the end of the round", fill)))
@@ -495,7 +499,7 @@ def _whole(node: Node) -> Node:
         return node
     if all(_simple(item) for item in node.items):
         told = "all of it to the end of the round"
-        return Choice("unmarked", ((0.0, "", node), (0.8, told, Fill(node))))
+        return Choice("unmarked", ((0.0, "", node), (0.8, told, Fill(node, 0, True))))
     return node
 
 

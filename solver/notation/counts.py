@@ -128,13 +128,26 @@ def _without_remarks(found: list[Token]) -> list[Token]:
         classes = shape(clause)
         telling = "Z" in classes or "K" in classes or "C" in classes
         if telling and not _CORE.search(shape([t for t in clause if t.cls not in "qC"])):
-            if clause[-1].cls in ".;":
-                kept.append(clause[-1])
+            kept += _counts_of(clause)
             continue
         if any(token.text == "remark" for token in clause) and not re.search(r"[id]|n[sc]", classes):
+            kept += _counts_of(clause)
             continue
         kept += clause
     return kept
+
+
+def _counts_of(clause: list[Token]) -> list[Token]:
+    """Return the counts in brackets that stand in a remark, and the sign that ends it."""
+    found = [
+        token
+        for group in _groups(clause)
+        if group.kind in ("count", "several", "both", "unit")
+        for token in clause[group.at : group.end + 1]
+    ]
+    if clause[-1].cls in ".;":
+        found.append(clause[-1])
+    return found
 
 
 def _without_remark_brackets(found: list[Token]) -> list[Token]:
@@ -349,7 +362,9 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         stated = Stated(number.value, body[match.start()].start, body[-1].end, sure)
         yield Content(tuple(before), (stated,), rounds)
         if not sure:
-            yield Content(tuple(body), (), rounds, 0.4)
+            # "dec around, 9 sts" can hardly go on with nine more.
+            ended = any(token.cls in "ae" for token in before) or any(token.cls == "t" for token in body[match.start() :])
+            yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
         return
     yield Content(tuple(body), (), rounds)
     # Somewhere in the line: "24 sts = (2 sc, inc) x 6".

@@ -59,10 +59,14 @@ class Repeat:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """Instructions repeated to the end of the round, or to where `leave` stitches are left."""
+    """Instructions repeated to the end of the round, or to where `leave` stitches are left.
+
+    `implied`: the text does not say so; such a repeat has to come out even.
+    """
 
     item: Node
     leave: int = 0
+    implied: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +118,16 @@ class Worked(NamedTuple):
     fill : int
         How often the part that goes on to the end of the round is worked; 0 when there is none.
     over : int
-        Stitches left over by that part and worked plain or as the beginning of one more repeat; negative: too few.
+        Stitches left over by that part and worked plain or as the beginning of one more repeat.
+    even : bool
+        Whether it comes out even, or may be cut short.
     """
 
     uses: int
     makes: int
     fill: int
     over: int
+    even: bool = True
 
 
 class TooManyError(ValueError):
@@ -176,7 +183,7 @@ def _resolved(node: Node, picked: Mapping[str, int]) -> Node:
         case Repeat():
             return Repeat(_resolved(node.item, picked), node.times)
         case Fill():
-            return Fill(_resolved(node.item, picked), node.leave)
+            return Fill(_resolved(node.item, picked), node.leave, node.implied)
     return node
 
 
@@ -247,7 +254,7 @@ def worked(node: Node, there: int | None, *, makes: int | None = None) -> Worked
         uses, made = totals(node, fill)
         return Worked(uses, made, fill, 0)
     if step[0] <= 0:
-        return Worked(*once, 1, there - once[0])
+        return Worked(*once, 1, 0, once[0] == there)
     fill = max(1, (there - least[0]) // step[0])
     uses, made = totals(node, fill)
     over = there - uses
@@ -255,7 +262,8 @@ def worked(node: Node, there: int | None, *, makes: int | None = None) -> Worked
         # What is left is worked as the beginning of one more repeat.
         made += _beginning(node, over)
         uses = there
-    return Worked(uses, made, fill, over)
+    implied = any(part.implied for part in _fills(node))
+    return Worked(uses, made, fill, max(over, 0), over == 0 or (over > 0 and fill > 1 and not implied))
 
 
 def _beginning(node: Node, over: int) -> int:

@@ -282,7 +282,8 @@ def _stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
             return Phrase(work(token.text, 1, found[end].value), place.end)
     place = where(classes, found, end)
     if token.cls == "c":
-        return _chain(times, place, end)
+        tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8])
+        return _chain(times, place, end, starts=at == 0 and tall)
     if place is None:
         if token.cls == "l":
             return Phrase(_slip(times), end)
@@ -310,7 +311,7 @@ def _slip(times: int | None) -> Node:
     return Choice("join", ((0.0, "", work("join", 0, 0)), (0.5, "a slip stitch counted", counted)))
 
 
-def _chain(times: int | None, place: Where | None, end: int) -> Phrase:
+def _chain(times: int | None, place: Where | None, end: int, *, starts: bool) -> Phrase:
     count = 1 if times is None else times
     if place is not None and place.kind in ("start", "one", "same"):
         end = place.end
@@ -320,6 +321,9 @@ def _chain(times: int | None, place: Where | None, end: int) -> Phrase:
     counted = work("chain", 0, 1, count)
     as_one = work("chain", 1, 1)
     options: list[tuple[float, str, Node]] = [(0.0, "", counted), (0.4, "the chain is not counted", nothing)]
+    if count in (2, 3, 4) and starts:
+        # A tall stitch begins with a chain of its own height, which stands for it.
+        return Phrase(Choice("chain", ((0.0, "", as_one), (0.3, *options[1][1:]), (0.6, *options[0][1:]))), end)
     if count in (2, 3, 4):
         options.append((0.5, "the chain counts as a stitch", as_one))
     return Phrase(Choice("chain", tuple(options)), end)

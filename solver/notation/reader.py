@@ -36,6 +36,8 @@ from solver.notation.tokens import Token, shape
 MISFIT = 10.0
 #: What a repeat cut short at the end of the round costs.
 CUT_SHORT = 3.0
+#: Rounds by which a range and its own number of rounds may disagree.
+_MISCOUNTED = 2
 #: Chains of readings that are followed side by side.
 _BEAM = 6
 #: Most rounds that one line may stand for.
@@ -237,7 +239,7 @@ def _languages_apart(body: Seq[Token]) -> list[tuple[Seq[Token], float]]:
         depth += (token.cls in "([{") - (token.cls in ")]}")
         if token.cls == "/" and depth == 0:
             slashes.append(i)
-    if len(slashes) != 1 or not core(body[slashes[0] + 1 :]):
+    if len(slashes) != 1 or not core(body[: slashes[0]]) or not any(token.cls in "nz" for token in body[slashes[0] :]):
         return [(body, 0.0)]
     return [(body, 0.0), (body[: slashes[0]], 0.5), (body[slashes[0] + 1 :], 0.6)]
 
@@ -421,11 +423,8 @@ def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
         come = worked(node, now, makes=goal)
         if number == 0:
             first = come
-        if come.over > 0:
-            cost += CUT_SHORT
-            if come.over < 0:
-                uses_ok = False
-        if now is not None and come.uses != now:
+        cost += CUT_SHORT * (come.over > 0)
+        if now is not None and (come.uses != now or not come.even):
             uses_ok = False
         counts.append(come.makes)
         now = come.makes
@@ -443,9 +442,10 @@ def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
 def _as_rounds(step: _Step, way: Way, there: int | None) -> float:
     """Return what it costs more to take a lone number in brackets as the number of rounds."""
     own = way.content.rounds
-    if len(step.numbers) < 2 or own is None or own == there:
-        return MISFIT
-    return 0.1 - ROUNDS_IN_BRACKETS if own == len(step.numbers) else 3.0
+    span = len(step.numbers)
+    if span < 2 or own is None or own == there or abs(own - span) > _MISCOUNTED:
+        return 3 * MISFIT
+    return 0.1 - ROUNDS_IN_BRACKETS if own == span else 3.0
 
 
 def _counts_fit(counts: list[int], stated: list[int], span: int) -> bool:
@@ -464,6 +464,8 @@ def _fit_start(step: _Step, way: Way) -> Fit:
     stated = [one.count for one in way.content.stated]
     goal = stated[-1] if stated else None
     cost = way.reading.cost + way.content.cost
+    if way.content.cost == ROUNDS_IN_BRACKETS:
+        cost += _as_rounds(step, way, None)
     begun = step.begun
     if begun.kind == "ring":
         node = _without_chain(node)
