@@ -49,7 +49,7 @@ BETWEEN_NUMBERS = 0.26
 ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
 MM_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 INCH_BARS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16, 32)
-MANY_POLYGONS = 40_000
+MANY_POLYGONS = 12_000
 """From here on `.svg` and `.pdf` hold the form as dots, or they would be too large to open."""
 
 
