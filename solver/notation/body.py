@@ -64,6 +64,11 @@ def _starred(found: list[Token]) -> list[Token]:
     is_open = False
     stars = [i for i, token in enumerate(found) if token.cls == "*"]
     for i, token in enumerate(found):
+        if token.cls == "f" and is_open and i + 1 < len(found) and found[i + 1].cls == "*" and found[i - 1].cls not in "rqz":
+            # "..., ab * noch 5 x wiederholen": the star is spoken of before the verb.
+            out += [_bracket(token, ")"), replace(token, cls="r", text="once")]
+            is_open = False
+            continue
         if token.cls == "r" and is_open and _refers(found, i):
             out += [_bracket(token, ")"), _named(token, "once")]
             is_open = False
@@ -155,7 +160,7 @@ def _balanced(found: list[Token]) -> list[Token]:
 # ---- phrases and multipliers -------------------------------------------------------------------------------
 
 _TIMES = re.compile(r"x?nx?A?x?p?T?|X[Ax]*|xX")
-_TIMES_AFTER = re.compile(r"(?:x?nx|xnx?|nA)(?:A?x?)(?:T)?|X(?:A?x?)|xXx?")
+_TIMES_AFTER = re.compile(r"(?:A?x?nx|A?xnx?|nA)(?:A?x?)(?:T)?|A?X(?:A?x?)|xXx?")
 _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
 _BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)")
@@ -290,7 +295,7 @@ def _repeated(classes: str, kept: list[Token], at: int, out: list[Terminal]) -> 
     times: int | None = None
     more = False
     leave = 0
-    number = re.compile(r"[,]?\(?(?:x?n(?:A?x|xA?|A)?x?|X[Ax]*)\)?").match(classes, end)
+    number = re.compile(r"[,]?\(?(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)\)?").match(classes, end)
     if number and not classes.startswith(("s", "i", "d", "t"), number.end()):
         times = _first_number(kept[end : number.end()])
         more = "A" in number[0]
@@ -306,6 +311,9 @@ def _repeated(classes: str, kept: list[Token], at: int, out: list[Terminal]) -> 
         end = max(after, end)
     elif classes[end : end + 1] in ("s", "i", "d", "n", "t", "c", "l", "E", "p", "M"):
         # "continue 2 sc in next": the word only leads on.
+        return end
+    if times is None and not leave and out and out[-1].type in ("TIMES", "AGAIN", "TO_END"):
+        # "6 x wiederholen", "repeat": the number came before the verb.
         return end
     if out:
         out.append(_of("AGAIN", Again(times, more, leave, named in ("once", "starred"), named == "once")))

@@ -36,6 +36,8 @@ CLASS: Mapping[str, str] = MappingProxyType(
 _ONLY_IN_LABELS = frozenset({"r", "v", "t", "h", "p", "rd", "rg", "р", "ring", "rng"})
 _LABEL_WORDS = ("round", "row")
 _PIECE = re.compile(r"[^\W\d_]+|\d+")
+#: Signs of scripts that put no blanks between words: each is a piece of its own.
+IDEOGRAPH = re.compile(r"[\u2e80-\u9fff\uf900-\ufaff\uac00-\ud7af\u1100-\u11ff]")
 _WITH_NUMBERS = frozenset({"inc", "inc3", "dec", "dec3", "first", "same"})
 
 
@@ -87,7 +89,9 @@ class Lexicon:
 
 def pieces(phrase: str) -> str:
     """Return the words and numbers of a spelling, folded and joined by single blanks."""
-    return " ".join(_PIECE.findall(folded(phrase)))
+    return " ".join(
+        " ".join(word) if IDEOGRAPH.search(word) else word for word in _PIECE.findall(folded(phrase))
+    )
 
 
 def languages() -> tuple[str, ...]:
@@ -103,10 +107,14 @@ def lexicon(code: str) -> Lexicon:
     numbers: dict[str, int] = {}
     labels: set[str] = set()
     often: set[str] = set()
-    below = {"en-US": ["en-UK"], "en-UK": ["en-US"]}.get(code, ["en-UK", "en-US"])
-    tables = [*(words(other) for other in below), table]
-    for one in tables:
+    english = {"en-US": ["en-UK", "en-US"], "en-UK": ["en-US", "en-UK"]}.get(code, ["en-UK", "en-US"])
+    for one in (words(other) for other in english):
         entries.update(_entries(one))
+    if table.code not in english:
+        # What the table has of its own goes before what it takes from English.
+        entries.update(_entries(table, without=words("en-US")))
+    tables = [*(words(other) for other in english), table]
+    for one in tables:
         often.update(pieces(word) for word in one.also.get("often", ()))
         numbers.update({pieces(word): value for word, value in one.numbers.items()})
         labels.update(_labels(one))
@@ -117,8 +125,8 @@ def lexicon(code: str) -> Lexicon:
         MappingProxyType(numbers),
         frozenset(often),
         frozenset(labels),
-        frozenset(pieces(word) for one in tables for word in one.also.get("range", ())),
-        min(longest, 8),
+        frozenset(folded(word) for one in tables for word in one.also.get("range", ())),
+        min(longest, 12),
     )
 
 
@@ -139,10 +147,11 @@ def telling(code: str) -> frozenset[str]:
     return frozenset(own - telling("en-US"))
 
 
-def _entries(table: Words) -> dict[str, tuple[str, str]]:
+def _entries(table: Words, *, without: Words | None = None) -> dict[str, tuple[str, str]]:
     found: dict[str, tuple[str, str]] = {}
     for notion, letter in CLASS.items():
-        for key in _spellings(table, notion):
+        known = _spellings(without, notion) if without is not None else set()
+        for key in _spellings(table, notion) - known:
             digits = any(part.isdigit() for part in key.split())
             if notion == "noise" and key in found:
                 continue
@@ -164,7 +173,8 @@ def _two_stitches(key: str, notion: str, found: Mapping[str, tuple[str, str]]) -
 
 def _labels(table: Words) -> Iterable[str]:
     for notion in _LABEL_WORDS:
-        yield from (key for key in _spellings(table, notion) if key)
+        forms = (*table.word[notion].spellings, *table.also.get(notion, ()))
+        yield from (folded(form).strip(" .") for form in forms)
 
 
 def _spellings(table: Words, notion: str) -> set[str]:

@@ -23,11 +23,11 @@ _WHERE = tuple(
         ("start", rf"p?(?:oc|F?c|o{_NOUN}|ot?)[pf]H"),
         ("pair", rf"p?e?o,?[v,]?oc?{_NOUN}?"),
         ("every", rf"p?(?:e?2|eo){_NOUN}?"),
-        ("each", rf"p?e{_WHICH}*n{_WHICH}*{_NOUN}?t?"),
+        ("each", rf"p?e{_WHICH}*n{_WHICH}*(?:{_NOUN}t?{_WHICH}?)?"),
         ("fill", rf"p?e{_WHICH}*(?:{_NOUN}t?)?(?:pw)?(?:pe?{_NOUN}+)?"),
-        ("some", rf"p?{_WHICH}+n{_NOUN}?t?|pn{_WHICH}+{_NOUN}?|pn{_NOUN}"),
-        ("same", rf"p?m{_NOUN}?t?"),
-        ("one", rf"p?{_WHICH}+(?:{_NOUN}t?)?|po{_NOUN}?|p{_NOUN}|po?W|pK"),
+        ("some", rf"p?{_WHICH}+n{_NOUN}?t?|pn{_WHICH}+{_NOUN}?|pn{_NOUN}{_WHICH}?"),
+        ("same", rf"p?m{_NOUN}?t?|p{_NOUN}m"),
+        ("one", rf"p?{_WHICH}+(?:{_NOUN}t?)?|po{_NOUN}?|p{_NOUN}{_WHICH}?|po?W|pK"),
     )
 )
 
@@ -71,6 +71,7 @@ _SKIP = re.compile(rf"(n)?k(?:p?{_WHICH}*(n)?{_WHICH}*{_NOUN}?)?")
 _IN_ONE = re.compile(rf"(n)p(?:(n)(?![{_NOUN[1:-1]}])|(?={_WHICH}|m|e|{_NOUN}|o))")
 _SHIFT = re.compile(r"(n)?S(n)?")
 _PUT_IN = re.compile(r"(n)?s(n)?[tc]?D(n)?")
+_DOUBLED = re.compile(r"(n)?t?D")
 
 
 def phrase(classes: str, found: Seq[Token], at: int, *, number_after: bool) -> Phrase | None:
@@ -178,6 +179,10 @@ def _together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase |
 
 
 def _put_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
+    match = _DOUBLED.match(classes, at)
+    if match:
+        times = _number_of(found, match, 1)
+        return Phrase(Repeat(work("sc", 1, 2), times or 1), match.end(), times is not None)
     match = _PUT_IN.match(classes, at)
     if not match:
         return None
@@ -271,7 +276,10 @@ def _stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     times = _number_of(found, match, 1)
     trailing = _number_of(found, match, 3)
     follows = classes[end : end + 1]
-    if trailing is not None and (times is not None or (not after and follows and follows in "sidtgcl")):
+    if trailing is not None and times is None and follows == "t":
+        # "sc 6 sts"
+        end += 1
+    elif trailing is not None and (times is not None or (not after and follows and follows in "sidgcl")):
         trailing, end = None, match.start(3)
     if times is None:
         times = trailing

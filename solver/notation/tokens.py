@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from solver.notation.fold import Folded
-from solver.notation.lexicon import Lexicon
+from solver.notation.lexicon import IDEOGRAPH, Lexicon
 
 #: Longest number that is still a number of stitches, and not a phone number.
 _DIGITS = 5
@@ -15,7 +15,6 @@ _SCAN = re.compile(r"(?P<word>[^\W\d_]+)|(?P<number>\d+)|(?P<space>\s+)|(?P<sign
 _ORDINAL = re.compile(r"(?:st|nd|rd|th|ª|º|de|er|eme|e|ste|ая|ую|ой|й|го|目目)(?![^\W\d_])")
 _SUFFIX = frozenset({"st", "nd", "rd", "th"})
 _JOINT = re.compile(r"[ .\-'/]{0,2}")
-_IDEOGRAPH = re.compile(r"[\u2e80-\u9fff\uf900-\ufaff\uac00-\ud7af\u1100-\u11ff]")
 _SIGN_CLASS = {
     "(": "(", ")": ")", "[": "[", "]": "]", "{": "{", "}": "}", "<": "<", ">": ">", "*": "*", "×": "x",
     ",": ",", ";": ";", ".": ".", ":": ":", "=": "=", "-": "-", "/": "/", "+": "+", "&": ",", "!": ";", "|": ",",
@@ -85,7 +84,25 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
                 token = _token("x", "times")
             found.append(Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued))
         at += used
-    return found
+    return _with_dotted_ordinals(found)
+
+
+def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
+    """Read "jede 3. M" and "jede 3. und 4. M" with ordinals."""
+    out: list[Token] = []
+    every = 0
+    for i, token in enumerate(found):
+        if token.cls == "e":
+            every = 8
+        every -= 1
+        before = found[i - 1] if i else None
+        if token.cls == "." and before is not None and before.cls == "n" and token.glued and every >= 0:
+            following = found[i + 1].cls if i + 1 < len(found) else ""
+            if following in ("t", "s", ",") and out:
+                out[-1] = replace(out[-1], cls="o")
+                continue
+        out.append(token)
+    return out
 
 
 def _multiplies(found: Sequence[Token]) -> bool:
@@ -103,7 +120,7 @@ def _pieces(text: str, start: int) -> list[_Piece]:
     cut: list[_Piece] = []
     for match in _SCAN.finditer(text, start):
         kind = match.lastgroup or "sign"
-        if kind == "word" and _IDEOGRAPH.search(match[0]):
+        if kind == "word" and IDEOGRAPH.search(match[0]):
             # Words of these scripts stand without blanks between them: each sign is a piece of its own.
             cut += [_Piece("word", sign, match.start() + i, match.start() + i + 1) for i, sign in enumerate(match[0])]
         else:
@@ -134,7 +151,7 @@ def _one(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token
 
 
 def _single(suffix: str) -> bool:
-    return bool(_IDEOGRAPH.search(suffix))
+    return bool(IDEOGRAPH.search(suffix))
 
 
 def _is_ordinal(value: int, suffix: str) -> bool:
