@@ -14,7 +14,7 @@ ROUNDS_IN_BRACKETS = 1.5
 
 _OPEN, _CLOSE = "([{<", ")]}>"
 _CORE = re.compile(r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g")
-_COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzR]*(?:pe?w)?[Tqz]*")
+_COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzR]*(?:pe?w)?[Tqz]*[.,!;]?")
 _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*")
 _COUNT_AND_CHANGE = re.compile(r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*")
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")

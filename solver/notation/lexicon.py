@@ -118,6 +118,7 @@ def lexicon(code: str) -> Lexicon:
         often.update(pieces(word) for word in one.also.get("often", ()))
         numbers.update({pieces(word): value for word, value in one.numbers.items()})
         labels.update(_labels(one))
+    entries = {key: entry for key, entry in entries.items() if not _two_stitches(key, entry[0], entries)}
     longest = max(len(key.split()) for key in (*entries, *numbers))
     return Lexicon(
         code,
@@ -130,6 +131,7 @@ def lexicon(code: str) -> Lexicon:
     )
 
 
+@cache
 def telling(code: str) -> frozenset[str]:
     """Return the spellings that speak for a language: those of its own stitches, not shared with English."""
     table = words(code)
@@ -158,7 +160,7 @@ def _entries(table: Words, *, without: Words | None = None) -> dict[str, tuple[s
             if (digits and notion in _WITH_NUMBERS) or (notion in _LABEL_WORDS and key in _ONLY_IN_LABELS):
                 continue
             found[key] = (notion, letter)
-    return {key: entry for key, entry in found.items() if not _two_stitches(key, entry[0], found)}
+    return found
 
 
 def _two_stitches(key: str, notion: str, found: Mapping[str, tuple[str, str]]) -> bool:

@@ -275,6 +275,9 @@ def _stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     end = match.end()
     times = _number_of(found, match, 1)
     trailing = _number_of(found, match, 3)
+    if trailing is not None and (_leans_on(found, match.start(3)) or re.match("s?[tc]?g", classes[end:])):
+        # "sc 2sc in next": the number belongs to what follows.
+        trailing, end = None, match.start(3)
     follows = classes[end : end + 1]
     if trailing is not None and times is None and follows == "t":
         # "sc 6 sts"
@@ -299,6 +302,11 @@ def _stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
         return Phrase(Choice("join", ((0.0, "", work("join", 0, 0)), (0.8, "a slip stitch counted", work("slip", 1, 1)))), place.end)
     return Phrase(_stitched(token.text, times or 1, place, first=at == 0), place.end)
+
+
+def _leans_on(found: Seq[Token], at: int) -> bool:
+    """Tell whether a number touches the word after it and not the word before."""
+    return at + 1 < len(found) and found[at + 1].glued and found[at + 1].cls in "sidtcl" and not found[at].glued
 
 
 def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[str]) -> Node:
