@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.outline import Floats
 from viz.camera import Camera
 from viz.stitches import Patches, on_patches, unit
-
-Floats = NDArray[np.float64]
 
 LIGHT = unit(np.array([-0.45, 0.55, 0.8]))
 """Toward the lamp: from the left, above and in front of the picture."""
