@@ -49,7 +49,20 @@ class Again:
 
 def tree(found: Seq[Token]) -> Node | None:
     """Return the tree of the instructions in tokens; None when there are none."""
-    terminals = _terminals(_balanced(_starred(list(found))))
+    kept = [token for token in _balanced(_starred(list(found))) if token.cls not in "qzbKCYuT\"="]
+    classes = shape(kept)
+    after = _numbers_after(classes)
+    node = _parsed(_terminals(kept, number_after=after))
+    if node is None or not re.search(r"[sid]n[sid]", classes):
+        return node
+    # "sc 2 sc in next": the two belongs to what stands before it, or to what follows.
+    other = _parsed(_terminals(kept, number_after=not after))
+    if other is None or other == node:
+        return node
+    return Choice("number", ((0.0, "", node), (0.4, "", other)))
+
+
+def _parsed(terminals: list[Terminal]) -> Node | None:
     if not any(terminal.type == "ITEM" for terminal in terminals):
         return None
     return _whole(_Builder().transform(_grammar().parse(iter(terminals))))  # type: ignore[arg-type]
@@ -167,10 +180,8 @@ _BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 
 
-def _terminals(found: list[Token]) -> list[Terminal]:
-    kept = [token for token in found if token.cls not in "qzbKCYuT\"="]
+def _terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
     classes = shape(kept)
-    after = _numbers_after(classes)
     out: list[Terminal] = []
     at = 0
     separated = True
@@ -202,7 +213,7 @@ def _terminals(found: list[Token]) -> list[Terminal]:
             out.append(_item(Fill(work("sc", 1, 1)), False))
             at, separated = at + 1, False
             continue
-        result = phrase(classes, kept, at, number_after=after)
+        result = phrase(classes, kept, at, number_after=number_after)
         if result is None:
             at += 1
             continue

@@ -74,6 +74,8 @@ class ProofLine:
         Number of the part of the page that it belongs to, from 0.
     stitches : tuple of tuples of Act
         Every stitch of each round.
+    begun, chain : str, int
+        How its part was begun ("ring", "chain", "joined chain"; empty in its midst), and the chains of that chain.
     """
 
     line: int
@@ -90,6 +92,8 @@ class ProofLine:
     problems: tuple[Finding, ...]
     part: int
     stitches: tuple[tuple[Act, ...], ...]
+    begun: str = ""
+    chain: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +170,8 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> Proo
         problems=problems,
         part=line.part,
         stitches=acts(fit) if fit else (),
+        begun=line.begun.kind,
+        chain=line.begun.chain,
     )
 
 
