@@ -11,9 +11,21 @@ from typing import Any
 
 from lark import Lark, Transformer
 from lark import Token as Terminal
+from lark.exceptions import UnexpectedInput
 from lark.lexer import Lexer
 
-from solver.notation.instructions import Choice, Fill, Node, Repeat, Sequence, Work, totals, work
+from solver.notation.instructions import (
+    MOST_STITCHES,
+    Choice,
+    Fill,
+    Node,
+    Repeat,
+    Sequence,
+    TooManyError,
+    Work,
+    totals,
+    work,
+)
 from solver.notation.phrases import phrase, where
 from solver.notation.tokens import Token, shape
 
@@ -65,7 +77,11 @@ def tree(found: Seq[Token]) -> Node | None:
 def _parsed(terminals: list[Terminal]) -> Node | None:
     if not any(terminal.type == "ITEM" for terminal in terminals):
         return None
-    return _whole(_Builder().transform(_grammar().parse(iter(terminals))))  # type: ignore[arg-type]
+    try:
+        parsed = _grammar().parse(iter(terminals))  # type: ignore[arg-type]
+    except UnexpectedInput:
+        return None
+    return _whole(_Builder().transform(parsed))
 
 
 # ---- stars and brackets ------------------------------------------------------------------------------------
@@ -176,6 +192,8 @@ _TIMES = re.compile(r"x?nx?A?x?p?T?|X[Ax]*|xX")
 _TIMES_AFTER = re.compile(r"(?:A?x?nx|A?xnx?|nA)(?:A?x?)(?:T)?|A?X(?:A?x?)|xXx?")
 _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
+_OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
+_AGAIN_TIMES = re.compile(rf",?(?:\({_OFTEN}\)|{_OFTEN})")
 _BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 
@@ -306,7 +324,7 @@ def _repeated(classes: str, kept: list[Token], at: int, out: list[Terminal]) -> 
     times: int | None = None
     more = False
     leave = 0
-    number = re.compile(r"[,]?\(?(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)\)?").match(classes, end)
+    number = _AGAIN_TIMES.match(classes, end)
     if number and not classes.startswith(("s", "i", "d", "t"), number.end()):
         times = _first_number(kept[end : number.end()])
         more = "A" in number[0]
@@ -425,7 +443,11 @@ class _Builder(Transformer[Any, Any]):
         return _Part(node, "done", to_end=True)
 
     def in_one(self, children: list[Any]) -> _Part:
-        return _Part(work("sc", 1, max(totals(children[0].node)[1], 1)), "done")
+        try:
+            makes = totals(children[0].node)[1]
+        except TooManyError:
+            makes = MOST_STITCHES
+        return _Part(work("sc", 1, max(makes, 1)), "done")
 
     def again(self, children: list[Any]) -> Again:
         return children[0].value  # type: ignore[no-any-return]

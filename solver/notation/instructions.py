@@ -12,9 +12,12 @@ from itertools import islice, product
 from typing import NamedTuple
 
 #: More stitches in one round than any piece has; a text that asks for more is not read.
-MOST_STITCHES = 20_000
+MOST_STITCHES = 3_000
 #: Most readings of one line that are tried.
-MOST_READINGS = 48
+MOST_READINGS = 32
+#: Most readings of a line that is far longer than a round is ever written.
+FEW_READINGS = 6
+_LONG = 120
 
 
 class Act(NamedTuple):
@@ -142,7 +145,9 @@ def work(stitch: str, uses: int, makes: int, times: int = 1, *, bare: bool = Fal
 def readings(node: Node) -> Iterator[Reading]:
     """Yield every way to read a tree, the likeliest first."""
     choices: dict[str, Choice] = {}
-    _collect(node, choices)
+    seen: set[int] = set()
+    _collect(node, choices, seen)
+    most = FEW_READINGS if len(seen) > _LONG else MOST_READINGS
     if not choices:
         yield Reading(node, 0.0, ())
         return
@@ -152,26 +157,30 @@ def readings(node: Node) -> Iterator[Reading]:
         combos,
         key=lambda combo: sum(choices[name].options[i][0] for name, i in zip(names, combo, strict=True)),
     )
-    for combo in ranked[:MOST_READINGS]:
+    for combo in ranked[:most]:
         picked = dict(zip(names, combo, strict=True))
         cost = sum(choices[name].options[i][0] for name, i in picked.items())
         taken = tuple(told for name, i in picked.items() if (told := choices[name].options[i][1]))
         yield Reading(_resolved(node, picked), cost, taken)
 
 
-def _collect(node: Node, choices: dict[str, Choice]) -> None:
+def _collect(node: Node, choices: dict[str, Choice], seen: set[int]) -> None:
+    """Gather the choices of a tree; a part that several options share is looked at once."""
+    if id(node) in seen:
+        return
+    seen.add(id(node))
     match node:
         case Choice():
             known = choices.get(node.name)
             if known is None or len(known.options) < len(node.options):
                 choices[node.name] = node
             for _, _, option in node.options:
-                _collect(option, choices)
+                _collect(option, choices, seen)
         case Sequence():
             for item in node.items:
-                _collect(item, choices)
+                _collect(item, choices, seen)
         case Repeat() | Fill():
-            _collect(node.item, choices)
+            _collect(node.item, choices, seen)
 
 
 def _resolved(node: Node, picked: Mapping[str, int]) -> Node:
@@ -321,8 +330,10 @@ def stitches(node: Node, fill: int = 1, over: int = 0) -> Iterator[Act]:
                 yield from stitches(item, fill, left if has else 0)
                 left = 0 if has else left
         case Repeat():
-            for i in range(node.times):
-                yield from stitches(node.item, fill, over if i == node.times - 1 else 0)
+            # What uses and makes nothing (a join, a turn) need not be told a thousand times.
+            times = node.times if any(totals(node.item)) else min(node.times, 1)
+            for i in range(times):
+                yield from stitches(node.item, fill, over if i == times - 1 else 0)
         case Fill():
             for _ in range(fill):
                 yield from stitches(node.item)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
 
@@ -59,8 +59,8 @@ class Lexicon:
         Words that may stand before or after the number of a round.
     ranges : frozenset of str
         Words that may stand between the numbers of a range.
-    longest : int
-        Most pieces that a spelling has.
+    longest : mapping of str to int
+        For each piece that a spelling can begin with, the most pieces that such a spelling has.
     """
 
     code: str
@@ -69,7 +69,7 @@ class Lexicon:
     often: frozenset[str]
     labels: frozenset[str]
     ranges: frozenset[str]
-    longest: int
+    longest: Mapping[str, int]
 
     def find(self, pieces: str) -> tuple[str, str] | None:
         """Return notion and class of a spelling, look-alike letters allowed; None when it is not known."""
@@ -83,8 +83,16 @@ class Lexicon:
         if not spellings:
             return self
         own = {key: (notion, CLASS[notion]) for key, notion in spellings.items()}
-        longest = max(self.longest, *(len(key.split()) for key in own))
-        return Lexicon(self.code, MappingProxyType({**self.entries, **own}), self.numbers, self.often, self.labels, self.ranges, longest)
+        return replace(
+            self,
+            entries=MappingProxyType({**self.entries, **own}),
+            longest=_longest((*self.longest, *own), self.longest),
+        )
+
+    def most_pieces(self, first: str) -> int:
+        """Return the most pieces of a spelling that begins with a piece; 0 when none does."""
+        found = self.longest.get(first, 0)
+        return found if found or first.isascii() else self.longest.get(unmixed(first), 0)
 
 
 def pieces(phrase: str) -> str:
@@ -119,7 +127,6 @@ def lexicon(code: str) -> Lexicon:
         numbers.update({pieces(word): value for word, value in one.numbers.items()})
         labels.update(_labels(one))
     entries = {key: entry for key, entry in entries.items() if not _two_stitches(key, entry[0], entries)}
-    longest = max(len(key.split()) for key in (*entries, *numbers))
     return Lexicon(
         code,
         MappingProxyType(entries),
@@ -127,8 +134,16 @@ def lexicon(code: str) -> Lexicon:
         frozenset(often),
         frozenset(labels),
         frozenset(folded(word) for one in tables for word in one.also.get("range", ())),
-        min(longest, 12),
+        _longest((*entries, *numbers), {}),
     )
+
+
+def _longest(spellings: Iterable[str], known: Mapping[str, int]) -> Mapping[str, int]:
+    longest = dict(known)
+    for spelling in spellings:
+        parts = spelling.split()
+        longest[parts[0]] = max(longest.get(parts[0], 0), len(parts))
+    return MappingProxyType(longest)
 
 
 @cache

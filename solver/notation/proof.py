@@ -10,7 +10,7 @@ from solver.notation.counts import ROUNDS_IN_BRACKETS, core
 from solver.notation.describe import described
 from solver.notation.instructions import Act
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
-from solver.notation.reader import Line, Read, acts, read
+from solver.notation.reader import Fit, Line, Read, acts, read
 from solver.notation.terms import page_terms, strangers
 from solver.notation.tokens import shape
 from solver.notation.words import Words, words
@@ -72,10 +72,10 @@ class ProofLine:
         What is wrong with it.
     part : int
         Number of the part of the page that it belongs to, from 0.
-    stitches : tuple of tuples of Act
-        Every stitch of each round.
     begun, chain : str, int
         How its part was begun ("ring", "chain", "joined chain"; empty in its midst), and the chains of that chain.
+    fit : Fit or None
+        How it was read; None when it could not be.
     """
 
     line: int
@@ -91,9 +91,14 @@ class ProofLine:
     notes: tuple[str, ...]
     problems: tuple[Finding, ...]
     part: int
-    stitches: tuple[tuple[Act, ...], ...]
     begun: str = ""
     chain: int = 0
+    fit: Fit | None = None
+
+    @property
+    def stitches(self) -> tuple[tuple[Act, ...], ...]:
+        """Every stitch of each round."""
+        return acts(self.fit) if self.fit is not None else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,9 +174,9 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> Proo
         notes=_notes(line),
         problems=problems,
         part=line.part,
-        stitches=acts(fit) if fit else (),
         begun=line.begun.kind,
         chain=line.begun.chain,
+        fit=fit,
     )
 
 

@@ -26,34 +26,25 @@ def strangers(found: Read, terms: str, *, declared: bool) -> dict[int, list[tupl
     told: dict[int, list[tuple[str, str, int, int]]] = defaultdict(list)
     if not terms:
         return told
-    lines = found.lines
-    with_sc = sum("sc" in _raw(line) for line in lines)
-    with_dc = sum("dc" in _raw(line) for line in lines)
-    others = sum(bool({"hdc", "tr", "htr", "half"} & set(_raw(line))) for line in lines)
-    for i, line in enumerate(lines):
-        for word, start, end in _placed(line):
-            if terms == "US" and word in _UK_ONLY and (declared or with_sc >= 1):
+    placed = [_placed(line) for line in found.lines]
+    held = [{word for word, _, _ in words} for words in placed]
+    with_sc = sum("sc" in words for words in held)
+    with_dc = sum("dc" in words for words in held)
+    others = sum(bool({"hdc", "tr", "htr", "half"} & words) for words in held)
+    lone_dc = not others and with_sc >= _USUAL and with_dc <= max(1, with_sc // _USUAL)
+    for i, words in enumerate(placed):
+        for word, start, end in words:
+            if terms == "US" and word in _UK_ONLY and (declared or with_sc):
                 now = {"htr": "hdc", "dtr": "tr", "trtr": "dtr"}[word]
                 told[i].append((f'"{word}" is a UK word, the rest is in US terms.', f"{word} -> {now}", start, end))
             elif terms == "UK" and word == "sc" and (declared or with_dc > with_sc):
                 told[i].append(('"sc" is a US word, the rest is in UK terms.', "sc -> dc", start, end))
-            elif (
-                terms == "US"
-                and word == "dc"
-                and "sc" not in _raw(line)
-                and with_dc <= max(1, with_sc // _USUAL)
-                and not others
-                and with_sc >= _USUAL
-            ):
-                told[i].append(
-                    ('"dc" among rounds of sc: the UK word for sc, or a taller stitch meant?', "dc -> sc", start, end)
-                )
-        told[i] = told[i][:1]
-    return defaultdict(list, {i: found_here for i, found_here in told.items() if found_here})
-
-
-def _raw(line: Line) -> list[str]:
-    return [word for word, _, _ in _placed(line)]
+            elif terms == "US" and word == "dc" and lone_dc and "sc" not in held[i]:
+                message = '"dc" among rounds of sc: the UK word for sc, or a taller stitch meant?'
+                told[i].append((message, "dc -> sc", start, end))
+            if told.get(i):
+                break
+    return {i: here for i, here in told.items() if here}
 
 
 def _placed(line: Line) -> list[tuple[str, int, int]]:

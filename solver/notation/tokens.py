@@ -168,7 +168,8 @@ def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Tok
     words: list[str] = []
     ends: list[int] = []
     place = at
-    while place < len(cut) and len(words) < lexicon.longest:
+    most = lexicon.most_pieces(cut[at].text)
+    while place < len(cut) and len(words) < most:
         if cut[place].kind in ("word", "number"):
             words.append(cut[place].text)
             ends.append(place)
