@@ -13,7 +13,7 @@ from solver.notation.reader import Fit, Line
 from solver.notation.tokens import Token
 
 #: Most numbers of a line that are tried; a longer line is mended at its count alone.
-_MOST_NUMBERS = 40
+_MOST_NUMBERS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,8 @@ def _is_written(line: Line, token: Token) -> bool:
 def _multiplies(body: Seq[Token], place: int) -> bool:
     before = body[place - 1].cls if place else ""
     after = body[place + 1].cls if place + 1 < len(body) else ""
-    return before in ("x", "*", "r") or after == "x" or (after == "A")
+    star = before == "*" and place > 1 and body[place - 2].cls in ")]}*"
+    return before in ("x", "r") or star or after in ("x", "A")
 
 
 def _with(body: Seq[Token], place: int, value: int) -> list[Token]:

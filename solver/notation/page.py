@@ -259,12 +259,11 @@ def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
     score = 0.0
     if label.numbers[0] == last + 1 or label.numbers[0] == 1:
         score += 1
-    if any(way.numbers[0] == label.numbers[-1] + 1 for way in following):
-        score += 2
-    elif any(way.numbers[0] <= label.numbers[-1] for way in following) and following[0].numbers[0] != 1:
-        score -= 2
+    if following and following[0].numbers[0] != 1:
+        gap = following[0].numbers[0] - label.numbers[-1] - 1
+        score += 2 - 0.6 * min(gap, 3) if gap >= 0 else -2
     if label.separated:
-        score += 1
+        score += 0.5
     return score
 
 

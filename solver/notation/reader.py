@@ -427,16 +427,22 @@ def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
         if now is not None and (come.uses != now or not come.even):
             uses_ok = False
         counts.append(come.makes)
-        now = come.makes
-        if not open_node and come.uses == come.makes:
+        before, now = now, come.makes
+        if come.makes == before or (not open_node and come.uses == come.makes):
+            # The further rounds of the range come out the same.
             counts += [come.makes] * (span - number - 1)
             break
     assert first is not None
     count_ok = _counts_fit(counts, stated, span)
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, there)
-    cost += MISFIT * (not uses_ok) + MISFIT * (not count_ok)
+    cost += _misfit(uses_ok, count_ok)
     return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost)
+
+
+def _misfit(uses_ok: bool, count_ok: bool) -> float:
+    """Return what a line costs that does not fit; one slip often spoils both sums."""
+    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (0.2 if not uses_ok and not count_ok else 0.0)
 
 
 def _as_rounds(step: _Step, way: Way, there: int | None) -> float:
@@ -480,7 +486,7 @@ def _fit_start(step: _Step, way: Way) -> Fit:
     for _ in range(1, span):
         counts.append(worked(node, counts[-1]).makes if begun.kind != "ring" else come.makes)
     count_ok = not stated or stated[-1] == counts[-1] or counts == stated
-    cost += MISFIT * (not fits_ring) + MISFIT * (not count_ok)
+    cost += _misfit(fits_ring, count_ok)
     return Fit(Way(way.content, Reading(node, way.reading.cost, way.reading.taken)), None, come, tuple(counts), fits_ring, count_ok, cost)
 
 
