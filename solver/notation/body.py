@@ -63,6 +63,9 @@ def tree(found: Seq[Token]) -> Node | None:
     """Return the tree of the instructions in tokens; None when there are none."""
     kept = [token for token in _balanced(_starred(list(found))) if token.cls not in "qzbKCYuT\"="]
     classes = shape(kept)
+    spread = _spread_evenly(kept, classes)
+    if spread is not None:
+        return spread
     after = _numbers_after(classes)
     node = _parsed(_terminals(kept, number_after=after))
     if node is None or not re.search(r"[sid]n[sid]", classes):
@@ -72,6 +75,15 @@ def tree(found: Seq[Token]) -> Node | None:
     if other is None or other == node:
         return node
     return Choice("number", ((0.0, "", node), (0.4, "", other)))
+
+
+def _spread_evenly(kept: list[Token], classes: str) -> Node | None:
+    """Read "increase 6 stitches evenly": how many, but not where."""
+    numbers = [token.value for token in kept if token.cls == "n"]
+    if "V" not in classes or len(numbers) != 1 or not re.search("[id]", classes):
+        return None
+    act = work("sc", 1, 2) if "i" in classes else work("sc", 2, 1)
+    return Sequence((Fill(work("sc", 1, 1)), Repeat(act, numbers[0])))
 
 
 def _parsed(terminals: list[Terminal]) -> Node | None:
@@ -194,7 +206,8 @@ _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
 _OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
 _AGAIN_TIMES = re.compile(rf",?(?:\({_OFTEN}\)|{_OFTEN})")
-_BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)")
+_LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
+_BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid])")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 
 
@@ -203,6 +216,9 @@ def _terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
     out: list[Terminal] = []
     at = 0
     separated = True
+    lead = _LEAD.match(classes)
+    if lead:
+        at = lead.end()
     while at < len(kept):
         cls = classes[at]
         closed = bool(out) and out[-1].type in ("CLOSE", "TIMES")
@@ -239,6 +255,9 @@ def _terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
         at, separated = result.end, False
     while out and out[-1].type == "BEFORE":
         out.pop()
+    if lead:
+        # "6x: 2 sc, inc"
+        out.append(_of("AGAIN", Again(_first_number(kept[: lead.end()]), False, 0, False, False)))
     return _without_empty(out)
 
 
@@ -263,7 +282,7 @@ def _multiplied(
         return _repeated(classes, kept, at, out)
     if not closed:
         match = _BEFORE.match(classes, at)
-        if match and match[0].strip(":") != "xn":
+        if match and match[0].strip(":") != "xn" and (separated or match[0] != "nx" or classes[match.end()] == "("):
             out.append(_of("BEFORE", _first_number(kept[at : match.end()])))
             return match.end()
     after_unit = bool(out) and out[-1].type in ("ITEM", "CLOSE", "TIMES", "IN_ONE")
@@ -472,6 +491,9 @@ def _sequence(children: list[Any]) -> Node:
         else:
             parts.append(child)
     parts = _scoped(parts)
+    if len(parts) > 1 and parts[0].node == Fill(work("sc", 1, 1)) and any(isinstance(part.node, Fill) for part in parts[1:]):
+        # "sc around, increasing in every 3rd st"
+        parts = parts[1:]
     groups = [part for part in parts if part.kind == "group"]
     alone = len(parts) == 1
     return Sequence(tuple(_bare(part, alone=alone, several=len(groups) > 1) for part in parts))
@@ -549,6 +571,8 @@ def _simple(node: Node) -> bool:
         return True
     if isinstance(node, Repeat):
         return isinstance(node.item, Work)
+    if isinstance(node, Sequence):
+        return all(isinstance(item, Work) for item in node.items)
     if isinstance(node, Choice):
         return node.name not in ("bracket", "repeat", "scope") and all(_simple(option) for _, _, option in node.options)
     return False

@@ -14,6 +14,7 @@ ROUNDS_IN_BRACKETS = 1.5
 
 _OPEN, _CLOSE = "([{<", ")]}>"
 _CORE = re.compile(r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g")
+_COUNTS = ("count", "unit", "several", "both", "change")
 _COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzR]*(?:pe?w)?[Tqz]*[.,!;]?")
 _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*")
 _COUNT_AND_CHANGE = re.compile(r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*")
@@ -21,7 +22,7 @@ _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqzRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
 _CHANGE = re.compile(r"[+-]n[idtsA]*|n[idt]?A")
-_TIMES_NEXT = re.compile(r"x|nx|X|\*n|n\*|[,.]?r|[,]?x|·n")
+_TIMES_NEXT = re.compile(r"x|nx|X|\*n|n\*|[,.]?r[fq*]*[naxX*]|[,]?x|·n")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,17 +109,26 @@ def _clauses(found: list[Token]) -> Iterator[list[Token]]:
     """Yield the parts of a line between separators that stand outside brackets; a separator ends its part."""
     depth = 0
     current: list[Token] = []
-    for token in found:
+    ends = {group.end for group in _groups(found) if group.kind in _COUNTS}
+    for i, token in enumerate(found):
         current.append(token)
         if token.cls in "([{":
             depth += 1
         elif token.cls in ")]}":
             depth = max(0, depth - 1)
-        elif depth == 0 and token.cls in ",;.:":
+            if i in ends and depth == 0:
+                yield current
+                current = []
+        elif depth == 0 and token.cls in ",;.:" and not _and_between_numbers(found, i):
             yield current
             current = []
     if current:
         yield current
+
+
+def _and_between_numbers(found: list[Token], at: int) -> bool:
+    """Tell the "and" of "between rounds 3 and 4", which ends no clause."""
+    return found[at].text in ("and", "then") and 0 < at < len(found) - 1 and found[at - 1].cls in "no" and found[at + 1].cls in "now"
 
 
 def _without_remarks(found: list[Token]) -> list[Token]:
@@ -259,7 +269,7 @@ def _bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | Non
     rounds: int | None = None
     body: list[Token] = []
     stated: list[Stated] = []
-    counts = [group for group in groups if group.kind in ("count", "unit", "several", "both", "change")]
+    counts = [group for group in groups if group.kind in _COUNTS]
     first_core = next((i for i, token in enumerate(found) if token.cls in "sidEDGM" and not _inside(i, groups)), len(found))
     last_core = next((i for i in range(len(found) - 1, -1, -1) if token_works(found, i, groups)), -1)
     as_numbers = _multipliers(found, counts, last_core)
@@ -307,7 +317,7 @@ def _inside(at: int, groups: list[_Group]) -> bool:
 def token_works(found: list[Token], at: int, groups: list[_Group]) -> bool:
     """Tell whether a token is a stitch of the instructions, not of a count, a join or a turn."""
     return found[at].cls in "sidEDGM" and not any(
-        group.at < at < group.end and group.kind in ("count", "unit", "several", "both", "change") for group in groups
+        group.at < at < group.end and group.kind in _COUNTS for group in groups
     )
 
 

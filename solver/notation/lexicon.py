@@ -55,6 +55,8 @@ class Lexicon:
         Number words.
     often : frozenset of str
         Those among them that say how often ("twice").
+    ordinals : frozenset of str
+        Those among them that name a place ("third").
     labels : frozenset of str
         Words that may stand before or after the number of a round.
     ranges : frozenset of str
@@ -67,6 +69,7 @@ class Lexicon:
     entries: Mapping[str, tuple[str, str]]
     numbers: Mapping[str, int]
     often: frozenset[str]
+    ordinals: frozenset[str]
     labels: frozenset[str]
     ranges: frozenset[str]
     longest: Mapping[str, int]
@@ -115,6 +118,7 @@ def lexicon(code: str) -> Lexicon:
     numbers: dict[str, int] = {}
     labels: set[str] = set()
     often: set[str] = set()
+    ordinals: set[str] = set()
     english = {"en-US": ["en-UK", "en-US"], "en-UK": ["en-US", "en-UK"]}.get(code, ["en-UK", "en-US"])
     for one in (words(other) for other in english):
         entries.update(_entries(one))
@@ -123,6 +127,7 @@ def lexicon(code: str) -> Lexicon:
         entries.update(_entries(table, without=words("en-US")))
     tables = [*(words(other) for other in english), table]
     for one in tables:
+        ordinals.update(pieces(word) for word in one.also.get("ordinal", ()))
         often.update(pieces(word) for word in one.also.get("often", ()))
         numbers.update({pieces(word): value for word, value in one.numbers.items()})
         labels.update(_labels(one))
@@ -132,6 +137,7 @@ def lexicon(code: str) -> Lexicon:
         MappingProxyType(entries),
         MappingProxyType(numbers),
         frozenset(often),
+        frozenset(ordinals),
         frozenset(labels),
         frozenset(folded(word) for one in tables for word in one.also.get("range", ())),
         _longest((*entries, *numbers), {}),

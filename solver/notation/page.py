@@ -115,9 +115,19 @@ def _untagged(line: str) -> str:
     """Blank out what a web page adds, keeping every other sign in its place."""
     if "<" in line:
         line = _TAG.sub(lambda match: " " * len(match[0]), line)
+    if "up a l" in line or "up l" in line:
+        # The old way to write a decrease, told stitch by stitch.
+        line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
     if "&" in line:
         line = _ENTITY.sub(_entity, line)
     return line
+
+
+_OLD_DECREASE = re.compile(
+    r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) (?:sts?|stitches|sc|dc)"
+    r".{0,40}?(?:through|thru) (?:all )?(?:the )?(?:3 |three )?(?:loops|lps)(?: on (?:the )?hook)?",
+    re.IGNORECASE,
+)
 
 
 def _entity(match: re.Match[str]) -> str:

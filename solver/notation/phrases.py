@@ -25,7 +25,7 @@ _WHERE = tuple(
         ("every", rf"p?(?:e?2|eo){_NOUN}?"),
         ("each", rf"p?e{_WHICH}*n{_WHICH}*(?:{_NOUN}t?{_WHICH}?)?"),
         ("fill", rf"p?e{_WHICH}*(?:{_NOUN}t?)?(?:pw)?(?:pe?{_NOUN}+)?"),
-        ("some", rf"p?{_WHICH}+n{_NOUN}?t?|pn{_WHICH}+{_NOUN}?|pn{_NOUN}{_WHICH}?"),
+        ("some", rf"p?{_WHICH}+n{_NOUN}?t?|pn{_WHICH}+{_NOUN}?|pn{_NOUN}{_WHICH}?|pn(?=[,;)]|$)"),
         ("same", rf"p?m{_NOUN}?t?|p{_NOUN}m"),
         ("one", rf"p?{_WHICH}+(?:{_NOUN}t?)?|po{_NOUN}?|p{_NOUN}{_WHICH}?|po?W|pK"),
     )
@@ -57,16 +57,17 @@ def where(classes: str, found: Seq[Token], at: int) -> Where | None:
             count = numbers[0] if numbers else (2 if kind == "every" else 1)
             if kind == "start":
                 count = 1
-            if kind == "fill" and "e" not in match[0]:
-                continue
+            if kind == "one" and "R" in match[0]:
+                # "sc in the remaining sts"
+                return Where("fill", 1, match.end())
             return Where(kind, count, match.end())
     return None
 
 
 _TOG = re.compile(rf"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){_NOUN}?s?g")
-_SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncwx]))?(?:(?<=[id])(n))?")
-_STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nwx]))?")
+_SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
+_STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
 _SKIP = re.compile(rf"(n)?k(?:p?{_WHICH}*(n)?{_WHICH}*{_NOUN}?)?")
 _IN_ONE = re.compile(rf"(n)p(?:(n)(?![{_NOUN[1:-1]}])|(?={_WHICH}|m|e|{_NOUN}|o))")
 _SHIFT = re.compile(r"(n)?S(n)?")
@@ -217,6 +218,12 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
     if trailing == 3 and match[1] is None and found[match.start(5)].glued and node.end == end:
         three = work(stitch, 1, 3) if token.cls == "i" else work(stitch, 3, 1)
         node = Phrase(Choice("inc3", ((0.0, "3 in one", three), (0.3, "3 times", Repeat(act, 3)))), end)
+    if match[4] and match.start(4) < end and token.text != "inc3":
+        parts = [work(found[match.start(g)].text, 1, 1) for g in (2, 4) if match[g]]
+        plain = work("sc", 1, 2) if token.cls == "i" else work("sc", 2, 1)
+        apart3 = Sequence((*parts[:-1], plain, parts[-1]))
+        typed = found[match.start(4)].text != "sc"
+        return Phrase(Choice("inc sc", ((0.0, "", node.node), (0.2 if typed else 0.1, "", apart3))), node.end, node.numbered)
     if match[2] and match[4] is None:
         apart = Sequence((work(found[match.start(2)].text, 1, 1, times or 1), _shaped(classes, found, act, trailing, end).node))
         one = (0.0, "", node.node)

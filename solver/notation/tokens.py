@@ -92,6 +92,11 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
     out: list[Token] = []
     every = 0
     for i, token in enumerate(found):
+        if token.cls == "-" and token.glued and _between_number_and_stitch(found, i):
+            continue
+        if token.cls == "n" and token.glued and i and found[i - 1].cls == "z" and token.text.isdigit():
+            # "C1", "R10": a name, not a number of stitches.
+            continue
         if token.cls == "e":
             every = 8
         every -= 1
@@ -103,6 +108,16 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
                 continue
         out.append(token)
     return out
+
+
+def _between_number_and_stitch(found: list[Token], at: int) -> bool:
+    """Tell the hyphen of "2-sc"."""
+    return (
+        0 < at < len(found) - 1
+        and found[at - 1].cls == "n"
+        and found[at + 1].glued
+        and found[at + 1].cls in "sid"
+    )
 
 
 def _multiplies(found: Sequence[Token]) -> bool:
@@ -185,7 +200,8 @@ def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Tok
             return Token(entry[1], entry[0], 0, 0, 0, False), ends[length - 1] - at + 1
         number = lexicon.numbers.get(key)
         if number is not None:
-            return Token("X" if key in lexicon.often else "n", key, number, 0, 0, False), ends[length - 1] - at + 1
+            cls = "X" if key in lexicon.often else "o" if key in lexicon.ordinals else "n"
+            return Token(cls, key, number, 0, 0, False), ends[length - 1] - at + 1
     return None
 
 
