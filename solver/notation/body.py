@@ -206,6 +206,7 @@ _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
 _OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
 _AGAIN_TIMES = re.compile(rf",?(?:\({_OFTEN}\)|{_OFTEN})")
+_HEADED = re.compile(r"[,:.-]*s?a:(?=.*[sidn])")
 _LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
 _BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid])")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
@@ -217,8 +218,9 @@ def _terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
     at = 0
     separated = True
     lead = _LEAD.match(classes)
-    if lead:
-        at = lead.end()
+    headed = _HEADED.match(classes)
+    if lead or headed:
+        at = (lead or headed).end()  # type: ignore[union-attr]
     while at < len(kept):
         cls = classes[at]
         closed = bool(out) and out[-1].type in ("CLOSE", "TIMES")

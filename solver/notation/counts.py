@@ -14,15 +14,17 @@ ROUNDS_IN_BRACKETS = 1.5
 
 _OPEN, _CLOSE = "([{<", ")]}>"
 _CORE = re.compile(r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g")
+#: "(3R)": letters that stand for rounds behind a number.
+_ROUND_LETTERS = ("r", "rd", "rg", "р")
 _COUNTS = ("count", "unit", "several", "both", "change")
-_COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzR]*(?:pe?w)?[Tqz]*[.,!;]?")
+_COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzRe]*(?:pe?w)?[Tqz]*[.,!;]?")
 _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*")
 _COUNT_AND_CHANGE = re.compile(r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*")
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqzRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
 _CHANGE = re.compile(r"[+-]n[idtsA]*|n[idt]?A")
-_TIMES_NEXT = re.compile(r"x|nx|X|\*n|n\*|[,.]?r[fq*]*[naxX*]|[,]?x|·n")
+_TIMES_NEXT = re.compile(r"(?![,.]?x?n[AN]?w)(?:x|nx|X|\*n|n\*|[,.]?r[fq*]*[naxX*]|[,]?x|·n)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ def contents(found: Seq[Token]) -> list[Content]:
     rounds = rounds if rounds is not None else own
     if stated:
         ways = [Content(tuple(body), tuple(stated), rounds)]
-        if _core_count(body) == 0 and not _has_plain(body):
+        if not any(t.cls in "sidltEDGr" for t in body) and not re.search(r"n|c", shape(body)):
             # Only a count: as many plain stitches.
             ways = [Content((*body, *_as_number(stated[0])), tuple(stated), rounds)]
         if rounds is None and _may_be_rounds(tokens, stated[-1]):
@@ -131,8 +133,17 @@ def _and_between_numbers(found: list[Token], at: int) -> bool:
     return found[at].text in ("and", "then") and 0 < at < len(found) - 1 and found[at - 1].cls in "no" and found[at + 1].cls in "now"
 
 
+def _without_other_start(found: list[Token]) -> list[Token]:
+    """Drop the second of two ways to begin: "6 sc in ring or ch 2, 6 sc in 2nd ch from hook"."""
+    at = next((i for i, token in enumerate(found) if token.text == "or"), None)
+    if at is None or not core(found[:at]) or not any(t.cls in "MH" for t in found[at:] + found[:at]):
+        return found
+    ends = [group.at for group in _groups(found) if group.kind in _COUNTS and group.at > at]
+    return found[:at] + (found[ends[0] :] if ends else [])
+
+
 def _without_remarks(found: list[Token]) -> list[Token]:
-    found = _without_remark_brackets(found)
+    found = _without_other_start(_without_remark_brackets(found))
     kept: list[Token] = []
     for clause in _clauses(found):
         classes = shape(clause)
@@ -234,6 +245,8 @@ def _counted(inner: list[Token]) -> list[Token]:
     for token in inner:
         if token.cls == "o" and token.text == "st":
             out += [replace(token, cls="n"), replace(token, cls="t", text="stitch")]
+        elif token.cls == "z" and token.text in _ROUND_LETTERS and out and out[-1].cls == "n":
+            out.append(replace(token, cls="w", text="round"))
         else:
             out.append(token)
     return out

@@ -49,11 +49,14 @@ class _Patterns(NamedTuple):
     bare: re.Pattern[str]
     inside: re.Pattern[str]
     split: re.Pattern[str]
+    bracketed: re.Pattern[str]
 
 
 def labels(text: str, at: int, lexicon: Lexicon) -> list[Label]:
     """Return the ways to read a label that begins at a place of a folded line, the longest first."""
     patterns = _patterns(lexicon.labels, lexicon.ranges)
+    if patterns.bracketed.match(text, at):
+        at += 1
     for worded, pattern in ((True, patterns.number_first), (True, patterns.worded), (False, patterns.bare)):
         match = pattern.match(text, at)
         if match:
@@ -132,4 +135,5 @@ def _patterns(label_words: frozenset[str], range_words: frozenset[str]) -> _Patt
             rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*-\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"
         ),
         split=re.compile(rf"({between})(?=\d)"),
+        bracketed=re.compile(rf"[(\[](?={word}?\s?{chain}[)\]]\s?\S)"),
     )

@@ -255,7 +255,9 @@ def _chosen_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         ways = sorted(
             enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0])
         )
-        if not row.labels[0].worded and not _likely(row, rows, place):
+        wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
+        follows = row.labels[0].numbers[0] == last + 1
+        if not row.labels[0].worded and (not _likely(row, rows, place) or (wrapped and not follows)):
             out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
             continue
         best = ways[0][1]

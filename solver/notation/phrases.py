@@ -388,7 +388,9 @@ def _number(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
         if times is None:
             return None
         return Phrase(work("sc", 1, 1, times), end)
-    alone = re.match(r"n(?=[,;:.)MO]|p[OM]|$)", classes[at:]) and (at == 0 or classes[at - 1] in ",;:.(b-=MO")
+    alone = re.match(r"n(?=[,;:.)MO]|p[OM]|x?$)", classes[at:]) and (
+        at == 0 or classes[at - 1] in ",;:.(b-=MO" or classes[max(at - 2, 0) : at] == "Mx"
+    )
     if alone:
         return Phrase(work("sc", 1, 1, found[at].value, bare=True), at + 1)
     if classes[at] in _WHICH[1:-1]:

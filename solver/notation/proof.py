@@ -261,7 +261,11 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
         mends = body_mends(line, uses=there, makes=None)
     best = mends[0] if mends else None
     over = left_over(fit)
-    if fit.first.fill:
+    if uses == there and fit.needs:
+        # A later round of a range: the first one fits.
+        message = f"Worked again as the label says it needs {fit.needs} stitches, has {fit.has}."
+        kind = "consumes"
+    elif fit.first.fill:
         over = fit.first.over
         message = (
             f"The repeat does not fit: {there} stitches are there, {fit.first.fill} repeats leave {over} over."

@@ -38,6 +38,8 @@ MISFIT = 10.0
 CUT_SHORT = 3.0
 #: Rounds by which a range and its own number of rounds may disagree.
 _MISCOUNTED = 2
+#: What it costs to take the counts of several rounds told in one line without working them.
+_TOLD_TOGETHER = 5.0
 #: Chains of readings that are followed side by side.
 _BEAM = 6
 #: Most rounds that one line may stand for.
@@ -93,6 +95,8 @@ class Fit(NamedTuple):
         Whether it uses the stitches that are there, and makes what is stated.
     cost : float
         Unlikeliness of all this.
+    needs, has : int
+        Stitches used and there in the first round that does not fit.
     """
 
     way: Way
@@ -102,6 +106,8 @@ class Fit(NamedTuple):
     uses_ok: bool
     count_ok: bool
     cost: float
+    needs: int = 0
+    has: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -416,6 +422,7 @@ def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
     counts: list[int] = []
     first: Worked | None = None
     uses_ok, cost = True, way.reading.cost + way.content.cost
+    needs, has = 0, there or 0
     now = None if combined else there
     open_node = open_ended(node)
     for number in range(span):
@@ -425,6 +432,8 @@ def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
             first = come
         cost += CUT_SHORT * (come.over > 0)
         if now is not None and (come.uses != now or not come.even):
+            if uses_ok:
+                needs, has = come.uses, now
             uses_ok = False
         counts.append(come.makes)
         before, now = now, come.makes
@@ -437,7 +446,10 @@ def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, there)
     cost += _misfit(uses_ok, count_ok)
-    return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost)
+    if 1 < span == len(stated) and not (uses_ok and count_ok):
+        # Rounds told together, each with its count: taken as they are counted.
+        return Fit(way, there, first, tuple(stated), True, True, way.reading.cost + way.content.cost + _TOLD_TOGETHER)
+    return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost, needs, has)
 
 
 def _misfit(uses_ok: bool, count_ok: bool) -> float:
