@@ -541,21 +541,21 @@ def _again(inner: Node, again: Again) -> Node:
 
 def _scoped(parts: list[_Part]) -> list[_Part]:
     """A multiplier behind an unmarked list may belong to its last stitch or to all of it."""
-    if len(parts) < 2 or any(part.kind != "item" for part in parts[:-1]) or parts[-1].kind != "item":
+    at = next((i for i, part in enumerate(parts) if part.times or part.to_end), None)
+    if not at or any(part.kind != "item" for part in parts[: at + 1]):
         return parts
-    last = parts[-1]
-    if any(part.times or part.to_end for part in parts[:-1]) or not (last.times or last.to_end):
-        return parts
+    last, rest = parts[at], parts[at + 1 :]
     inner = last.node.item if isinstance(last.node, Repeat | Fill) else last.node
-    everything = Sequence((*(part.node for part in parts[:-1]), inner))
-    apart = Sequence(tuple(part.node for part in parts))
+    everything = Sequence((*(part.node for part in parts[:at]), inner))
+    apart = Sequence(tuple(part.node for part in parts[: at + 1]))
     if last.times:
         whole: Node = Repeat(everything, last.times)
-        options = ((0.0, "", apart), (0.5, f"all of it {last.times} times", whole))
+        doubt = 0.8 if rest else 0.5
+        options = ((0.0, "", apart), (doubt, f"all of it {last.times} times", whole))
     else:
         whole = Fill(everything, last.leave)
         options = ((0.0, "all of it to the end of the round", whole), (0.2, "", apart))
-    return [_Part(Choice("scope", options), "done")]
+    return [_Part(Choice("scope", options), "done"), *rest]
 
 
 def _whole(node: Node) -> Node:

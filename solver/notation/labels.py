@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from solver.notation.lexicon import Lexicon
 
-_NUMBER = r"\d{1,3}(?:st|nd|rd|th|ª|º|er|eme|ste|de)?"
+_NUMBER = r"\d{1,3}(?:(?:st|nd|rd|th|ª|º|ere|er|eme|ste|de|re|e|a|o)(?![^\W\d_]))?"
 _SEPARATOR = r"\s*[:.)\-=,\]>]"
 
 

@@ -20,7 +20,7 @@ CLASS: Mapping[str, str] = MappingProxyType(
     {
         "sc": "s", "hdc": "s", "dc": "s", "tr": "s", "dtr": "s", "fancy": "s",
         "chain": "c", "slip": "l", "inc": "i", "inc3": "i", "dec": "d", "dec3": "d",
-        "stitch": "t", "together": "g", "skip": "k", "shift": "S", "double_each": "D", "join_each": "G",
+        "stitch": "t", "inc_or_stitch": "t", "together": "g", "skip": "k", "shift": "S", "double_each": "D", "join_each": "G",
         "in": "p", "next": "N", "same": "m", "last": "L", "first": "F", "each": "e", "other": "2",
         "around": "a", "even": "E", "round": "w", "row": "w", "remaining": "R", "before": "B",
         "ring": "M", "hook": "H", "other_side": "O", "foundation": "W",
@@ -34,6 +34,10 @@ CLASS: Mapping[str, str] = MappingProxyType(
 
 #: Lettered labels ("R 5") would swallow words of the text; they count as rounds only where a label may stand.
 _ONLY_IN_LABELS = frozenset({"r", "v", "t", "h", "p", "rd", "rg", "р", "ring", "rng"})
+_TELLING = (
+    "sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around", "next", "same",
+    "last", "in", "together", "times", "total",
+)  # fmt: skip
 _LABEL_WORDS = ("round", "row")
 _PIECE = re.compile(r"[^\W\d_]+|\d+")
 #: Signs of scripts that put no blanks between words: each is a piece of its own.
@@ -154,20 +158,18 @@ def _longest(spellings: Iterable[str], known: Mapping[str, int]) -> Mapping[str,
 
 @cache
 def telling(code: str) -> frozenset[str]:
-    """Return the spellings that speak for a language: those of its own stitches, not shared with English."""
+    """Return the spellings that speak for a language; one letter alone speaks only where the table says so."""
     table = words(code)
     own = {
         key
-        for notion in ("sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around")
-        for key in _spellings(table, notion)
+        for notion in _TELLING
+        if notion in table.word
+        for key in map(pieces, table.word[notion].spellings)
+        if len(key) > 1 or not key.isascii()
     }
-    if code.startswith("en-"):
-        return frozenset(own)
-    if not table.terms:
-        own.update(pieces(word) for word in table.telltale)
-    else:
-        own = {pieces(word) for word in table.telltale}
-    return frozenset(own - telling("en-US"))
+    if code == "letters":
+        own = set()
+    return frozenset(own | ({pieces(word) for word in table.telltale} if not code.startswith("en-") else set()))
 
 
 def _entries(table: Words, *, without: Words | None = None) -> dict[str, tuple[str, str]]:

@@ -160,8 +160,11 @@ def _language(words: Counter[str]) -> str:
         if any(ord(sign) > 0x2E80 for sign in joined):
             score += sum(2 for word in own if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined)
         scores[code] = score
+    symbols = scores.pop("letters", 0.0)
     best = max(scores, key=lambda code: (scores[code], code == "en-US"))
-    return best if scores[best] > scores["en-US"] * 0.8 and scores[best] > 0 else "en-US"
+    if best == "en-US" and symbols > scores["en-US"]:
+        return "letters"
+    return best if scores[best] > scores["en-US"] else "en-US"
 
 
 _TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")

@@ -113,9 +113,16 @@ def _skip(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | Non
 
 def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
     """Read the second half of "sc in next st and in each st around"."""
-    if classes[at] != "p" or at == 0 or classes[at - 1] != ",":
+    if classes[at] not in "pe":
         return None
     place = where(classes, found, at)
+    first = re.compile(r"(n)?s(?!n)").match(classes, place.end) if place is not None else None
+    if place is not None and first and place.kind in ("fill", "some", "each", "one", "same"):
+        # "into each st work 2 sc"
+        times = _number_of(found, first, 1) or 1
+        return Phrase(_stitched(found[first.end() - 1].text, times, place, first=False), first.end())
+    if classes[at] != "p" or at == 0 or classes[at - 1] != ",":
+        return None
     if place is None or place.kind not in ("fill", "some", "each"):
         return None
     return Phrase(_stitched("sc", 1, place, first=False), place.end)
@@ -183,7 +190,7 @@ def _put_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     match = _DOUBLED.match(classes, at)
     if match:
         times = _number_of(found, match, 1)
-        return Phrase(Repeat(work("sc", 1, 2), times or 1), match.end(), times is not None)
+        return _shaped(classes, found, work("sc", 1, 2), times, match.end())
     match = _PUT_IN.match(classes, at)
     if not match:
         return None
@@ -385,9 +392,14 @@ def _number(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
         place = where(classes, found, end)
         if place is not None and place.kind in ("one", "same", "some", "each", "fill") and classes[end] == "p":
             return Phrase(_stitched("sc", times or 1, place, first=at == 0), place.end)
+        plain = work("sc", 1, 1, times or 1)
+        if found[end - 1].text == "inc_or_stitch":
+            # Russian п is a stitch, and in terse patterns an increase.
+            inc = Repeat(work("sc", 1, 2), times or 1)
+            return Phrase(Choice("п", ((0.0, "", plain), (0.3, "п means an increase", inc))), end, times is not None)
         if times is None:
             return None
-        return Phrase(work("sc", 1, 1, times), end)
+        return Phrase(plain, end)
     alone = re.match(r"n(?=[,;:.)MO]|p[OM]|x?$)", classes[at:]) and (
         at == 0 or classes[at - 1] in ",;:.(b-=MO" or classes[max(at - 2, 0) : at] == "Mx"
     )
