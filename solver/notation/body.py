@@ -206,7 +206,9 @@ _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
 _OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
 _AGAIN_TIMES = re.compile(rf",?(?:\({_OFTEN}\)|{_OFTEN})")
-_HEADED = re.compile(r"[,:.-]*s?a:(?=.*[sidn])")
+#: "join with a slip stitch to first dc2tog": what a round is joined to is not worked again.
+_JOIN = re.compile(r"(?:j|n?l(?=[vp]F))(?:[vp]?l)?(?:[vp]?F?[tscid]?ng|[vp]?F[tscid]?|[vp][tsc](?![tsc]))?")
+_HEADED = re.compile(r"[,:.-]*s?a?:(?=.*[sidn])")
 _LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
 _BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid])")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
@@ -236,6 +238,10 @@ def _terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
                     out.pop()
                 out.append(Terminal("CLOSE", kept[at].text))
             at, separated = at + 1, False
+            continue
+        joined = _JOIN.match(classes, at)
+        if joined:
+            at, separated = joined.end(), True
             continue
         step = _multiplied(classes, kept, at, out, separated=separated, closed=closed)
         if step is not None:

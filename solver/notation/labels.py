@@ -60,6 +60,8 @@ def labels(text: str, at: int, lexicon: Lexicon) -> list[Label]:
     for worded, pattern in ((True, patterns.number_first), (True, patterns.worded), (False, patterns.bare)):
         match = pattern.match(text, at)
         if match:
+            if pattern is patterns.number_first and _is_many(match, text):
+                continue
             ways = list(_ways(match, text, patterns, worded=worded))
             if ways:
                 return ways
@@ -70,6 +72,12 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
     """Return the places in a folded line where a further round begins: "... [18]R3: ..."."""
     patterns = _patterns(lexicon.labels, lexicon.ranges)
     return [match.start("label") for match in patterns.inside.finditer(text)]
+
+
+def _is_many(match: re.Match[str], text: str) -> bool:
+    """Tell "5 rounds (30 sts) are 5 cm", which is no label, from "2 rnd:"."""
+    plural = match[0].rstrip(" .").endswith("s") and match["chain"].isdigit() and match["chain"] != "1"
+    return plural and not re.match(_SEPARATOR, text[match.end() :])
 
 
 def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool) -> Iterator[Label]:

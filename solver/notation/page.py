@@ -285,9 +285,8 @@ def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
 def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
     """Tell the bare number of a round ("3.") from that of a heading or a list of materials."""
     classes = shape(row.tokens)
-    if re.search(r"[idsEDGMatcr]|nw", classes) and not row.tokens[0].text == "remark":
-        units = sum(token.text == "remark" for token in row.tokens)
-        return units == 0 or core(row.tokens)
+    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE])", classes):
+        return _mostly_known(classes) and classes[:1] != "Z"
     return bool(re.fullmatch(r"n?[(\[]?n[)\]]?[.,]?", classes)) and any(
         near.labels for near in (*rows[max(place - 1, 0) : place], *rows[place + 1 : place + 2])
     )
