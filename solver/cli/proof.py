@@ -33,13 +33,15 @@ LARGEST = 20_000_000
     type=click.Choice(["US", "UK"], case_sensitive=False),
     help="Words to rewrite in; left out: those of the page.",
 )
-@click.option("--spelled", is_flag=True, help="Rewrite with every round in full: no brackets, no abbreviations.")
+@click.option(
+    "--spelled", is_flag=True, help="Rewrite with every round in full: no brackets, no abbreviations."
+)
 @click.option("--problems", "only", is_flag=True, help="Show only the lines where something is wrong.")
 def proof(file: Path, as_json: bool, rewrite: bool, terms: str | None, spelled: bool, only: bool) -> None:
-    """Check written rounds: does each line use the stitches it has, make the count it says, follow the one before?
+    """Check written rounds: does each line use the stitches it has, make its count, follow the one before?
 
-    FILE is plain text with the rounds as they were written, in any notation; "-" reads from standard input. Ends with 0 when all is
-    well, 1 when something is wrong, 2 when there is nothing that can be read.
+    FILE is plain text with the rounds as they were written, in any notation; "-" reads from standard input.
+    Ends with 0 when all is well, 1 when something is wrong, 2 when there is nothing that can be read.
     """
     from solver.notation.proof import proof_read
 
@@ -74,11 +76,18 @@ def page_text(file: Path) -> str:
     except OSError as error:
         what = error.strerror or "it can't be opened"
         raise InputError(
-            Problem("the file with the rounds can be read", got=what, remedy="Give the path of a text file.", file=str(file))
+            Problem(
+                "the file with the rounds can be read",
+                got=what,
+                remedy="Give the path of a text file.",
+                file=str(file),
+            )
         ) from None
     if len(raw) > LARGEST:
         raise InputError(
-            Problem("a file of written rounds is at most 20 MB", got=f"{len(raw)} bytes and more", file=str(file))
+            Problem(
+                "a file of written rounds is at most 20 MB", got=f"{len(raw)} bytes and more", file=str(file)
+            )
         )
     text = _decoded(raw)
     if text is None:
@@ -240,7 +249,9 @@ def _as_read(found: Proof, part: int, terms: str, *, spelled: bool) -> Iterator[
             one = round_of(acts)
             items = round_text(one, table, spelled=spelled) if isinstance(one, Round) else line.reading
             number = line.rounds[i] if i < len(line.rounds) else 0
-            yield table.say(style, "round", first=number, last=number, items=items, count=line.counts[i], n=line.counts[i])
+            yield table.say(
+                style, "round", first=number, last=number, items=items, count=line.counts[i], n=line.counts[i]
+            )
 
 
 # ---- the report --------------------------------------------------------------------------------------------
@@ -248,7 +259,11 @@ def _as_read(found: Proof, part: int, terms: str, *, spelled: bool) -> Iterator[
 
 def _report(found: Proof, file: Path, *, only: bool) -> Iterator[str]:
     wrong = [line for line in found.lines if line.problems]
-    terms = f"{found.terms} terms ({'declared' if found.declared else 'told by the words'})" if found.terms else found.language
+    terms = (
+        f"{found.terms} terms ({'declared' if found.declared else 'told by the words'})"
+        if found.terms
+        else found.language
+    )
     yield f"{file}: {len(found.lines)} lines with rounds, {terms}."
     yield ""
     for line in found.lines:
@@ -311,7 +326,8 @@ def _carets(problems: tuple[Finding, ...], texts: list[str]) -> dict[int, str]:
                 row = " " * _width(text[:start]) + "^" * max(1, _width(text[start : start + length]))
                 before = marks.get(i, "")
                 marks[i] = "".join(
-                    "^" if "^" in pair else " " for pair in zip(before.ljust(len(row)), row.ljust(len(before)), strict=True)
+                    "^" if "^" in pair else " "
+                    for pair in zip(before.ljust(len(row)), row.ljust(len(before)), strict=True)
                 ).rstrip()
                 break
             start -= len(text) + 1
@@ -321,5 +337,6 @@ def _carets(problems: tuple[Finding, ...], texts: list[str]) -> dict[int, str]:
 def _width(text: str) -> int:
     """Return the columns that a text takes on a terminal."""
     return sum(
-        0 if unicodedata.combining(sign) else (2 if unicodedata.east_asian_width(sign) in "WF" else 1) for sign in text
+        0 if unicodedata.combining(sign) else (2 if unicodedata.east_asian_width(sign) in "WF" else 1)
+        for sign in text
     )

@@ -79,9 +79,14 @@ def round_of(acts: Seq[Act]) -> Round | str:
 def _converted(part: int, lines: list[ProofLine]) -> Converted:
     rounds: list[Round] = []
     notes: list[str] = []
-    tall = sorted({act.stitch for line in lines for acts in line.stitches for act in acts} & {"hdc", "dc", "tr", "dtr", "slip", "fancy"})
+    tall = sorted(
+        {act.stitch for line in lines for acts in line.stitches for act in acts}
+        & {"hdc", "dc", "tr", "dtr", "slip", "fancy"}
+    )
     if tall:
-        notes.append(f"{', '.join(tall)} taken as single crochet: a form is worked out for single crochet alone.")
+        notes.append(
+            f"{', '.join(tall)} taken as single crochet: a form is worked out for single crochet alone."
+        )
     worked = [line for line in lines if line.stitches]
     if not worked:
         return Converted(part, None, "no round of it was read")

@@ -1,4 +1,4 @@
-"""What a line states beside its instructions: counts, its own number of rounds, remarks; told apart from what is worked."""
+"""What a line states beside its instructions: counts, its own number of rounds, remarks."""
 
 from __future__ import annotations
 
@@ -13,13 +13,17 @@ from solver.notation.tokens import Token, shape
 ROUNDS_IN_BRACKETS = 1.5
 
 _OPEN, _CLOSE = "([{<", ")]}>"
-_CORE = re.compile(r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g")
+_CORE = re.compile(
+    r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g"
+)
 #: "(3R)": letters that stand for rounds behind a number.
 _ROUND_LETTERS = ("r", "rd", "rg", "р")
 _COUNTS = ("count", "unit", "several", "both", "change")
 _COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzRe]*(?:pe?w)?[Tqz]*[.,!;]?")
 _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*")
-_COUNT_AND_CHANGE = re.compile(r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*")
+_COUNT_AND_CHANGE = re.compile(
+    r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*"
+)
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqzRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
@@ -101,7 +105,10 @@ def _has_plain(body: Seq[Token]) -> bool:
 
 
 def _as_number(stated: Stated) -> tuple[Token, ...]:
-    return (Token("n", str(stated.count), stated.count, stated.start, stated.end, False), Token("t", "stitch", 0, stated.end, stated.end, True))
+    return (
+        Token("n", str(stated.count), stated.count, stated.start, stated.end, False),
+        Token("t", "stitch", 0, stated.end, stated.end, True),
+    )
 
 
 # ---- remarks -----------------------------------------------------------------------------------------------
@@ -130,7 +137,12 @@ def _clauses(found: list[Token]) -> Iterator[list[Token]]:
 
 def _and_between_numbers(found: list[Token], at: int) -> bool:
     """Tell the "and" of "between rounds 3 and 4", which ends no clause."""
-    return found[at].text in ("and", "then") and 0 < at < len(found) - 1 and found[at - 1].cls in "no" and found[at + 1].cls in "now"
+    return (
+        found[at].text in ("and", "then")
+        and 0 < at < len(found) - 1
+        and found[at - 1].cls in "no"
+        and found[at + 1].cls in "now"
+    )
 
 
 def _without_other_start(found: list[Token]) -> list[Token]:
@@ -185,7 +197,7 @@ def _without_remark_brackets(found: list[Token]) -> list[Token]:
         classes = shape(inner)
         remark = (
             not inner
-            or inner[0].cls == "o" and inner[0].text == "or"
+            or (inner[0].cls == "o" and inner[0].text == "or")
             or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
             or (re.search(r"[ZKCY]", classes) and not re.search(r"[id]|n[sc]|s[np]", classes))
         )
@@ -283,10 +295,14 @@ def _bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | Non
     body: list[Token] = []
     stated: list[Stated] = []
     counts = [group for group in groups if group.kind in _COUNTS]
-    first_core = next((i for i, token in enumerate(found) if token.cls in "sidEDGM" and not _inside(i, groups)), len(found))
+    first_core = next(
+        (i for i, token in enumerate(found) if token.cls in "sidEDGM" and not _inside(i, groups)), len(found)
+    )
     last_core = next((i for i in range(len(found) - 1, -1, -1) if token_works(found, i, groups)), -1)
     as_numbers = _multipliers(found, counts, last_core)
-    alone = first_core == len(found) and not any(t.cls in "nr" and not _inside(i, groups) for i, t in enumerate(found))
+    alone = first_core == len(found) and not any(
+        t.cls in "nr" and not _inside(i, groups) for i, t in enumerate(found)
+    )
     ended = False
     by_start = {group.at: group for group in groups}
     at = 0
@@ -309,9 +325,9 @@ def _bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | Non
             rounds = inner[0].value if inner else rounds
         elif group.kind == "remark":
             continue
-        elif group.kind == "unit" and alone and len(counts) == 1:
-            body += found[group.at : group.end + 1]
-        elif group.kind == "unit" and not _after_work(found, group, groups):
+        elif (group.kind == "unit" and alone and len(counts) == 1) or (
+            group.kind == "unit" and not _after_work(found, group, groups)
+        ):
             body += found[group.at : group.end + 1]
         else:
             took = inner if group.kind == "several" else inner[:1]
@@ -374,7 +390,13 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
     """Yield the ways to take a count without brackets at the end of a line."""
     body = _counted(body) if body and any(t.cls == "o" and t.text == "st" for t in body[-3:]) else body
     classes = shape(body)
-    for pattern, sure in ((_SURE, True), (_TOTAL_AFTER, True), (_DASHED, True), (_LOOSE, False), (_LONE, False)):
+    for pattern, sure in (
+        (_SURE, True),
+        (_TOTAL_AFTER, True),
+        (_DASHED, True),
+        (_LOOSE, False),
+        (_LONE, False),
+    ):
         match = pattern.search(classes)
         if not match:
             continue
@@ -386,7 +408,9 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         yield Content(tuple(before), (stated,), rounds)
         if not sure:
             # "dec around, 9 sts" can hardly go on with nine more.
-            ended = any(token.cls in "ae" for token in before) or any(token.cls == "t" for token in body[match.start() :])
+            ended = any(token.cls in "ae" for token in before) or any(
+                token.cls == "t" for token in body[match.start() :]
+            )
             yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
         return
     yield Content(tuple(body), (), rounds)
@@ -394,7 +418,9 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
     match = re.match(r"[,:=q-]*n[ts]?[=:]", classes)
     if match:
         number = next(token for token in body if token.cls == "n")
-        yield Content(tuple(body[match.end() :]), (Stated(number.value, number.start, number.end, False),), rounds, 0.2)
+        yield Content(
+            tuple(body[match.end() :]), (Stated(number.value, number.start, number.end, False),), rounds, 0.2
+        )
 
 
 def _own_rounds(body: list[Token]) -> tuple[list[Token], int | None]:

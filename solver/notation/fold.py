@@ -1,8 +1,8 @@
-"""Look-alike letters, typographic signs and PDF leftovers brought to one form; every sign keeps its place in the original.
+"""Look-alike letters, typographic signs and PDF leftovers brought to one form.
 
-A page may hold a Cyrillic `х` for times, a Turkish dotless `ı` in `ınc`, a ligature in "first" or eight kinds of
-dash. `fold` gives the text that the reader works on, `unmixed` turns a word with letters of two alphabets into
-Latin letters.
+A page may hold a Cyrillic `х` for times, a Turkish dotless `ı` in `ınc`, a ligature in "first" or eight kinds
+of dash. `fold` gives the text that the reader works on, each sign with its place in the original; `unmixed`
+turns a word with letters of two alphabets into Latin letters.
 """
 
 from __future__ import annotations
@@ -10,8 +10,8 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass
 
-# Letters that look like Latin ones. From the Unicode confusables list, the lower-case and capital forms that turn
-# up in words of crochet patterns (UTS 39, from memory).
+# Letters that look like Latin ones and turn up in words of crochet patterns; a part of the confusables of
+# Unicode Technical Standard 39 (from memory).
 _CYRILLIC = "асеорхутквмнідјѕԁһԛԝ"
 _LATIN_OF_CYRILLIC = "aceopxytkbmhidjsdhqw"
 _GREEK = "αβεζηικμνορτυχ"

@@ -1,7 +1,7 @@
-"""What an instruction comes to: stitches used and made, repeats, and the places where a text can be read in two ways.
+"""What an instruction comes to: stitches used and made, repeats, and places that can be read in two ways.
 
-A line is read into a tree of `Work`, `Sequence`, `Repeat`, `Fill` and `Choice`. A choice has a name: all choices of one
-name in a line are taken alike ("2sc" does not mean two things in one line).
+A line is read into a tree of `Work`, `Sequence`, `Repeat`, `Fill` and `Choice`. A choice has a name: all
+choices of one name in a line are taken alike ("2sc" does not mean two things in one line).
 """
 
 from __future__ import annotations
@@ -297,7 +297,7 @@ def _fills(node: Node) -> Iterator[Fill]:
 
 
 def cut_short(node: Node, over: int) -> list[Act]:
-    """Return the stitches of the beginning of a repeat that use `over` stitches; what does not fit is worked plain."""
+    """Return the beginning of a repeat that uses `over` stitches; what does not fit is worked plain."""
     found: list[Act] = []
     for act in stitches(node):
         if act.uses > over:

@@ -117,7 +117,10 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
     for sign, number in zip(signs, numbers[1:], strict=True):
         if number <= covered[-1] or number - covered[-1] > 200:
             return None
-        if sign in ("&", "and", "+", ",", "und", "et", "y", "e", "en", "и", "ja", "og", "och", "i", "/") and number > covered[-1] + 1:
+        if (
+            sign in ("&", "and", "+", ",", "und", "et", "y", "e", "en", "и", "ja", "og", "och", "i", "/")
+            and number > covered[-1] + 1
+        ):
             covered.append(number)
         elif sign == "" and number - covered[-1] > 40:
             return None
@@ -128,14 +131,20 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
 
 @cache
 def _patterns(label_words: frozenset[str], range_words: frozenset[str]) -> _Patterns:
-    word = "(?:" + "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(label_words, key=len, reverse=True)) + ")"
+    word = (
+        "(?:"
+        + "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(label_words, key=len, reverse=True))
+        + ")"
+    )
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
     between = rf"(?:\s*\.?\s*(?:-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_]))\s*(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     head = r"(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
     return _Patterns(
-        worded=re.compile(rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?", re.UNICODE),
+        worded=re.compile(
+            rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?", re.UNICODE
+        ),
         number_first=re.compile(rf"{head}{chain}\s?\.?-?\s?{word}(?![^\W\d_])\.?"),
         bare=re.compile(rf"{chain}(?={_SEPARATOR})"),
         inside=re.compile(

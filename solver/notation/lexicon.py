@@ -1,7 +1,7 @@
 """From the word tables to one look-up: what kind of word is this, in this language, on this page?
 
-Every notion of the tables has a class of one letter; the phrases (`phrases`) are patterns over these letters, so that one
-engine reads all languages.
+Every notion of the tables has a class of one letter; the phrases (`phrases`) are patterns over these letters,
+so that one engine reads all languages.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from types import MappingProxyType
 from solver.notation.fold import folded, unmixed
 from solver.notation.words import Words, available, words
 
-#: The class of each notion. Lower case: what a stitch is and where it goes; upper case: everything else.
+#: The class of each notion.
 CLASS: Mapping[str, str] = MappingProxyType(
     {
         "sc": "s", "hdc": "s", "dc": "s", "tr": "s", "dtr": "s", "fancy": "s",
@@ -32,7 +32,7 @@ CLASS: Mapping[str, str] = MappingProxyType(
     }
 )  # fmt: skip
 
-#: Lettered labels ("R 5") would swallow words of the text; they count as rounds only where a label may stand.
+#: Lettered labels ("R 5") would swallow words of the text; they are read only where a label may stand.
 _ONLY_IN_LABELS = frozenset({"r", "v", "t", "h", "p", "rd", "rg", "р", "ring", "rng"})
 _TELLING = (
     "sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around", "next", "same",
@@ -169,7 +169,9 @@ def telling(code: str) -> frozenset[str]:
     }
     if code == "letters":
         own = set()
-    return frozenset(own | ({pieces(word) for word in table.telltale} if not code.startswith("en-") else set()))
+    return frozenset(
+        own | ({pieces(word) for word in table.telltale} if not code.startswith("en-") else set())
+    )
 
 
 def _entries(table: Words, *, without: Words | None = None) -> dict[str, tuple[str, str]]:

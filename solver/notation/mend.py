@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 
-from solver.notation.body import tree
 from solver.notation.counts import Stated
+from solver.notation.fits import Fit
+from solver.notation.grammar import tree
 from solver.notation.instructions import TooManyError, readings, totals, worked
-from solver.notation.reader import Fit, Line
+from solver.notation.reader import Line
 from solver.notation.tokens import Token
 
 #: Most numbers of a line that are tried; a longer line is mended at its count alone.
@@ -48,16 +49,21 @@ def mended(line: Line, mend: Mend) -> str:
 def count_mend(stated: Stated, line: Line, count: int) -> Mend:
     """Return the change of a stated count."""
     digits = next(
-        (t for t in line.entry.tokens if stated.start <= t.start and t.end <= stated.end and t.cls in "no"), None
+        (t for t in line.entry.tokens if stated.start <= t.start and t.end <= stated.end and t.cls in "no"),
+        None,
     )
     if digits is None:
         return Mend(stated.start, stated.end, str(stated.count), str(count), "count")
-    end = digits.start + len(str(digits.value)) if line.entry.folded.text[digits.start].isdigit() else digits.end
+    end = (
+        digits.start + len(str(digits.value))
+        if line.entry.folded.text[digits.start].isdigit()
+        else digits.end
+    )
     return Mend(digits.start, end, line.entry.folded.text[digits.start : end], str(count), "count")
 
 
 def body_mends(line: Line, *, uses: int | None, makes: int | None) -> list[Mend]:
-    """Return the changes of one number or word that make a line use and make what it should, the smallest first.
+    """Return the changes of one number or word that mend a line, the smallest first.
 
     Parameters
     ----------
@@ -68,7 +74,10 @@ def body_mends(line: Line, *, uses: int | None, makes: int | None) -> list[Mend]
     """
     assert line.fit is not None
     body = line.fit.way.content.body
-    found = [(abs(int(mend.new) - int(mend.old)) if mend.new.isdigit() else 1, mend) for mend in _numbers(line, body, uses, makes)]
+    found = [
+        (abs(int(mend.new) - int(mend.old)) if mend.new.isdigit() else 1, mend)
+        for mend in _numbers(line, body, uses, makes)
+    ]
     found += [(1, mend) for mend in _swapped(line, body, uses, makes)]
     rank = {"multiplier": 0, "number": 1, "word": 2}
     found.sort(key=lambda one: (one[0] * (1 if one[1].kind == "multiplier" else 1.5), rank[one[1].kind]))
@@ -80,7 +89,11 @@ def _numbers(line: Line, body: Seq[Token], uses: int | None, makes: int | None) 
     for place in places[:_MOST_NUMBERS]:
         token = body[place]
         for value in _candidates(line, body, place, uses, makes):
-            if value != token.value and 1 <= value <= 2000 and _comes_out(line, _with(body, place, value), uses, makes):
+            if (
+                value != token.value
+                and 1 <= value <= 2000
+                and _comes_out(line, _with(body, place, value), uses, makes)
+            ):
                 kind = "multiplier" if _multiplies(body, place) else "number"
                 yield Mend(token.start, token.end, str(token.value), str(value), kind)
                 break
@@ -144,7 +157,11 @@ def _comes_out(line: Line, body: Seq[Token], uses: int | None, makes: int | None
     try:
         for reading in readings(node):
             come = worked(reading.node, uses, makes=makes)
-            if come.over <= 0 and (uses is None or come.uses == uses) and (makes is None or come.makes == makes):
+            if (
+                come.over <= 0
+                and (uses is None or come.uses == uses)
+                and (makes is None or come.makes == makes)
+            ):
                 return True
     except TooManyError:
         return False
@@ -152,7 +169,7 @@ def _comes_out(line: Line, body: Seq[Token], uses: int | None, makes: int | None
 
 
 def _swapped(line: Line, body: Seq[Token], uses: int | None, makes: int | None) -> Iterator[Mend]:
-    """Yield the change of every increase to a decrease, or the other way: translations swap them."""
+    """Yield the change of increases to decreases, or the other way: translations swap them."""
     kinds = {token.cls for token in body} & {"i", "d"}
     if len(kinds) != 1:
         return
@@ -162,7 +179,9 @@ def _swapped(line: Line, body: Seq[Token], uses: int | None, makes: int | None) 
     changed = [replace(t, cls=new, text=words[new]) if t.cls == old else t for t in body]
     if _comes_out(line, changed, uses, makes):
         first = next(t for t in body if t.cls == old)
-        yield Mend(first.start, first.end, line.entry.folded.text[first.start : first.end], words[new], "word")
+        yield Mend(
+            first.start, first.end, line.entry.folded.text[first.start : first.end], words[new], "word"
+        )
 
 
 def left_over(fit: Fit) -> int:

@@ -1,4 +1,4 @@
-"""A page cut into what may be rounds: lines with their labels, lines that go on, remarks; language, terms and abbreviations."""
+"""A page cut into what may be rounds: labels, lines that go on, remarks; language, terms, abbreviations."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from solver.notation.counts import core
 from solver.notation.fold import Folded, fold
@@ -19,11 +20,23 @@ LONGEST_LINE = 4000
 _BREAK = re.compile(r"<br\s*/?>|[\u2028\u2029\x0b\x0c]")
 _TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>|<!--.*?-->")
 _ENTITY = re.compile(r"&(?:amp|nbsp|times|ndash|mdash|#\d{1,5}|lt|gt|quot);")
-_ENTITIES = {"&amp;": "&", "&nbsp;": " ", "&times;": "×", "&ndash;": "-", "&mdash;": "-", "&lt;": "<", "&gt;": ">", "&quot;": '"'}
+_ENTITIES = {
+    "&amp;": "&",
+    "&nbsp;": " ",
+    "&times;": "×",
+    "&ndash;": "-",
+    "&mdash;": "-",
+    "&lt;": "<",
+    "&gt;": ">",
+    "&quot;": '"',
+}
 _BULLET = re.compile(r"\s*(?:[-·+○◦☐☑✓✔►>]+(?=\s)|\*(?=\s[^*]*$))\s*")
-_US = re.compile(r"\b(?:us|u s|usa|american)\b[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)|\bterms?\s*[:=]\s*us\b")
-_UK = re.compile(r"\b(?:uk|u k|british|english)\b[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)|\bterms?\s*[:=]\s*uk\b")
-_DEFINES = re.compile(r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})")
+_TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
+_US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
+_UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\b")
+_DEFINES = re.compile(
+    r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})"
+)
 _STITCHES = frozenset("sclditk")
 
 
@@ -146,7 +159,7 @@ def _page_words(lines: Iterable[Folded]) -> Counter[str]:
     for line in lines:
         found = re.findall(r"[^\W\d_]+", line.text)
         words.update(found)
-        words.update(f"{a} {b}" for a, b in zip(found, found[1:], strict=False))
+        words.update(f"{a} {b}" for a, b in pairwise(found))
     return words
 
 
@@ -158,7 +171,11 @@ def _language(words: Counter[str]) -> str:
         own = telling(code)
         score = float(sum(min(words[word], 50) for word in own if word in words))
         if any(ord(sign) > 0x2E80 for sign in joined):
-            score += sum(2 for word in own if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined)
+            score += sum(
+                2
+                for word in own
+                if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined
+            )
         scores[code] = score
     symbols = scores.pop("letters", 0.0)
     best = max(scores, key=lambda code: (scores[code], code == "en-US"))
@@ -238,7 +255,9 @@ def _rows(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entry]
         first = folded.place(at) if at != start else 0
         last = folded.place(stop) if stop < len(text) else len(line)
         shown = line[first:last].rstrip()
-        rows.append(Entry(number, shown, part, tuple(found), "", tuple(_cut(part, found, known, at)), at, first))
+        rows.append(
+            Entry(number, shown, part, tuple(found), "", tuple(_cut(part, found, known, at)), at, first)
+        )
     return rows
 
 
@@ -255,9 +274,7 @@ def _chosen_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
             out.append(row)
             continue
         following = next((later.labels for later in rows[place + 1 :] if later.labels), ())
-        ways = sorted(
-            enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0])
-        )
+        ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
         wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
         follows = row.labels[0].numbers[0] == last + 1
         if not row.labels[0].worded and (not _likely(row, rows, place) or (wrapped and not follows)):
@@ -300,7 +317,9 @@ def _numbered(rows: list[Entry]) -> bool:
 
 _ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
 _GOES_ON = re.compile(r"[,;]?(?:r|a|x?n?x|[)\]}*])")
-_FOUNDATION = re.compile(r"[qzWpFCZ:,-]*(?:nc|cn|n?Wn?)(?:[zqpCbT.,;+:(/)-]*(?:n?c|n|j|u|W|q|M|lpFc?|l.?F?[tc]?|pM|k|w|vM?|vz?))*")
+_FOUNDATION = re.compile(
+    r"[qzWpFCZ:,-]*(?:nc|cn|n?Wn?)(?:[zqpCbT.,;+:(/)-]*(?:n?c|n|j|u|W|q|M|lpFc?|l.?F?[tc]?|pM|k|w|vM?|vz?))*"
+)
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
@@ -321,7 +340,13 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
 
 
 def _is_heading(row: Entry, classes: str) -> bool:
-    return bool(row.text) and len(row.text) < 60 and "Z" not in classes and not re.search(r"[.!]\s*$", row.text) and "C" not in classes
+    return (
+        bool(row.text)
+        and len(row.text) < 60
+        and "Z" not in classes
+        and not re.search(r"[.!]\s*$", row.text)
+        and "C" not in classes
+    )
 
 
 def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> str:
@@ -337,9 +362,19 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
     if numbered:
         if last is not None and last.kind == "empty" and works and row.line - last.line <= 2:
             return "join"
-        if last is not None and last.kind == "round" and last.label is not None and _unfinished(last, row, classes):
+        if (
+            last is not None
+            and last.kind == "round"
+            and last.label is not None
+            and _unfinished(last, row, classes)
+        ):
             return "join"
-        if works and "M" in classes and re.search(r"ns|sn|Mn|nM|nt", bare) and (last is None or "M" not in shape(last.tokens)):
+        if (
+            works
+            and "M" in classes
+            and re.search(r"ns|sn|Mn|nM|nt", bare)
+            and (last is None or "M" not in shape(last.tokens))
+        ):
             return "round"
         if works and re.search(r"nA?w", classes) and re.search(r"E|sa|sp?e|se|ns|r", bare):
             return "even"
@@ -376,7 +411,11 @@ def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
         return False
     if opened or open_star or before.endswith(",") or before.endswith("+"):
         return True
-    return not _has_count(last) and not re.search("[ZK]", classes) and (bool(_GOES_ON.match(classes)) or _has_count(row))
+    return (
+        not _has_count(last)
+        and not re.search("[ZK]", classes)
+        and (bool(_GOES_ON.match(classes)) or _has_count(row))
+    )
 
 
 def _joined(entry: Entry, row: Entry) -> Entry:
@@ -384,7 +423,11 @@ def _joined(entry: Entry, row: Entry) -> Entry:
     shift = len(entry.folded.text) + 1
     text = f"{entry.text}\n{row.text}"
     # Positions in the second line count on from the first.
-    origin = (*entry.folded.origin, len(entry.text), *(len(entry.text) + 1 + place for place in row.folded.origin))
+    origin = (
+        *entry.folded.origin,
+        len(entry.text),
+        *(len(entry.text) + 1 + place for place in row.folded.origin),
+    )
     folded = Folded(f"{entry.folded.text} {row.folded.text}", origin)
     moved = tuple(replace(token, start=token.start + shift, end=token.end + shift) for token in row.tokens)
     kind = "round" if entry.kind == "empty" else entry.kind

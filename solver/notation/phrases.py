@@ -1,7 +1,7 @@
-"""Phrases: the words of one instruction ("2 sc in next st", "sc in each of next 5", "jede 3. M verdoppeln") and what they come to.
+"""Phrases: the words of one instruction ("2 sc in next st", "jede 3. M verdoppeln") and what they come to.
 
-Each pattern is a regular expression over the classes of the tokens (`lexicon.CLASS`), one letter a token, so that the same
-patterns serve every language; what can be taken in two ways becomes a `Choice`.
+Each pattern is a regular expression over the classes of the tokens (`lexicon.CLASS`), one letter a token, so
+that the same patterns serve every language; what can be taken in two ways becomes a `Choice`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from solver.notation.tokens import Token
 _NOUN = "[tsc]"
 _WHICH = "[NLFR]"
 
-#: Where a stitch goes, the most telling first: (what it says, pattern). `n` and `o` are read off the tokens matched.
+#: Where a stitch goes, the most telling first: what it says, and its pattern.
 _WHERE = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
@@ -64,7 +64,7 @@ def where(classes: str, found: Seq[Token], at: int) -> Where | None:
     return None
 
 
-_TOG = re.compile(rf"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
+_TOG = re.compile(r"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){_NOUN}?s?g")
 _SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
@@ -89,7 +89,19 @@ def phrase(classes: str, found: Seq[Token], at: int, *, number_after: bool) -> P
     number_after : bool
         Whether this line writes its numbers after the stitch ("sc 2, inc 1").
     """
-    for read in (_and_in, _skip, _every_together, _every_verb, _together, _put_in, _shaping, _in_one, _shift, _stitch, _number):
+    for read in (
+        _and_in,
+        _skip,
+        _every_together,
+        _every_verb,
+        _together,
+        _put_in,
+        _shaping,
+        _in_one,
+        _shift,
+        _stitch,
+        _number,
+    ):
         result = read(classes, found, at, number_after)
         if result is not None:
             return result
@@ -230,9 +242,18 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
         plain = work("sc", 1, 2) if token.cls == "i" else work("sc", 2, 1)
         apart3 = Sequence((*parts[:-1], plain, parts[-1]))
         typed = found[match.start(4)].text != "sc"
-        return Phrase(Choice("inc sc", ((0.0, "", node.node), (0.2 if typed else 0.1, "", apart3))), node.end, node.numbered)
+        return Phrase(
+            Choice("inc sc", ((0.0, "", node.node), (0.2 if typed else 0.1, "", apart3))),
+            node.end,
+            node.numbered,
+        )
     if match[2] and match[4] is None:
-        apart = Sequence((work(found[match.start(2)].text, 1, 1, times or 1), _shaped(classes, found, act, trailing, end).node))
+        apart = Sequence(
+            (
+                work(found[match.start(2)].text, 1, 1, times or 1),
+                _shaped(classes, found, act, trailing, end).node,
+            )
+        )
         one = (0.0, "", node.node)
         if match[1]:
             return Phrase(Choice("sc inc", ((0.0, "", apart), (0.5, "one stitch", node.node))), node.end)
@@ -314,13 +335,20 @@ def _stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
             return Phrase(_slip(times), end)
         return Phrase(_plain(token.text, times, found, match), end, times is not None)
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
-        return Phrase(Choice("join", ((0.0, "", work("join", 0, 0)), (0.8, "a slip stitch counted", work("slip", 1, 1)))), place.end)
+        return Phrase(
+            Choice(
+                "join", ((0.0, "", work("join", 0, 0)), (0.8, "a slip stitch counted", work("slip", 1, 1)))
+            ),
+            place.end,
+        )
     return Phrase(_stitched(token.text, times or 1, place, first=at == 0), place.end)
 
 
 def _leans_on(found: Seq[Token], at: int) -> bool:
     """Tell whether a number touches the word after it and not the word before."""
-    return at + 1 < len(found) and found[at + 1].glued and found[at + 1].cls in "sidtcl" and not found[at].glued
+    return (
+        at + 1 < len(found) and found[at + 1].glued and found[at + 1].cls in "sidtcl" and not found[at].glued
+    )
 
 
 def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[str]) -> Node:
@@ -331,7 +359,9 @@ def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[st
     in_one = work(stitch, 1, times)
     glued = found[match.start(2)].glued
     cost = 0.6 if glued else 1.2
-    return Choice(f"{times} {stitch}", ((0.0, "", plain), (cost, f"{times}{stitch} means {times} in one", in_one)))
+    return Choice(
+        f"{times} {stitch}", ((0.0, "", plain), (cost, f"{times}{stitch} means {times} in one", in_one))
+    )
 
 
 def _slip(times: int | None) -> Node:
@@ -353,7 +383,9 @@ def _chain(times: int | None, place: Where | None, end: int, *, starts: bool) ->
     options: list[tuple[float, str, Node]] = [(0.0, "", counted), (0.4, "the chain is not counted", nothing)]
     if count in (2, 3, 4) and starts:
         # A tall stitch begins with a chain of its own height, which stands for it.
-        return Phrase(Choice("chain", ((0.0, "", as_one), (0.3, *options[1][1:]), (0.6, *options[0][1:]))), end)
+        return Phrase(
+            Choice("chain", ((0.0, "", as_one), (0.3, *options[1][1:]), (0.6, *options[0][1:]))), end
+        )
     if count in (2, 3, 4):
         options.append((0.5, "the chain counts as a stitch", as_one))
     return Phrase(Choice("chain", tuple(options)), end)
@@ -375,12 +407,12 @@ def _stitched(stitch: str, times: int, place: Where, *, first: bool) -> Node:
             each = Repeat(one, place.count)
             if times == place.count and times > 1 and place.kind == "some":
                 plain = work(stitch, 1, 1, times)
-                return Choice("in next", ((0.0, f"{times} in each of {times}", each), (0.6, "one in each", plain)))
+                return Choice(
+                    "in next", ((0.0, f"{times} in each of {times}", each), (0.6, "one in each", plain))
+                )
             return each
         case "same" if times == 1 and not first:
-            return Choice(
-                "same", ((0.0, "", work(stitch, 0, 1)), (0.5, "", work(stitch, 1, 1)))
-            )
+            return Choice("same", ((0.0, "", work(stitch, 0, 1)), (0.5, "", work(stitch, 1, 1))))
     return one
 
 
@@ -390,13 +422,19 @@ def _number(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
         times = found[at].value if classes[at] == "n" else None
         end = at + 1 if times is None else at + 2
         place = where(classes, found, end)
-        if place is not None and place.kind in ("one", "same", "some", "each", "fill") and classes[end] == "p":
+        if (
+            place is not None
+            and place.kind in ("one", "same", "some", "each", "fill")
+            and classes[end] == "p"
+        ):
             return Phrase(_stitched("sc", times or 1, place, first=at == 0), place.end)
         plain = work("sc", 1, 1, times or 1)
         if found[end - 1].text == "inc_or_stitch":
             # Russian п is a stitch, and in terse patterns an increase.
             inc = Repeat(work("sc", 1, 2), times or 1)
-            return Phrase(Choice("п", ((0.0, "", plain), (0.3, "п means an increase", inc))), end, times is not None)
+            return Phrase(
+                Choice("п", ((0.0, "", plain), (0.3, "п means an increase", inc))), end, times is not None
+            )
         if times is None:
             return None
         return Phrase(plain, end)

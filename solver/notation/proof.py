@@ -1,4 +1,4 @@
-"""Proof-reading: what each line says, makes, needs and has; what is wrong with it, and the smallest change that mends it."""
+"""Proof-reading: what each line says, makes, needs and has; what is wrong with it, and what mends it."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 from solver.notation.counts import ROUNDS_IN_BRACKETS, core
 from solver.notation.describe import described
+from solver.notation.fits import Fit, acts
 from solver.notation.instructions import Act
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
-from solver.notation.reader import Fit, Line, Read, acts, read
+from solver.notation.reader import Line, Read, read
 from solver.notation.terms import page_terms, strangers
 from solver.notation.tokens import shape
 from solver.notation.words import Words, words
@@ -73,7 +74,7 @@ class ProofLine:
     part : int
         Number of the part of the page that it belongs to, from 0.
     begun, chain : str, int
-        How its part was begun ("ring", "chain", "joined chain"; empty in its midst), and the chains of that chain.
+        How its part was begun ("ring", "chain", "joined chain"; empty in its midst), and the chains of it.
     fit : Fit or None
         How it was read; None when it could not be.
     """
@@ -147,7 +148,10 @@ def proof_of(found: Read) -> Proof:
             *_reading_problems(line, after),
             *numbering.problems(i),
             *_range_problems(line),
-            *(Finding("terms", message, fix, "", *_columns(line, start, end)) for message, fix, start, end in alien.get(i, ())),
+            *(
+                Finding("terms", message, fix, "", *_columns(line, start, end))
+                for message, fix, start, end in alien.get(i, ())
+            ),
         ]
         out.append(_proof_line(line, tuple(problems), table))
     return Proof(terms, declared, found.page.lexicon.code, tuple(out))
@@ -184,11 +188,17 @@ def _notes(line: Line) -> tuple[str, ...]:
     fit = line.fit
     if fit is None:
         return ()
-    notes = [f"Taken as: {told}." for told in fit.way.reading.taken if not (told.startswith("all of it") and fit.first.fill == 1)]
+    notes = [
+        f"Taken as: {told}."
+        for told in fit.way.reading.taken
+        if not (told.startswith("all of it") and fit.first.fill == 1)
+    ]
     if line.after_stated and fit.there is not None:
         notes.append(f"Follows the {fit.there} that the line before states, not what that line makes.")
     if fit.first.over > 0:
-        notes.append(f"The repeat goes {fit.first.fill} times; the {fit.first.over} left are worked as its beginning.")
+        notes.append(
+            f"The repeat goes {fit.first.fill} times; the {fit.first.over} left are worked as its beginning."
+        )
     return tuple(notes)
 
 
@@ -203,7 +213,14 @@ def _columns(line: Line, start: int, end: int) -> tuple[int, int]:
 def _reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
     if line.fit is None:
         if _should_read(line):
-            yield Finding("unread", "This line can't be read; the lines around it are still checked.", "", "", 0, len(line.entry.text))
+            yield Finding(
+                "unread",
+                "This line can't be read; the lines around it are still checked.",
+                "",
+                "",
+                0,
+                len(line.entry.text),
+            )
         return
     fit = line.fit
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
@@ -239,7 +256,11 @@ def _wrong_count(line: Line, after: Line | None) -> Finding:
     }[line.followed if after is not None and after.fit is not None and after.fit.uses_ok else ""]
     message = f"Makes {made}, says {stated.count}.{follows}"
     count = count_mend(stated, line, made)
-    body = body_mends(line, uses=fit.there, makes=stated.count) if line.followed == "stated" and len(fit.counts) == 1 else []
+    body = (
+        body_mends(line, uses=fit.there, makes=stated.count)
+        if line.followed == "stated" and len(fit.counts) == 1
+        else []
+    )
     best = body[0] if body else count
     return _with_mend("count", message, line, best, other=count if body else None, stated=stated.start)
 
@@ -251,10 +272,23 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
     there, uses, made = fit.there, fit.first.uses, fit.counts[-1]
     stated = fit.way.content.stated[-1] if fit.way.content.stated else None
     if there is None:
-        yield Finding("consumes", f"Uses {uses} stitches, which does not go round the chain.", "", "", 0, len(line.entry.text))
+        yield Finding(
+            "consumes",
+            f"Uses {uses} stitches, which does not go round the chain.",
+            "",
+            "",
+            0,
+            len(line.entry.text),
+        )
         return
     wanted = stated.count if stated else None
-    if wanted is None and after is not None and after.fit is not None and after.fit.first.fill == 0 and after.fit.there is not None:
+    if (
+        wanted is None
+        and after is not None
+        and after.fit is not None
+        and after.fit.first.fill == 0
+        and after.fit.there is not None
+    ):
         wanted = after.fit.first.uses if after.fit.first.uses != made else made
     mends = body_mends(line, uses=there, makes=wanted)
     if not mends and stated is None:
@@ -279,14 +313,25 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
         kind = "repeat" if best is not None and best.kind == "multiplier" else "consumes"
     extra = f" Makes {made}, says {stated.count}." if stated and not fit.count_ok else ""
     if kind == "repeat" and not fit.first.fill and best is not None:
-        yield _with_mend("repeat", f"The repeat does not fit: worked {best.old} times it needs {uses} stitches, has {there}.", line, best)
+        yield _with_mend(
+            "repeat",
+            f"The repeat does not fit: worked {best.old} times it needs {uses} stitches, has {there}.",
+            line,
+            best,
+        )
         yield _with_mend("consumes", message, line, best)
     elif best is not None:
         yield _with_mend(kind, message + extra, line, best)
     else:
         yield _unmended(kind, message + extra, line, over, made, stated.count if stated else None)
     if stated is not None and not fit.count_ok:
-        yield _with_mend("count", f"Makes {made}, says {stated.count}.", line, best or count_mend(stated, line, made), stated=stated.start)
+        yield _with_mend(
+            "count",
+            f"Makes {made}, says {stated.count}.",
+            line,
+            best or count_mend(stated, line, made),
+            stated=stated.start,
+        )
 
 
 def _unmended(kind: str, message: str, line: Line, over: int, made: int, stated: int | None) -> Finding:
@@ -298,7 +343,9 @@ def _unmended(kind: str, message: str, line: Line, over: int, made: int, stated:
         fix = f"Work the {over} left over, or check the round before."
     elif over < 0:
         fix = f"Check the number of repeats, or the round before: it would need {-over} more."
-    return Finding(kind, message, fix, "", *_columns(line, line.entry.tokens[0].start, line.entry.tokens[-1].end))
+    return Finding(
+        kind, message, fix, "", *_columns(line, line.entry.tokens[0].start, line.entry.tokens[-1].end)
+    )
 
 
 def _with_mend(
@@ -350,7 +397,12 @@ class _Numbering:
         span = len(label.numbers)
         if first > last + 1:
             missing = f"{last + 1}" if first == last + 2 else f"{last + 1} to {first - 1}"
-            fits = line.fit is not None and line.fit.there is not None and line.fit.uses_ok and previous.made == line.fit.there
+            fits = (
+                line.fit is not None
+                and line.fit.there is not None
+                and line.fit.uses_ok
+                and previous.made == line.fit.there
+            )
             what = f"Round {missing} is missing" if "to" not in missing else f"Rounds {missing} are missing"
             yield self._gap(line, previous, first, last, what, fits=fits)
         elif starts <= first <= last:
@@ -360,7 +412,9 @@ class _Numbering:
                 message = f"Round {first} comes a second time."
             yield self._told(line, first, last + 1, message, span)
         else:
-            yield self._told(line, first, last + 1, f"Round {first} follows round {last}: out of order.", span)
+            yield self._told(
+                line, first, last + 1, f"Round {first} follows round {last}: out of order.", span
+            )
 
     def _previous(self, at: int) -> Line | None:
         part = self.lines[at].part
@@ -381,14 +435,25 @@ class _Numbering:
             message = f"{what}."
         fix = f"{first} -> {last + 1}"
         missed = ""
-        needs = line.fit.first.uses if line.fit and not line.fit.first.fill else (line.fit.there if line.fit else None)
+        needs = (
+            line.fit.first.uses
+            if line.fit and not line.fit.first.fill
+            else (line.fit.there if line.fit else None)
+        )
         if first == last + 2 and previous.made is not None:
             goal = needs if needs is not None else self._needed_by_fill(line)
             missed = _bridge(previous.made, goal)
             if missed:
-                fix = f'Round {last + 1}: {missed}' + (f", or {fix}" if fits else "")
+                fix = f"Round {last + 1}: {missed}" + (f", or {fix}" if fits else "")
         finding = self._told(line, first, last + 1, message)
-        return Finding("numbering", message, fix, f"{self._word(line)}{last + 1}: {missed}\n{line.entry.text}" if missed else finding.mended, finding.start, finding.end)
+        return Finding(
+            "numbering",
+            message,
+            fix,
+            f"{self._word(line)}{last + 1}: {missed}\n{line.entry.text}" if missed else finding.mended,
+            finding.start,
+            finding.end,
+        )
 
     def _goes_on(self, line: Line, first: int) -> bool:
         return first > 0
@@ -447,9 +512,18 @@ def _range_problems(line: Line) -> Iterator[Finding]:
     sure = fit.way.content.cost != ROUNDS_IN_BRACKETS
     first, last = label.numbers[0], label.numbers[-1]
     message = f"Rounds {first} to {last} are {len(label.numbers)} rounds, the line says {own}."
-    number = next((t for t in line.entry.tokens if t.cls == "n" and t.value == own and t not in fit.way.content.body), None)
+    number = next(
+        (t for t in line.entry.tokens if t.cls == "n" and t.value == own and t not in fit.way.content.body),
+        None,
+    )
     if number is None or not sure:
         yield Finding("range", message, f"{own} -> {len(label.numbers)}", "", 0, len(line.entry.text))
         return
     mend = Mend(number.start, number.end, str(own), str(len(label.numbers)), "number")
-    yield Finding("range", message, f"{own} -> {len(label.numbers)} rounds", mended(line, mend), *_columns(line, number.start, number.end))
+    yield Finding(
+        "range",
+        message,
+        f"{own} -> {len(label.numbers)} rounds",
+        mended(line, mend),
+        *_columns(line, number.start, number.end),
+    )

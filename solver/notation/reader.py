@@ -1,4 +1,4 @@
-"""Read a page of written rounds: every line in the way that fits its own count and the rounds before and after it.
+"""Read a page of written rounds: every line in the way that fits its count and the rounds around it.
 
 Each line has a few possible readings. A chain of readings through the page is found that explains most of it: a
 reading costs what its wording makes it unlikely, and ten more where it does not use the stitches that are there
@@ -9,105 +9,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence as Seq
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from solver.notation.body import tree
-from solver.notation.counts import ROUNDS_IN_BRACKETS, Content, contents, core
-from solver.notation.instructions import (
-    Act,
-    Fill,
-    Node,
-    Reading,
-    Sequence,
-    TooManyError,
-    Worked,
-    open_ended,
-    readings,
-    stitches,
-    totals,
-    work,
-    worked,
-)
+from solver.notation.counts import Content, contents, core
+from solver.notation.fits import MISFIT, Begun, Fit, Step, Way, fitted
+from solver.notation.grammar import tree
+from solver.notation.instructions import readings
 from solver.notation.page import Entry, Page, page
 from solver.notation.tokens import Token, shape
 
-#: What a misfit costs: more than any doubtful wording.
-MISFIT = 10.0
-#: What a repeat cut short at the end of the round costs.
-CUT_SHORT = 3.0
-#: Rounds by which a range and its own number of rounds may disagree.
-_MISCOUNTED = 2
-#: What it costs to take the counts of several rounds told in one line without working them.
-_TOLD_TOGETHER = 5.0
 #: Chains of readings that are followed side by side.
 _BEAM = 6
-#: Most rounds that one line may stand for.
-_MOST_ROUNDS = 200
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One way to read a line.
-
-    Attributes
-    ----------
-    content : Content
-        Instructions and statements told apart.
-    reading : Reading
-        What is worked.
-    """
-
-    content: Content
-    reading: Reading
-
-
-@dataclass(frozen=True, slots=True)
-class Begun:
-    """What stands before the first round of a part.
-
-    Attributes
-    ----------
-    kind : str
-        "ring", "chain", "joined chain"; empty in the midst of a part.
-    chain : int
-        Chain stitches, 0 when not told.
-    """
-
-    kind: str = ""
-    chain: int = 0
-
-
-class Fit(NamedTuple):
-    """A way worked into the stitches that are there, round by round.
-
-    Attributes
-    ----------
-    way : Way
-        The way.
-    there : int or None
-        Stitches of the round before; None when nobody knows.
-    first : Worked
-        The first round.
-    counts : tuple of int
-        Stitches after each round.
-    uses_ok, count_ok : bool
-        Whether it uses the stitches that are there, and makes what is stated.
-    cost : float
-        Unlikeliness of all this.
-    needs, has : int
-        Stitches used and there in the first round that does not fit.
-    """
-
-    way: Way
-    there: int | None
-    first: Worked
-    counts: tuple[int, ...]
-    uses_ok: bool
-    count_ok: bool
-    cost: float
-    needs: int = 0
-    has: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,7 +158,11 @@ def _languages_apart(body: Seq[Token]) -> list[tuple[Seq[Token], float]]:
         depth += (token.cls in "([{") - (token.cls in ")]}")
         if token.cls == "/" and depth == 0:
             slashes.append(i)
-    if len(slashes) != 1 or not core(body[: slashes[0]]) or not any(token.cls in "nz" for token in body[slashes[0] :]):
+    if (
+        len(slashes) != 1
+        or not core(body[: slashes[0]])
+        or not any(token.cls in "nz" for token in body[slashes[0] :])
+    ):
         return [(body, 0.0)]
     return [(body, 0.0), (body[: slashes[0]], 0.5), (body[slashes[0] + 1 :], 0.6)]
 
@@ -263,22 +180,22 @@ class _Part:
         steps = [step for i in range(len(self.entries)) if (step := self._step(i)) is not None]
         return _best_chain(steps, self.number)
 
-    def _step(self, at: int) -> _Step | None:
+    def _step(self, at: int) -> Step | None:
         entry = self.entries[at]
         if entry.kind == "chain":
             self.begun = _foundation(entry)
             if entry.label is not None:
-                return _Step(entry, [], entry.label.numbers, True, self.begun, False, foundation=True)
+                return Step(entry, [], entry.label.numbers, True, self.begun, False, foundation=True)
             return None
         if entry.kind == "empty":
-            return _Step(entry, [], entry.label.numbers if entry.label else (), True, Begun(), False)
+            return Step(entry, [], entry.label.numbers if entry.label else (), True, Begun(), False)
         begun = self._begun(entry)
         ways = self._as_other(entry) or ways_of(entry)
         label = entry.label
         numbers = label.numbers if label is not None else ()
         if entry.kind == "even" and not self._fills_gap(at, ways):
             return None
-        step = _Step(entry, ways, numbers, label is not None, begun, begun.kind != "" or not self.known)
+        step = Step(entry, ways, numbers, label is not None, begun, begun.kind != "" or not self.known)
         if label is not None:
             stated = ways[0].content.stated[-1].count if ways and ways[0].content.stated else None
             for number in numbers:
@@ -326,7 +243,10 @@ class _Part:
             return []
         stated = found.stated
         return [
-            Way(Content(found.body, stated, way.content.rounds if False else None, way.content.cost), way.reading)
+            Way(
+                Content(found.body, stated, way.content.rounds if False else None, way.content.cost),
+                way.reading,
+            )
             for way in self.known[target][0]
         ]
 
@@ -339,21 +259,6 @@ class _Part:
         kept = [t for t in entry.tokens if t.cls not in "q"]
         known = self.known.get(kept[match.start(1)].value)
         return known[1] if known else None
-
-
-@dataclass(slots=True)
-class _Step:
-    """One line on its way to be read."""
-
-    entry: Entry
-    ways: list[Way]
-    numbers: tuple[int, ...]
-    labelled: bool
-    begun: Begun
-    start: bool
-    foundation: bool = False
-    earlier: int | None = None
-    fits: dict[int | None, list[Fit]] = field(default_factory=dict)
 
 
 def _foundation(entry: Entry) -> Begun:
@@ -391,182 +296,6 @@ def _chain_inside(found: Seq[Token]) -> Begun | None:
     return None
 
 
-# ---- fits --------------------------------------------------------------------------------------------------
-
-
-def _span(step: _Step, way: Way) -> int:
-    """Return how many rounds a way stands for."""
-    own = way.content.rounds
-    if len(step.numbers) > 1 or (step.labelled and own is None):
-        return min(len(step.numbers), _MOST_ROUNDS)
-    stated = len(way.content.stated)
-    if own is None:
-        return max(1, stated if stated > 1 else 1)
-    return max(1, min(own, _MOST_ROUNDS))
-
-
-def _fit(step: _Step, way: Way, there: int | None) -> Fit | None:
-    try:
-        if step.begun.kind and step.start:
-            return _fit_start(step, way)
-        return _fit_on(step, way, there)
-    except TooManyError:
-        return None
-
-
-def _fit_on(step: _Step, way: Way, there: int | None) -> Fit:
-    node = way.reading.node
-    stated = [one.count for one in way.content.stated]
-    span = _span(step, way)
-    combined = any(token.cls == "Y" for token in way.content.body)
-    counts: list[int] = []
-    first: Worked | None = None
-    uses_ok, cost = True, way.reading.cost + way.content.cost
-    needs, has = 0, there or 0
-    now = None if combined else there
-    open_node = open_ended(node)
-    for number in range(span):
-        goal = stated[number] if len(stated) == span else (stated[-1] if stated else None)
-        come = worked(node, now, makes=goal)
-        if number == 0:
-            first = come
-        cost += CUT_SHORT * (come.over > 0)
-        if now is not None and (come.uses != now or not come.even):
-            if uses_ok:
-                needs, has = come.uses, now
-            uses_ok = False
-        counts.append(come.makes)
-        before, now = now, come.makes
-        if come.makes == before or (not open_node and come.uses == come.makes):
-            # The further rounds of the range come out the same.
-            counts += [come.makes] * (span - number - 1)
-            break
-    assert first is not None
-    count_ok = _counts_fit(counts, stated, span)
-    if way.content.cost == ROUNDS_IN_BRACKETS:
-        cost += _as_rounds(step, way, there)
-    cost += _misfit(uses_ok, count_ok)
-    if 1 < span == len(stated) and not (uses_ok and count_ok):
-        # Rounds told together, each with its count: taken as they are counted.
-        return Fit(way, there, first, tuple(stated), True, True, way.reading.cost + way.content.cost + _TOLD_TOGETHER)
-    return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost, needs, has)
-
-
-def _misfit(uses_ok: bool, count_ok: bool) -> float:
-    """Return what a line costs that does not fit; one slip often spoils both sums."""
-    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (0.2 if not uses_ok and not count_ok else 0.0)
-
-
-def _as_rounds(step: _Step, way: Way, there: int | None) -> float:
-    """Return what it costs more to take a lone number in brackets as the number of rounds."""
-    own = way.content.rounds
-    span = len(step.numbers)
-    if span < 2 or own is None or own == there or abs(own - span) > _MISCOUNTED:
-        return 3 * MISFIT
-    return 0.1 - ROUNDS_IN_BRACKETS if own == span else 3.0
-
-
-def _counts_fit(counts: list[int], stated: list[int], span: int) -> bool:
-    if not stated:
-        return True
-    if len(stated) == span:
-        return stated == counts
-    if len(stated) > 1 and len(stated) < span:
-        return stated[-1] == counts[-1]
-    return stated[-1] == counts[-1] or (len(stated) > 1 and counts[-1] in stated)
-
-
-def _fit_start(step: _Step, way: Way) -> Fit:
-    """Fit the first round of a part: into a ring or a chain."""
-    node = way.reading.node
-    stated = [one.count for one in way.content.stated]
-    goal = stated[-1] if stated else None
-    cost = way.reading.cost + way.content.cost
-    if way.content.cost == ROUNDS_IN_BRACKETS:
-        cost += _as_rounds(step, way, None)
-    begun = step.begun
-    if begun.kind == "ring":
-        node = _without_chain(node)
-        come = worked(node, None, makes=goal)
-        fits_ring = True
-    elif begun.kind == "joined chain":
-        return _fit_on(_Step(step.entry, step.ways, step.numbers, step.labelled, Begun(), False), way, begun.chain or None)
-    else:
-        come, node, fits_ring = _along_chain(_without_chain(node), begun.chain, goal)
-    span = _span(step, way)
-    counts = [come.makes]
-    for _ in range(1, span):
-        counts.append(worked(node, counts[-1]).makes if begun.kind != "ring" else come.makes)
-    count_ok = not stated or stated[-1] == counts[-1] or counts == stated
-    cost += _misfit(fits_ring, count_ok)
-    return Fit(Way(way.content, Reading(node, way.reading.cost, way.reading.taken)), None, come, tuple(counts), fits_ring, count_ok, cost)
-
-
-def _without_chain(node: Node) -> Node:
-    """Return a tree without its leading foundation chain."""
-    if isinstance(node, Sequence) and node.items:
-        first = node.items[0]
-        act = getattr(first, "act", None)
-        if act is not None and act.stitch == "chain":
-            return Sequence(node.items[1:])
-        if isinstance(first, Fill | Sequence):
-            return Sequence((_without_chain(first), *node.items[1:])) if isinstance(first, Sequence) else node
-    return node
-
-
-def _along_chain(node: Node, chain: int, goal: int | None) -> tuple[Worked, Node, bool]:
-    """Work round 1 along a chain: a side of chain - 1 stitches, the turn, and the other side.
-
-    The end chains may count for both sides, so a round uses two to four fewer than twice the chain.
-    """
-    uses, makes = totals(node)
-    if not open_ended(node):
-        flat = chain > 0 and uses in (chain - 1, chain)
-        around = chain == 0 or 2 * chain - 4 <= uses <= 2 * chain - 1
-        return Worked(uses, makes, 0, 0), node, flat or around
-    if chain == 0:
-        return worked(node, None, makes=goal), node, True
-    items = node.items if isinstance(node, Sequence) else (node,)
-    fills = [i for i, item in enumerate(items) if open_ended(item)]
-    best: tuple[float, Worked, Node] | None = None
-    for options in _fill_lengths(chain, len(fills)):
-        filled = tuple(
-            _filled(item, options[fills.index(i)]) if i in fills else item for i, item in enumerate(items)
-        )
-        tried = Sequence(filled)
-        uses, makes = totals(tried)
-        misfit = 0.0 if (goal is None or makes == goal) else 5.0
-        wanted = 2 * chain - 3 if len(fills) > 1 or any(_is_side(item) for item in items) else chain - 1
-        misfit += abs(uses - wanted) * 0.5
-        if best is None or misfit < best[0]:
-            best = (misfit, Worked(uses, makes, 0, 0), tried)
-    assert best is not None
-    return best[1], best[2], True
-
-
-def _is_side(item: Node) -> bool:
-    return getattr(getattr(item, "act", None), "stitch", "") == "side"
-
-
-def _fill_lengths(chain: int, fills: int) -> list[tuple[int, ...]]:
-    one_side = [chain - 3, chain - 2, chain - 1, chain - 4]
-    lengths = [length for length in one_side if length > 0] or [1]
-    if fills == 1:
-        return [(length,) for length in (*lengths, 2 * chain - 3, 2 * chain - 2, chain)]
-    found = [(a, b) for a in lengths for b in lengths]
-    return [(*pair, *(1,) * (fills - 2)) for pair in found]
-
-
-def _filled(item: Node, length: int) -> Node:
-    """Return an open-ended part worked over a number of stitches."""
-    if isinstance(item, Fill):
-        uses = max(totals(item.item)[0], 1)
-        return Sequence((item.item,) * max(1, length // uses)) if length // uses < 400 else item
-    if isinstance(item, Sequence):
-        return Sequence(tuple(_filled(one, length) if open_ended(one) else one for one in item.items))
-    return item
-
-
 # ---- the chain of readings ---------------------------------------------------------------------------------
 
 
@@ -578,7 +307,7 @@ class _State(NamedTuple):
     stated: bool
 
 
-def _best_chain(steps: list[_Step], part: int) -> list[Line]:
+def _best_chain(steps: list[Step], part: int) -> list[Line]:
     beam: list[_State] = [_State(0.0, None, None, None, False)]
     last_number = 0
     for step in steps:
@@ -595,11 +324,14 @@ def _best_chain(steps: list[_Step], part: int) -> list[Line]:
     return _lines_of(steps, chain, part)
 
 
-def _advance(beam: list[_State], step: _Step, *, gap: bool) -> list[_State]:
+def _advance(beam: list[_State], step: Step, *, gap: bool) -> list[_State]:
     best: dict[tuple[int | None, bool], _State] = {}
     if not step.ways:
         stays = not step.foundation
-        return [_State(state.cost, state.count if stays else None, state, None, state.stated if stays else False) for state in beam]
+        return [
+            _State(state.cost, state.count if stays else None, state, None, state.stated if stays else False)
+            for state in beam
+        ]
     for state in beam:
         options: list[tuple[int | None, float]] = [(state.count, 0.0)]
         if step.earlier is not None and step.earlier != state.count:
@@ -609,7 +341,7 @@ def _advance(beam: list[_State], step: _Step, *, gap: bool) -> list[_State]:
         for there, extra in options:
             fits = step.fits.get(there)
             if fits is None:
-                fits = [fit for way in step.ways if (fit := _fit(step, way, there)) is not None]
+                fits = [fit for way in step.ways if (fit := fitted(step, way, there)) is not None]
                 fits.sort(key=lambda fit: fit.cost)
                 step.fits[there] = fits = fits[:12]
             for fit in fits:
@@ -635,7 +367,7 @@ def _goes_on(fit: Fit) -> list[tuple[int, bool, float]]:
     return ways
 
 
-def _lines_of(steps: list[_Step], chain: list[_State], part: int) -> list[Line]:
+def _lines_of(steps: list[Step], chain: list[_State], part: int) -> list[Line]:
     lines: list[Line] = []
     last = 0
     for i, (step, state) in enumerate(zip(steps, chain, strict=True)):
@@ -643,7 +375,12 @@ def _lines_of(steps: list[_Step], chain: list[_State], part: int) -> list[Line]:
         span = len(numbers)
         if state.fit is not None and not step.labelled:
             first = last + 1
-            if step.begun.kind and step.start and last == 0 and any(s.labelled and s.numbers[0] == 1 for s in steps):
+            if (
+                step.begun.kind
+                and step.start
+                and last == 0
+                and any(s.labelled and s.numbers[0] == 1 for s in steps)
+            ):
                 first = 0
             numbers = tuple(range(first, first + len(state.fit.counts)))
         elif state.fit is not None and len(state.fit.counts) > len(numbers):
@@ -667,18 +404,3 @@ def _lines_of(steps: list[_Step], chain: list[_State], part: int) -> list[Line]:
             )
         )
     return lines
-
-
-def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:
-    """Return the stitches of every round of a line."""
-    out: list[tuple[Act, ...]] = []
-    there = fit.there
-    node = fit.way.reading.node
-    for count in fit.counts:
-        come = worked(node, there, makes=count)
-        out.append(tuple(stitches(node, come.fill, max(come.over, 0))))
-        there = count
-    return tuple(out)
-
-
-__all__ = ["Begun", "Fit", "Line", "Read", "Way", "acts", "read", "ways_of", "work"]

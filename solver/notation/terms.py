@@ -36,7 +36,9 @@ def strangers(found: Read, terms: str, *, declared: bool) -> dict[int, list[tupl
         for word, start, end in words:
             if terms == "US" and word in _UK_ONLY and (declared or with_sc):
                 now = {"htr": "hdc", "dtr": "tr", "trtr": "dtr"}[word]
-                told[i].append((f'"{word}" is a UK word, the rest is in US terms.', f"{word} -> {now}", start, end))
+                told[i].append(
+                    (f'"{word}" is a UK word, the rest is in US terms.', f"{word} -> {now}", start, end)
+                )
             elif terms == "UK" and word == "sc" and (declared or with_dc > with_sc):
                 told[i].append(('"sc" is a US word, the rest is in UK terms.', "sc -> dc", start, end))
             elif terms == "US" and word == "dc" and lone_dc and "sc" not in held[i]:

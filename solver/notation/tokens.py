@@ -82,7 +82,9 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
         if token is not None:
             if piece.text == "x" and token.cls == "s" and _multiplies(found):
                 token = _token("x", "times")
-            found.append(Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued))
+            found.append(
+                Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
+            )
         at += used
     return _with_dotted_ordinals(found)
 
@@ -123,7 +125,9 @@ def _between_number_and_stitch(found: list[Token], at: int) -> bool:
 def _multiplies(found: Sequence[Token]) -> bool:
     """Tell a times sign from a stitch where both are written x: it stands behind a bracket."""
     before = [token.cls for token in found[-2:]]
-    return bool(before) and (before[-1] in ")]}*" or (before[-1] == "n" and len(before) > 1 and before[0] in ")]}"))
+    return bool(before) and (
+        before[-1] in ")]}*" or (before[-1] == "n" and len(before) > 1 and before[0] in ")]}")
+    )
 
 
 def shape(found: Sequence[Token]) -> str:
@@ -137,7 +141,10 @@ def _pieces(text: str, start: int) -> list[_Piece]:
         kind = match.lastgroup or "sign"
         if kind == "word" and IDEOGRAPH.search(match[0]):
             # Words of these scripts stand without blanks between them: each sign is a piece of its own.
-            cut += [_Piece("word", sign, match.start() + i, match.start() + i + 1) for i, sign in enumerate(match[0])]
+            cut += [
+                _Piece("word", sign, match.start() + i, match.start() + i + 1)
+                for i, sign in enumerate(match[0])
+            ]
         else:
             cut.append(_Piece(kind, match[0], match.start(), match.end()))
     return cut
@@ -159,7 +166,9 @@ def _one(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token
         if following is not None and following.kind in ("word", "sign"):
             match = _ORDINAL.match(text, following.start)
             if match and _is_ordinal(value, match[0]):
-                return Token("o", match[0], value, 0, 0, False), 1 + len(match[0] if _single(match[0]) else "1")
+                return Token("o", match[0], value, 0, 0, False), 1 + len(
+                    match[0] if _single(match[0]) else "1"
+                )
         return Token("n", piece.text, value, 0, 0, False), 1
     named = _known(cut, at, text, lexicon)
     return named if named is not None else (_token("z", piece.text), 1)
