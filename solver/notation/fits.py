@@ -121,6 +121,7 @@ def _span(step: Step, way: Way) -> int:
 
 
 def fitted(step: Step, way: Way, there: int | None) -> Fit | None:
+    """Return a way to read a line worked into the stitches that are there; None when it asks for too many."""
     try:
         if step.begun.kind and step.start:
             return _fit_start(step, way)

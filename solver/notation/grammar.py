@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 from functools import cache
@@ -62,7 +63,7 @@ def _parsed(found: list[Terminal]) -> Node | None:
     if not any(terminal.type == "ITEM" for terminal in found):
         return None
     try:
-        parsed = _grammar().parse(iter(found))  # type: ignore[arg-type]
+        parsed = _grammar().parse(iter(found))
     except UnexpectedInput:
         return None
     return _whole(_Builder().transform(parsed))
@@ -80,8 +81,8 @@ class _Ready(Lexer):
     def __init__(self, conf: object) -> None:
         del conf
 
-    def lex(self, data: Any) -> Any:
-        return data
+    def lex(self, lexer_state: Any, parser_state: Any = None) -> Iterator[Terminal]:
+        return iter(lexer_state)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +121,8 @@ class _Builder(Transformer[Any, Any]):
         return _Part(node, "done", times=number)
 
     def to_end(self, children: list[Any]) -> _Part:
-        part, leave = children[0], children[1].value
+        part: _Part = children[0]
+        leave: int = children[1].value
         if isinstance(part.node, Fill):
             # "in each st around": said twice.
             return replace(part, node=Fill(part.node.item, leave or part.node.leave))
@@ -216,7 +218,10 @@ def _scoped(parts: list[_Part]) -> list[_Part]:
     if last.times:
         whole: Node = Repeat(everything, last.times)
         doubt = 0.8 if rest else 0.5
-        options = ((0.0, "", apart), (doubt, f"all of it {last.times} times", whole))
+        options: tuple[tuple[float, str, Node], ...] = (
+            (0.0, "", apart),
+            (doubt, f"all of it {last.times} times", whole),
+        )
     else:
         whole = Fill(everything, last.leave)
         options = ((0.0, "all of it to the end of the round", whole), (0.2, "", apart))

@@ -20,7 +20,7 @@ CLASS: Mapping[str, str] = MappingProxyType(
     {
         "sc": "s", "hdc": "s", "dc": "s", "tr": "s", "dtr": "s", "fancy": "s",
         "chain": "c", "slip": "l", "inc": "i", "inc3": "i", "dec": "d", "dec3": "d",
-        "stitch": "t", "inc_or_stitch": "t", "together": "g", "skip": "k", "shift": "S", "double_each": "D", "join_each": "G",
+        "stitch": "t", "inc_or_stitch": "t", "together": "g", "skip": "k", "shift": "S", "double_each": "D",
         "in": "p", "next": "N", "same": "m", "last": "L", "first": "F", "each": "e", "other": "2",
         "around": "a", "even": "E", "round": "w", "row": "w", "remaining": "R", "before": "B",
         "ring": "M", "hook": "H", "other_side": "O", "foundation": "W",
@@ -35,8 +35,8 @@ CLASS: Mapping[str, str] = MappingProxyType(
 #: Lettered labels ("R 5") would swallow words of the text; they are read only where a label may stand.
 _ONLY_IN_LABELS = frozenset({"r", "v", "t", "h", "p", "rd", "rg", "р", "ring", "rng"})
 _TELLING = (
-    "sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around", "next", "same",
-    "last", "in", "together", "times", "total",
+    "sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around", "next",
+    "same", "last", "in", "together", "times", "total",
 )  # fmt: skip
 _LABEL_WORDS = ("round", "row")
 _PIECE = re.compile(r"[^\W\d_]+|\d+")
@@ -158,7 +158,7 @@ def _longest(spellings: Iterable[str], known: Mapping[str, int]) -> Mapping[str,
 
 @cache
 def telling(code: str) -> frozenset[str]:
-    """Return the spellings that speak for a language; one letter alone speaks only where the table says so."""
+    """Return the spellings that speak for a language; a letter alone only where the table says so."""
     table = words(code)
     own = {
         key

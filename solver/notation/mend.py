@@ -117,7 +117,7 @@ def _with(body: Seq[Token], place: int, value: int) -> list[Token]:
 
 
 def _candidates(line: Line, body: Seq[Token], place: int, uses: int | None, makes: int | None) -> list[int]:
-    """Return values worth trying: those next to the written one, and the one that a straight line leads to."""
+    """Return values worth trying: those beside the written one, and the one a straight line leads to."""
     value = body[place].value
     tries = [value + 1, value - 1]
     come = [_literal(line, _with(body, place, v)) for v in (value, value + 1)]

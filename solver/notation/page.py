@@ -1,17 +1,15 @@
-"""A page cut into what may be rounds: labels, lines that go on, remarks; language, terms, abbreviations."""
+"""A page cut into what may be rounds: labels, lines that go on, and remarks."""
 
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 
 from solver.notation.counts import core
+from solver.notation.dialect import declared_terms, language, own_abbreviations
 from solver.notation.fold import Folded, fold
 from solver.notation.labels import Label, inner_labels, labels
-from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
+from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.tokens import Token, shape, tokens
 
 #: Longest line that is looked at; the rest of a longer one is left unread, and said so.
@@ -31,13 +29,6 @@ _ENTITIES = {
     "&quot;": '"',
 }
 _BULLET = re.compile(r"\s*(?:[-·+○◦☐☑✓✔►>]+(?=\s)|\*(?=\s[^*]*$))\s*")
-_TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
-_US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
-_UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\b")
-_DEFINES = re.compile(
-    r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})"
-)
-_STITCHES = frozenset("sclditk")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,13 +101,10 @@ def page(text: str) -> Page:
         for part in _BREAK.split(line)
     ]
     folds = [(number, line, fold(_untagged(line[:LONGEST_LINE]))) for number, line in lines]
-    words = _page_words([folded for _, _, folded in folds])
-    declared = _declared_terms(folded.text for _, _, folded in folds)
-    code = _language(words)
-    if code == "en-US" and (declared == "UK" or (not declared and _looks_uk(words, folds))):
-        code = "en-UK"
-    known = lexicon(code)
-    known = known.declared(_own_abbreviations((folded.text for _, _, folded in folds), known))
+    texts = [folded.text for _, _, folded in folds]
+    declared = declared_terms(texts)
+    known = lexicon(language(texts, declared))
+    known = known.declared(own_abbreviations(texts, known))
     rows = [row for number, line, folded in folds for row in _rows(number, line, folded, known)]
     rows = _chosen_labels(rows, known)
     numbered = _numbered(rows)
@@ -137,7 +125,8 @@ def _untagged(line: str) -> str:
 
 
 _OLD_DECREASE = re.compile(
-    r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) (?:sts?|stitches|sc|dc)"
+    r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) "
+    r"(?:sts?|stitches|sc|dc)"
     r".{0,40}?(?:through|thru) (?:all )?(?:the )?(?:3 |three )?(?:loops|lps)(?: on (?:the )?hook)?",
     re.IGNORECASE,
 )
@@ -149,92 +138,6 @@ def _entity(match: re.Match[str]) -> str:
         code = int(match[0][2:-1]) if match[0][1] == "#" else 32
         sign = chr(code) if 32 <= code < 0x110000 else " "
     return sign + " " * (len(match[0]) - 1)
-
-
-# ---- language, terms, abbreviations ------------------------------------------------------------------------
-
-
-def _page_words(lines: Iterable[Folded]) -> Counter[str]:
-    words: Counter[str] = Counter()
-    for line in lines:
-        found = re.findall(r"[^\W\d_]+", line.text)
-        words.update(found)
-        words.update(f"{a} {b}" for a, b in pairwise(found))
-    return words
-
-
-def _language(words: Counter[str]) -> str:
-    """Return the word table whose own words turn up most often."""
-    joined = "".join(words) if len(words) < 20_000 else ""
-    scores: dict[str, float] = {}
-    for code in languages():
-        own = telling(code)
-        score = float(sum(min(words[word], 50) for word in own if word in words))
-        if any(ord(sign) > 0x2E80 for sign in joined):
-            score += sum(
-                2
-                for word in own
-                if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined
-            )
-        scores[code] = score
-    symbols = scores.pop("letters", 0.0)
-    best = max(scores, key=lambda code: (scores[code], code == "en-US"))
-    if best == "en-US" and symbols > scores["en-US"]:
-        return "letters"
-    return best if scores[best] > scores["en-US"] else "en-US"
-
-
-_TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")
-
-
-def _looks_uk(words: Counter[str], folds: Iterable[tuple[int, str, Folded]]) -> bool:
-    """Tell UK dc, which is worked like US sc, from US dc, which starts on 2 or 3 chains."""
-    if words["sc"] + words["single"] + words["hdc"] > 0 or words["dc"] + words["double"] == 0:
-        return False
-    if sum(words[sign] for sign in ("htr", "dtr", "miss", "tension", "ss", "colour", "yrh")):
-        return True
-    return not any(_TALL_START.search(folded.text) for _, _, folded in folds)
-
-
-def _declared_terms(lines: Iterable[str]) -> str:
-    for line in lines:
-        us, uk = _US.search(line), _UK.search(line)
-        if us and uk:
-            return "US" if us.start() < uk.start() else "UK"
-        if us or uk:
-            return "US" if us else "UK"
-    return ""
-
-
-def _own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
-    """Return the abbreviations that a page explains, by their spelling."""
-    own: dict[str, str] = {}
-    for line in lines:
-        if labels(line, len(line) - len(line.lstrip()), known):
-            continue
-        for match in _DEFINES.finditer(line[:400]):
-            short, meaning = pieces(match[1]), pieces(match[2])
-            entry = _meaning(meaning, known)
-            if not short or entry is None or short in ("x", "round", "row"):
-                continue
-            now = known.find(short)
-            if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
-                if now is not None and entry[1] == "t":
-                    continue
-                own[short] = entry[0]
-    return own
-
-
-def _meaning(meaning: str, known: Lexicon) -> tuple[str, str] | None:
-    words = meaning.split()
-    for used in range(min(4, len(words)), 0, -1):
-        entry = known.find(" ".join(words[:used]))
-        if entry is not None:
-            tells = entry[1] in _STITCHES or entry[1] in "MC"
-            rest = words[used:]
-            simple = len(rest) <= 2 and not any(word.isdigit() for word in rest)
-            return entry if tells and simple else None
-    return None
 
 
 # ---- lines -------------------------------------------------------------------------------------------------

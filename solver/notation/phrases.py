@@ -36,7 +36,7 @@ class Where(NamedTuple):
     """Where a stitch goes: what is said, the number in it, and the token after it."""
 
     kind: str
-    count: int
+    number: int
     end: int
 
 
@@ -155,10 +155,9 @@ def _every_verb(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase
     place = where(classes, found, at)
     if place is None or place.kind in ("start", "pair"):
         return None
-    if not classes.startswith(("D", "G"), place.end):
+    if not classes.startswith("D", place.end):
         return None
-    act = work("sc", 1, 2) if classes[place.end] == "D" else work("sc", 2, 1)
-    return Phrase(_placed(act, place), place.end + 1)
+    return Phrase(_placed(work("sc", 1, 2), place), place.end + 1)
 
 
 def _placed(act: Work, place: Where) -> Node:
@@ -167,8 +166,8 @@ def _placed(act: Work, place: Where) -> Node:
     if place.kind == "fill":
         return Fill(act)
     if place.kind == "every":
-        return Fill(Sequence((work("sc", 1, 1, max(place.count - uses, 0)), act)))
-    times = place.count if place.kind in ("some", "each") else 1
+        return Fill(Sequence((work("sc", 1, 1, max(place.number - uses, 0)), act)))
+    times = place.number if place.kind in ("some", "each") else 1
     if uses > 1 and place.kind in ("some", "each"):
         if times % uses == 0 and times > 0:
             one = Repeat(act, times // uses)
@@ -191,7 +190,7 @@ def _together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase |
         if place.kind in ("fill", "every"):
             return Phrase(_placed(act, place), place.end)
         end = place.end
-        if place.kind in ("some", "each") and times == 1 and place.count > act.act.uses:
+        if place.kind in ("some", "each") and times == 1 and place.number > act.act.uses:
             return Phrase(_placed(act, place), end)
     elif re.match(r"n(?:[,)\]]|$)", classes[end:]) and times == 1:
         return Phrase(Repeat(act, found[end].value), end + 1)
@@ -271,12 +270,12 @@ def _shaped(classes: str, found: Seq[Token], act: Work, times: int | None, end: 
     if place.kind in ("same", "one", "start"):
         return Phrase(Repeat(act, times or 1), place.end, numbered=True)
     if place.kind == "pair":
-        return Phrase(Fill(Sequence((work("sc", 1, 1, max(place.count - 1, 0)), act))), place.end)
+        return Phrase(Fill(Sequence((work("sc", 1, 1, max(place.number - 1, 0)), act))), place.end)
     if times not in (None, 1) and place.kind in ("some", "each"):
         return Phrase(Repeat(act, times or 1), place.end)
     if act.act.uses > 1 and place.kind in ("every",):
-        apart = Fill(Sequence((work("sc", 1, 1, place.count), act)))
-        inside = Fill(Sequence((work("sc", 1, 1, max(place.count - act.act.uses, 0)), act)))
+        apart = Fill(Sequence((work("sc", 1, 1, place.number), act)))
+        inside = Fill(Sequence((work("sc", 1, 1, max(place.number - act.act.uses, 0)), act)))
         return Phrase(Choice("every", ((0.0, "", inside), (0.3, "", apart))), place.end)
     return Phrase(_placed(act, place), place.end)
 
@@ -400,12 +399,12 @@ def _stitched(stitch: str, times: int, place: Where, *, first: bool) -> Node:
         case "every":
             if times == 1:
                 return Fill(one)
-            return Fill(Sequence((work(stitch, 1, 1, max(place.count - 1, 0)), one)))
+            return Fill(Sequence((work(stitch, 1, 1, max(place.number - 1, 0)), one)))
         case "pair":
-            return Fill(Sequence((work(stitch, 1, 1, max(place.count - 1, 0)), one)))
+            return Fill(Sequence((work(stitch, 1, 1, max(place.number - 1, 0)), one)))
         case "some" | "each":
-            each = Repeat(one, place.count)
-            if times == place.count and times > 1 and place.kind == "some":
+            each = Repeat(one, place.number)
+            if times == place.number and times > 1 and place.kind == "some":
                 plain = work(stitch, 1, 1, times)
                 return Choice(
                     "in next", ((0.0, f"{times} in each of {times}", each), (0.6, "one in each", plain))

@@ -3,46 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from collections.abc import Sequence as Seq
 from dataclasses import dataclass
 
-from solver.notation.counts import ROUNDS_IN_BRACKETS, core
+from solver.notation.counts import core
 from solver.notation.describe import described
+from solver.notation.finding import Finding, columns
 from solver.notation.fits import Fit, acts
 from solver.notation.instructions import Act
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
+from solver.notation.numbering import Numbering, range_problems
 from solver.notation.reader import Line, Read, read
 from solver.notation.terms import page_terms, strangers
 from solver.notation.tokens import shape
 from solver.notation.words import Words, words
-
-KINDS = ("count", "consumes", "repeat", "numbering", "range", "terms", "unread")
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that is wrong with a line.
-
-    Attributes
-    ----------
-    kind : str
-        One of `KINDS`.
-    message : str
-        What is wrong, in one plain sentence.
-    fix : str
-        The smallest change that would mend it; empty when none is known.
-    mended : str
-        The line with the change made; empty when it can't be told.
-    start, end : int
-        The place in the line as it was written.
-    """
-
-    kind: str
-    message: str
-    fix: str = ""
-    mended: str = ""
-    start: int = 0
-    end: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +112,7 @@ def proof_of(found: Read) -> Proof:
     terms, declared = page_terms(found)
     alien = strangers(found, terms, declared=declared)
     lines = found.lines
-    numbering = _Numbering(lines)
+    numbering = Numbering(lines)
     table = words(found.page.lexicon.code)
     out: list[ProofLine] = []
     for i, line in enumerate(lines):
@@ -147,9 +120,9 @@ def proof_of(found: Read) -> Proof:
         problems = [
             *_reading_problems(line, after),
             *numbering.problems(i),
-            *_range_problems(line),
+            *range_problems(line),
             *(
-                Finding("terms", message, fix, "", *_columns(line, start, end))
+                Finding("terms", message, fix, "", *columns(line, start, end))
                 for message, fix, start, end in alien.get(i, ())
             ),
         ]
@@ -200,11 +173,6 @@ def _notes(line: Line) -> tuple[str, ...]:
             f"The repeat goes {fit.first.fill} times; the {fit.first.over} left are worked as its beginning."
         )
     return tuple(notes)
-
-
-def _columns(line: Line, start: int, end: int) -> tuple[int, int]:
-    folded, offset = line.entry.folded, line.entry.offset
-    return max(folded.place(start) - offset, 0), max(folded.place(max(end - 1, start)) + 1 - offset, 0)
 
 
 # ---- what a line uses and makes ----------------------------------------------------------------------------
@@ -302,7 +270,7 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
     elif fit.first.fill:
         over = fit.first.over
         message = (
-            f"The repeat does not fit: {there} stitches are there, {fit.first.fill} repeats leave {over} over."
+            f"The repeat does not fit: of {there} stitches {fit.first.fill} repeats leave {over} over."
             if over > 0
             else f"Needs at least {uses} stitches, has {there}."
         )
@@ -344,7 +312,7 @@ def _unmended(kind: str, message: str, line: Line, over: int, made: int, stated:
     elif over < 0:
         fix = f"Check the number of repeats, or the round before: it would need {-over} more."
     return Finding(
-        kind, message, fix, "", *_columns(line, line.entry.tokens[0].start, line.entry.tokens[-1].end)
+        kind, message, fix, "", *columns(line, line.entry.tokens[0].start, line.entry.tokens[-1].end)
     )
 
 
@@ -359,171 +327,9 @@ def _with_mend(
         fix = f"{mend.old} -> {mend.new}"
     if other is not None:
         fix += f", or ({other.old}) -> ({other.new})"
-    place = _columns(line, mend.start, mend.end)
+    place = columns(line, mend.start, mend.end)
     if stated is not None and kind == "count":
         found = line.fit.way.content.stated[-1] if line.fit else None
         if found is not None:
-            place = _columns(line, found.start, found.end)
+            place = columns(line, found.start, found.end)
     return Finding(kind, message, fix, mended(line, mend), *place)
-
-
-# ---- numbering ---------------------------------------------------------------------------------------------
-
-
-class _Numbering:
-    """Labels that are missing, repeated or out of order."""
-
-    def __init__(self, lines: Seq[Line]) -> None:
-        self.lines = lines
-        # Where a label was wrong, its line's true last number: the next label may follow it.
-        self.meant: dict[int, int] = {}
-
-    def problems(self, at: int) -> Iterator[Finding]:
-        line = self.lines[at]
-        label = line.entry.label
-        if label is None or not line.labelled:
-            return
-        first = label.numbers[0]
-        previous = self._previous(at)
-        if previous is None:
-            if first == 2 and not line.begun.kind and not self._begun_before(at):
-                yield self._told(line, first, 1, "Round 1 is missing.")
-            return
-        last = previous.rounds[-1] if previous.rounds else first - 1
-        if first == last + 1 or first == self.meant.get(id(previous), last) + 1:
-            return
-        self.meant[id(line)] = last + len(label.numbers)
-        starts = previous.rounds[0]
-        span = len(label.numbers)
-        if first > last + 1:
-            missing = f"{last + 1}" if first == last + 2 else f"{last + 1} to {first - 1}"
-            fits = (
-                line.fit is not None
-                and line.fit.there is not None
-                and line.fit.uses_ok
-                and previous.made == line.fit.there
-            )
-            what = f"Round {missing} is missing" if "to" not in missing else f"Rounds {missing} are missing"
-            yield self._gap(line, previous, first, last, what, fits=fits)
-        elif starts <= first <= last:
-            if len(previous.rounds) > 1 and previous.span > 1:
-                message = f"Round {first} is already in the line before ({starts} to {last})."
-            else:
-                message = f"Round {first} comes a second time."
-            yield self._told(line, first, last + 1, message, span)
-        else:
-            yield self._told(
-                line, first, last + 1, f"Round {first} follows round {last}: out of order.", span
-            )
-
-    def _previous(self, at: int) -> Line | None:
-        part = self.lines[at].part
-        for line in reversed(self.lines[:at]):
-            if line.part != part:
-                return None
-            if line.rounds:
-                return line
-        return None
-
-    def _begun_before(self, at: int) -> bool:
-        return any(line.part == self.lines[at].part for line in self.lines[:at])
-
-    def _gap(self, line: Line, previous: Line, first: int, last: int, what: str, *, fits: bool) -> Finding:
-        if fits and self._goes_on(line, first):
-            message = f"{what}, yet the stitches fit: the number is wrong, or a plain round was left out."
-        else:
-            message = f"{what}."
-        fix = f"{first} -> {last + 1}"
-        missed = ""
-        needs = (
-            line.fit.first.uses
-            if line.fit and not line.fit.first.fill
-            else (line.fit.there if line.fit else None)
-        )
-        if first == last + 2 and previous.made is not None:
-            goal = needs if needs is not None else self._needed_by_fill(line)
-            missed = _bridge(previous.made, goal)
-            if missed:
-                fix = f"Round {last + 1}: {missed}" + (f", or {fix}" if fits else "")
-        finding = self._told(line, first, last + 1, message)
-        return Finding(
-            "numbering",
-            message,
-            fix,
-            f"{self._word(line)}{last + 1}: {missed}\n{line.entry.text}" if missed else finding.mended,
-            finding.start,
-            finding.end,
-        )
-
-    def _goes_on(self, line: Line, first: int) -> bool:
-        return first > 0
-
-    def _needed_by_fill(self, line: Line) -> int | None:
-        """Return the stitches that an open-ended line must have met, from what it states."""
-        return line.fit.first.uses if line.fit is not None else None
-
-    def _word(self, line: Line) -> str:
-        label = line.entry.label
-        assert label is not None
-        start = line.entry.start
-        place = next((i for i in range(start, label.end) if line.entry.folded.text[i].isdigit()), start)
-        first = line.entry.folded.place(start) - line.entry.offset
-        return line.entry.text[max(first, 0) : line.entry.folded.place(place) - line.entry.offset]
-
-    def _told(self, line: Line, got: int, expected: int, message: str, span: int = 1) -> Finding:
-        label = line.entry.label
-        assert label is not None
-        text = line.entry.folded.text
-        place = next((i for i in range(line.entry.start, label.end) if text[i].isdigit()), line.entry.start)
-        end = place
-        while end < len(text) and text[end].isdigit():
-            end += 1
-        mend = Mend(place, end, str(got), str(expected), "number")
-        fixed = mended(line, mend)
-        return Finding("numbering", message, f"{got} -> {expected}", fixed, *_columns(line, place, end))
-
-
-def _bridge(made: int, goal: int | None) -> str:
-    """Return a round that leads from one count to another: what may have been left out."""
-    if goal is None:
-        return ""
-    change = abs(goal - made)
-    if change == 0:
-        return f"sc in each st ({made})"
-    less = min(goal, made)
-    if change > less:
-        return ""
-    plain, rest = divmod(less - change, change)
-    stitch = "inc" if goal > made else "dec"
-    if rest:
-        return ""
-    inner = f"{plain} sc, {stitch}" if plain > 1 else (f"sc, {stitch}" if plain else stitch)
-    return f"({inner}) x {change} ({goal})" if plain else f"{stitch} x {change} ({goal})"
-
-
-def _range_problems(line: Line) -> Iterator[Finding]:
-    fit = line.fit
-    label = line.entry.label
-    if fit is None or label is None or not label.ranged:
-        return
-    own = fit.way.content.rounds
-    if own is None or own == len(label.numbers):
-        return
-    sure = fit.way.content.cost != ROUNDS_IN_BRACKETS
-    first, last = label.numbers[0], label.numbers[-1]
-    message = f"Rounds {first} to {last} are {len(label.numbers)} rounds, the line says {own}."
-    number = next(
-        (t for t in line.entry.tokens if t.cls == "n" and t.value == own and t not in fit.way.content.body),
-        None,
-    )
-    if number is None or not sure:
-        yield Finding("range", message, f"{own} -> {len(label.numbers)}", "", 0, len(line.entry.text))
-        return
-    mend = Mend(number.start, number.end, str(own), str(len(label.numbers)), "number")
-    yield Finding(
-        "range",
-        message,
-        f"{own} -> {len(label.numbers)} rounds",
-        mended(line, mend),
-        *_columns(line, number.start, number.end),
-    )

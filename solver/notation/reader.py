@@ -1,8 +1,8 @@
 """Read a page of written rounds: every line in the way that fits its count and the rounds around it.
 
-Each line has a few possible readings. A chain of readings through the page is found that explains most of it: a
-reading costs what its wording makes it unlikely, and ten more where it does not use the stitches that are there
-or does not make what is stated. After a line whose count is wrong both the stated and the true number go on.
+Each line has a few possible readings. A chain of readings through the page is found that explains most of it:
+a reading costs what its wording makes it unlikely, and ten more where it does not use the stitches that are
+there or does not make what is stated. After a line whose count is wrong the stated and the true number go on.
 """
 
 from __future__ import annotations
@@ -301,7 +301,7 @@ def _chain_inside(found: Seq[Token]) -> Begun | None:
 
 class _State(NamedTuple):
     cost: float
-    count: int | None
+    there: int | None
     back: _State | None
     fit: Fit | None
     stated: bool
@@ -329,12 +329,12 @@ def _advance(beam: list[_State], step: Step, *, gap: bool) -> list[_State]:
     if not step.ways:
         stays = not step.foundation
         return [
-            _State(state.cost, state.count if stays else None, state, None, state.stated if stays else False)
+            _State(state.cost, state.there if stays else None, state, None, state.stated if stays else False)
             for state in beam
         ]
     for state in beam:
-        options: list[tuple[int | None, float]] = [(state.count, 0.0)]
-        if step.earlier is not None and step.earlier != state.count:
+        options: list[tuple[int | None, float]] = [(state.there, 0.0)]
+        if step.earlier is not None and step.earlier != state.there:
             options.append((step.earlier, 0.1))
         if gap:
             options.append((None, 1.5))

@@ -53,6 +53,15 @@ _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 
 
 def terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
+    """Return the terminals of a line's instructions.
+
+    Parameters
+    ----------
+    kept : list of Token
+        Its tokens, brackets balanced.
+    number_after : bool
+        Whether numbers stand after the stitches ("sc 2, inc 1").
+    """
     classes = "".join(token.cls for token in kept)
     out: list[Terminal] = []
     at = 0
@@ -109,7 +118,7 @@ def terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
 
 def _item(node: Node, numbered: bool) -> Terminal:
     terminal = Terminal("ITEM", "")
-    terminal.value = (node, numbered)  # type: ignore[assignment]
+    terminal.value = (node, numbered)
     return terminal
 
 

@@ -17,8 +17,8 @@ _SUFFIX = frozenset({"st", "nd", "rd", "th"})
 _JOINT = re.compile(r"[ .\-'/]{0,2}")
 _SIGN_CLASS = {
     "(": "(", ")": ")", "[": "[", "]": "]", "{": "{", "}": "}", "<": "<", ">": ">", "*": "*", "×": "x",
-    ",": ",", ";": ";", ".": ".", ":": ":", "=": "=", "-": "-", "/": "/", "+": "+", "&": ",", "!": ";", "|": ",",
-    "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q", "†": "q", "^": "q",
+    ",": ",", ";": ";", ".": ".", ":": ":", "=": "=", "-": "-", "/": "/", "+": "+", "&": ",", "!": ";",
+    "|": ",", "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q",
 }  # fmt: skip
 
 
@@ -29,7 +29,8 @@ class Token:
     Attributes
     ----------
     cls : str
-        Its class, one letter (`lexicon.CLASS`); `n` a number, `o` an ordinal, `z` an unknown word, else the sign.
+        Its class, one letter (`lexicon.CLASS`): `n` a number, `o` an ordinal, `X` how often, `z` an unknown
+        word; a sign goes by itself.
     text : str
         The notion of a known word, or the folded text.
     value : int
