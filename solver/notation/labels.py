@@ -28,14 +28,15 @@ class Label:
         Whether a word for a round stands in it.
     separated : bool
         Whether a sign ends it.
-    ranged : bool
-        Whether it names more than one round.
+    tight : bool
+        Whether it is a range whose dash touches both numbers.
     """
 
     numbers: tuple[int, ...]
     end: int
     worded: bool
     separated: bool
+    tight: bool = False
 
     @property
     def ranged(self) -> bool:
@@ -85,6 +86,7 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
     parts = patterns.split.split(chain)
     numbers = [int(re.match(r"\d+", part)[0]) for part in parts[::2]]  # type: ignore[index]
     signs = [sign.strip(" .") for sign in parts[1::2]]
+    tight = [sign == "-" for sign in parts[1::2]]
     ends = _ends(chain, parts, match.start("chain"))
     # Fewer numbers are possible when what follows is an instruction: "Rnd 1- 6 sc in ring".
     for used in range(len(numbers), 0, -1):
@@ -98,7 +100,7 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
             continue
         if used > 1 and signs[used - 2] in ("", ",") and not separated:
             continue
-        yield Label(covered, tail.end() if tail else end, worded, separated)
+        yield Label(covered, tail.end() if tail else end, worded, separated, used > 1 and tight[used - 2])
 
 
 def _ends(chain: str, parts: list[str], start: int) -> list[int]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
+from dataclasses import replace
 
 from solver.notation.counts import ROUNDS_IN_BRACKETS
 from solver.notation.finding import Finding, columns
@@ -71,38 +72,17 @@ class Numbering:
         return any(line.part == self.lines[at].part for line in self.lines[:at])
 
     def _gap(self, line: Line, previous: Line, first: int, last: int, what: str, *, fits: bool) -> Finding:
-        if fits and self._goes_on(line, first):
-            message = f"{what}, yet the stitches fit: the number is wrong, or a plain round was left out."
-        else:
-            message = f"{what}."
-        fix = f"{first} -> {last + 1}"
-        missed = ""
-        needs = (
-            line.fit.first.uses
-            if line.fit and not line.fit.first.fill
-            else (line.fit.there if line.fit else None)
-        )
-        if first == last + 2 and previous.made is not None:
-            goal = needs if needs is not None else self._needed_by_fill(line)
-            missed = _bridge(previous.made, goal)
-            if missed:
-                fix = f"Round {last + 1}: {missed}" + (f", or {fix}" if fits else "")
-        finding = self._told(line, first, last + 1, message)
-        return Finding(
-            "numbering",
-            message,
-            fix,
-            f"{self._word(line)}{last + 1}: {missed}\n{line.entry.text}" if missed else finding.mended,
-            finding.start,
-            finding.end,
-        )
-
-    def _goes_on(self, line: Line, first: int) -> bool:
-        return first > 0
-
-    def _needed_by_fill(self, line: Line) -> int | None:
-        """Return the stitches that an open-ended line must have met, from what it states."""
-        return line.fit.first.uses if line.fit is not None else None
+        """Tell of rounds that are missing, and of the one that may have been left out."""
+        doubt = ", yet the stitches fit: the number is wrong, or a plain round was left out" if fits else ""
+        told = self._told(line, first, last + 1, f"{what}{doubt}.")
+        if first != last + 2 or previous.made is None or line.fit is None:
+            return told
+        missed = _bridge(previous.made, line.fit.first.uses)
+        if not missed:
+            return told
+        fix = f"Round {last + 1}: {missed}" + (f", or {told.fix}" if fits else "")
+        whole = f"{self._word(line)}{last + 1}: {missed}\n{line.entry.text}"
+        return replace(told, fix=fix, mended=whole)
 
     def _word(self, line: Line) -> str:
         label = line.entry.label
@@ -125,10 +105,8 @@ class Numbering:
         return Finding("numbering", message, f"{got} -> {expected}", fixed, *columns(line, place, end))
 
 
-def _bridge(made: int, goal: int | None) -> str:
+def _bridge(made: int, goal: int) -> str:
     """Return a round that leads from one count to another: what may have been left out."""
-    if goal is None:
-        return ""
     change = abs(goal - made)
     if change == 0:
         return f"sc in each st ({made})"

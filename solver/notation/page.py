@@ -197,9 +197,7 @@ def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
     if following and following[0].numbers[0] != 1:
         gap = following[0].numbers[0] - label.numbers[-1] - 1
         score += 2 - 0.6 * min(gap, 3) if gap >= 0 else -2
-    if label.separated:
-        score += 0.5
-    return score
+    return score + 0.5 * label.separated + 0.7 * label.tight
 
 
 def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
@@ -220,9 +218,7 @@ def _numbered(rows: list[Entry]) -> bool:
 
 _ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
 _GOES_ON = re.compile(r"[,;]?(?:r|a|x?n?x|[)\]}*])")
-_FOUNDATION = re.compile(
-    r"[qzWpFCZ:,-]*(?:nc|cn|n?Wn?)(?:[zqpCbT.,;+:(/)-]*(?:n?c|n|j|u|W|q|M|lpFc?|l.?F?[tc]?|pM|k|w|vM?|vz?))*"
-)
+_FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
@@ -256,7 +252,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
     if not row.tokens:
         return "remark" if not row.labels else "empty"
     bare = "".join(cls for cls in classes if cls not in "q")
-    if _FOUNDATION.fullmatch(classes) and re.search("nc|cn|nW|Wn", bare):
+    if _is_foundation(row, classes):
         return "chain"
     if row.labels:
         return "round"
@@ -287,6 +283,17 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
     if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
         return "join"
     return "remark"
+
+
+def _is_foundation(row: Entry, classes: str) -> bool:
+    """Tell a line that only makes a chain, and perhaps joins it into a ring."""
+    match = _FOUNDATION.match(classes)
+    if not match:
+        return False
+    number = next((token.value for token in row.tokens[: match.end()] if token.cls == "n"), 0)
+    rest = row.tokens[match.end() :]
+    works = any(token.cls in "sidkEDrH" for token in rest) or re.search("[tT][)]|[(]n[)]|=n", classes)
+    return number > 1 and not works
 
 
 def _mostly_known(classes: str) -> bool:

@@ -68,6 +68,7 @@ _TOG = re.compile(r"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){_NOUN}?s?g")
 _SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
+_GROUPS = re.compile(r"p?eN*(n)U(?:(n)?t)?")
 _SKIP = re.compile(rf"(n)?k(?:p?{_WHICH}*(n)?{_WHICH}*{_NOUN}?)?")
 _IN_ONE = re.compile(rf"(n)p(?:(n)(?![{_NOUN[1:-1]}])|(?={_WHICH}|m|e|{_NOUN}|o))")
 _SHIFT = re.compile(r"(n)?S(n)?")
@@ -217,7 +218,7 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
     trailing = _number_of(found, match, 5)
     if match[6] and not (found[match.start(6)].glued and found[match.start(6)].value == 3):
         end = match.start(6)
-    elif match[6]:
+    elif match[6] or (match[1] and trailing == 3 and found[match.start(5)].glued):
         three = work("sc", 1, 3) if token.cls == "i" else work("sc", 3, 1)
         return _shaped(classes, found, three, _number_of(found, match, 1), end)
     follows = classes[end : end + 1]
@@ -262,7 +263,21 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
 
 def _shaped(classes: str, found: Seq[Token], act: Work, times: int | None, end: int) -> Phrase:
     """Return an increase or decrease with its number or its place."""
+    groups = _GROUPS.match(classes, end)
+    if groups:
+        # "decrease over each of the next 4 groups of 3 stitches"
+        size = found[groups.start(2)].value if groups[2] else 2
+        return Phrase(Repeat(work(act.act.stitch, size, 1), found[groups.start(1)].value), groups.end())
     place = where(classes, found, end)
+    if (
+        place is not None
+        and act.act.uses == 2
+        and place.number == 3
+        and place.kind == "some"
+        and times in (None, 1)
+    ):
+        three = work(act.act.stitch, 3, 1)
+        return Phrase(Choice("over", ((0.0, "", three), (1.5, "3 decreases", Repeat(act, 3)))), place.end)
     if place is None or (place.kind == "one" and classes[end] != "p" and classes[end] not in "NLF"):
         if times is None:
             return Phrase(act, end, numbered=False)
@@ -358,6 +373,9 @@ def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[st
     in_one = work(stitch, 1, times)
     glued = found[match.start(2)].glued
     cost = 0.6 if glued else 1.2
+    if any(token.cls == "i" for token in found):
+        # Who writes "inc" in the same line hardly means one by "2 sc".
+        cost += 2.0
     return Choice(
         f"{times} {stitch}", ((0.0, "", plain), (cost, f"{times}{stitch} means {times} in one", in_one))
     )

@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from solver.notation.counts import core
 from solver.notation.describe import described
 from solver.notation.finding import Finding, columns
 from solver.notation.fits import Fit, acts
 from solver.notation.instructions import Act
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
 from solver.notation.numbering import Numbering, range_problems
-from solver.notation.reader import Line, Read, read
+from solver.notation.reader import Line, Read, garbled, read
 from solver.notation.terms import page_terms, strangers
-from solver.notation.tokens import shape
 from solver.notation.words import Words, words
 
 
@@ -180,7 +178,7 @@ def _notes(line: Line) -> tuple[str, ...]:
 
 def _reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
     if line.fit is None:
-        if _should_read(line):
+        if garbled(line.entry):
             yield Finding(
                 "unread",
                 "This line can't be read; the lines around it are still checked.",
@@ -198,17 +196,6 @@ def _reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
         yield _wrong_count(line, after)
         return
     yield from _wrong_use(line, after)
-
-
-def _should_read(line: Line) -> bool:
-    """Tell a line that looks like a round from a remark that happens to have a label."""
-    if line.entry.kind in ("chain", "empty"):
-        return False
-    found = [token for token in line.entry.tokens if token.cls not in "q"]
-    classes = shape(found)
-    if core(found):
-        return True
-    return bool(found) and not any(cls in "ZKCjuSM" for cls in classes)
 
 
 def _wrong_count(line: Line, after: Line | None) -> Finding:

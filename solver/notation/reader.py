@@ -296,6 +296,15 @@ def _chain_inside(found: Seq[Token]) -> Begun | None:
     return None
 
 
+def garbled(entry: Entry) -> bool:
+    """Tell a line that looks like a round, and can't be read, from a remark that happens to have a label."""
+    if entry.kind in ("chain", "empty"):
+        return False
+    found = [token for token in entry.tokens if token.cls not in "q"]
+    classes = shape(found)
+    return core(found) or (bool(found) and not any(cls in "ZKCjuSM" for cls in classes))
+
+
 # ---- the chain of readings ---------------------------------------------------------------------------------
 
 
@@ -327,7 +336,7 @@ def _best_chain(steps: list[Step], part: int) -> list[Line]:
 def _advance(beam: list[_State], step: Step, *, gap: bool) -> list[_State]:
     best: dict[tuple[int | None, bool], _State] = {}
     if not step.ways:
-        stays = not step.foundation
+        stays = not step.foundation and not garbled(step.entry)
         return [
             _State(state.cost, state.there if stays else None, state, None, state.stated if stays else False)
             for state in beam

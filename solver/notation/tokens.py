@@ -217,7 +217,7 @@ def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Tok
 
 def _joins(between: str, word: str) -> bool:
     """Tell whether two words may be one spelling: "sl-st", "f. M.", but not the end of a sentence."""
-    return bool(_JOINT.fullmatch(between)) and not (between.startswith(". ") and len(word) > 1)
+    return bool(_JOINT.fullmatch(between)) and not (between.startswith(". ") and len(word) > 3)
 
 
 def _between(cut: list[_Piece], last: int, place: int) -> str:
