@@ -160,15 +160,15 @@ def best_counts(wanted: Floats, *, weight: Floats, rules: CountRules, reach: int
     if not np.isfinite(cost).any():
         raise InputError(
             Problem(
-                "whole stitches can follow the outline",
+                "an outline can be followed in whole stitches, and this one was not",
                 got=f"counts of {m}s from {rules.first[0]} to {rules.last[1]} at the ends",
                 remedy="Use a smaller multiple, a finer yarn, or a gentler outline.",
             )
         )
-    d, k = np.unravel_index(int(np.argmin(cost)), cost.shape)
+    d, k = divmod(int(np.argmin(cost)), cost.shape[1])
     picked = [states[-1][k]]
     for i in range(len(wanted) - 2, -1, -1):
-        d, k = came[i][1][d, k], came[i][0][d, k]
+        d, k = int(came[i][1][d, k]), int(came[i][0][d, k])
         picked.append(states[i][k])
     return np.array(picked[::-1], dtype=np.int64)
 

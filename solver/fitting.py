@@ -21,12 +21,16 @@ The first and the last round of a closed part are let off: their 4 to 8 stitches
 
 SAMPLES_PER_ROUND = 6
 REACH = 4
+"""Multiples by which a count may first differ from the one that statics asks for."""
 LONGEST_BLOCK = 24
 TRIES = 12
 MOST_STEPS = 60
 OPEN_HEIGHT_WEIGHT = 0.25
 """Share of an open part's height misfit that counts like a deviation: along a straight wall height leaves no
 distance along the normal."""
+
+SLACK_WEIGHT = 0.3
+"""Share of a slack stitch's width that counts like a deviation: a ruffle moves the form by nothing."""
 
 TURN_STITCHES = 0.5
 """A rise or fall of the wanted girth by less than this many stitches is none."""
@@ -65,6 +69,10 @@ class Making:
     def closing_rows(self) -> float:
         """Rows between the last edge and the end of the meridian."""
         return 0.0 if self.finish_open else CLOSING_ROWS
+
+    def shaped(self, counts: Whole) -> slice:
+        """Return which rounds hold the part's shape: all but those that a ring or a cinch draws together."""
+        return slice(0 if self.start_open else 1, len(counts) if self.finish_open else len(counts) - 1)
 
     def fabric(self, counts: Whole, outline: Outline) -> RingFabric:
         """Return the rings of fabric that rounds of these counts are."""
@@ -194,7 +202,8 @@ def _first_counts(asked: Floats, flat: Floats, making: Making, rest: RestFabric)
     far = (max(m, int(asked[-1]) - REACH * m), int(asked[-1]) + REACH * m)
     most = int(np.ceil(2 * np.pi * making.row_height / making.stitch_width)) + (m == 1)
     fault: InputError | None = None
-    for slack in (1, 2, 4, 16):  # a corner may ask for more than a gentle step
+    # a corner or a shoulder may ask for more than a gentle step, or for a turn that the drawing has not
+    for slack, reach in ((1, REACH), (2, 2 * REACH), (4, 6 * REACH), (16, 30 * REACH)):
         rules = CountRules(
             directions=tuple(directions),
             first=near if making.start_open else ring,
@@ -203,7 +212,7 @@ def _first_counts(asked: Floats, flat: Floats, making: Making, rest: RestFabric)
             multiple=m,
         )
         try:
-            return best_counts(asked, weight=np.ones(len(asked)), rules=rules, reach=REACH), rules
+            return best_counts(asked, weight=np.ones(len(asked)), rules=rules, reach=reach), rules
         except InputError as error:
             fault = error
     assert fault is not None
@@ -256,7 +265,14 @@ def _tried(counts: Whole, outline: Outline, making: Making, guess: Floats) -> _T
     residuals = lie.distance / np.sqrt(len(index))
     if making.start_open or making.finish_open:
         residuals = np.append(residuals, OPEN_HEIGHT_WEIGHT * (high - low - outline.height))
+    slack = np.maximum(-form.course_stretch[1:][: len(counts)] * counts, 0.0)[making.shaped(counts)]
+    residuals = np.append(residuals, _slack_weight(making, counts) * slack)
     return _Trial(counts, form, residuals, lie.direction, index, share)
+
+
+def _slack_weight(making: Making, counts: Whole) -> float:
+    """Return what one slack stitch counts among the residuals. [mm]."""
+    return SLACK_WEIGHT * making.stitch_width / float(np.sqrt(len(counts)))
 
 
 def _quadratic(trial: _Trial, making: Making) -> tuple[Floats, Floats]:
@@ -275,6 +291,11 @@ def _quadratic(trial: _Trial, making: Making) -> tuple[Floats, Floats]:
     jacobian /= np.sqrt(len(trial.index))
     if making.start_open or making.finish_open:
         jacobian = np.vstack([jacobian, OPEN_HEIGHT_WEIGHT * (top - bottom)])
+    rings = np.arange(1, number + 1)[making.shaped(trial.counts)]
+    # slack n - 2 pi r / w, where there is any
+    slack = np.eye(number)[rings - 1] - 2 * np.pi / making.stitch_width * columns[rings, 0]
+    slack[trial.form.course_stretch[rings] >= 0] = 0.0
+    jacobian = np.vstack([jacobian, _slack_weight(making, trial.counts) * slack])
     return jacobian.T @ trial.residuals, jacobian.T @ jacobian
 
 

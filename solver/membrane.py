@@ -8,7 +8,7 @@ the horizontal, kappa_1 its curvature, r the radius and R_2 = r / sin(phi),
 
 (S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed., ch. 14; from memory). Fabric of
 stored energy 1/2 k_c <l_c - 1>^2 + 1/2 k_w <l_w - 1>^2 per unit rest area has the tensions per unit current
-width N_w = k_w (l_w - 1) / l_c and N_c = k_c (l_c - 1) / l_w; with a = N_w / k_w and b = N_c / k_c, both >= 0,
+width N_w = k_w (l_w - 1) / l_c and N_c = k_c (l_c - 1) / l_w; with a = N_w / k_w, b = N_c / k_c, both >= 0,
 
     l_w = (1 + a) / (1 - a b),      l_c = (1 + b) / (1 - a b)                                     (3)
 
@@ -25,6 +25,12 @@ import numpy as np
 from solver.outline import SAME_POINT, Floats, Meridian, Outline, frozen, meridian
 
 STATIONS_PER_ROW = 24
+
+CURVE_POINTS = 100
+"""An outline of this many points or more is a drawn curve, not straight pieces with corners between them."""
+
+CURVE_PIECES = 8
+"""Pieces of a drawn curve that its angle is averaged over, at the least."""
 
 HOOP_SLACK = 0.005
 """Hoop tension below minus this, in units of p R, is compression: more than the rounding of a drawing."""
@@ -141,7 +147,7 @@ def rest_fabric(
         From the first round's start to the last edge.
     """
     stations = max(400, int(STATIONS_PER_ROW * outline.length / row_height))
-    curve = meridian(outline, stations=stations, window=row_height)
+    curve = meridian(outline, stations=stations, window=max(row_height, _grain(outline)))
     pull = tensions(curve, pressure=pressure)
     most = FLAT_TENSION * pressure * outline.width / 2
     a = np.clip(pull.wale, 0.0, most) / wale_stiffness
@@ -160,7 +166,7 @@ def rest_fabric(
 def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tuple[Unsupported, ...]:
     """Return where stuffing can't hold the outline, from the first round to the last."""
     stations = max(400, int(STATIONS_PER_ROW * outline.length / row_height))
-    fine = meridian(outline, stations=stations, window=max(row_height / 6, 3 * outline.length / stations))
+    fine = meridian(outline, stations=stations, window=max(row_height / 6, _grain(outline)))
     from_pole = np.full(stations, np.inf)
     if outline.points[0, 0] <= SAME_POINT:
         from_pole = fine.arc
@@ -180,6 +186,12 @@ def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tup
             if kind != "hoop" or last - first >= 2:
                 found.append(Unsupported(kind, float(fine.height[first]), float(fine.height[last])))
     return tuple(sorted(found, key=lambda zone: zone.low))
+
+
+def _grain(outline: Outline) -> float:
+    """Return the length below which a curve drawn with many points is only a row of straight pieces. [mm]."""
+    points = len(outline.points)
+    return CURVE_PIECES * outline.length / points if points >= CURVE_POINTS else 0.0
 
 
 def _runs(where: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> list[tuple[int, int]]:

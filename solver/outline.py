@@ -56,7 +56,7 @@ class Outline:
             raise InputError(Problem(rule, got=f"shape {points.shape}"))
         if problems := _problems(points):
             raise InputError(*problems)
-        object.__setattr__(self, "points", frozen(_without_repeats(points)))
+        object.__setattr__(self, "points", frozen(points[_first_of_repeats(points)]))
 
     @classmethod
     def smooth(cls, points: ArrayLike) -> Outline:
@@ -148,43 +148,6 @@ class Outline:
         arc = self.arc
         at = np.linspace(0.0, arc[-1], count)
         return Outline(np.column_stack([np.interp(at, arc, values) for values in self.points.T]))
-
-    def inset(self, distance: float) -> Outline:
-        """Return the outline moved inward by `distance` along its normals.
-
-        The middle of a fabric of thickness t lies t/2 inside the outside. Ends on the axis stay on the axis;
-        open ends keep their height.
-
-        Parameters
-        ----------
-        distance : float
-            How far; below zero moves outward. [mm]
-
-        Raises
-        ------
-        InputError
-            If nothing would be left of the outline, or a hollow is too narrow for the distance.
-        """
-        points = self.points
-        rise, run = np.gradient(points[:, 1], self.arc), np.gradient(points[:, 0], self.arc)
-        size = np.hypot(rise, run)
-        moved = points - distance * np.column_stack([rise / size, -run / size])
-        for end in (0, -1):
-            if points[end, 0] <= SAME_POINT:
-                moved[end, 0] = 0.0
-            else:
-                moved[end, 1] = points[end, 1]
-        moved[:, 0] = np.where(moved[:, 0] < 0, 0.0, moved[:, 0])
-        moved[:, 1] = np.maximum.accumulate(np.clip(moved[:, 1], moved[0, 1], moved[-1, 1]))
-        if moved[-1, 1] - moved[0, 1] <= SAME_POINT or not np.any(moved[:, 0] > SAME_POINT):
-            raise InputError(
-                Problem(
-                    f"a part is larger than its fabric is thick ({2 * distance:g} mm)",
-                    got=f"{self.width:g} mm wide, {self.height:g} mm high",
-                    remedy="Make the part larger or the fabric thinner.",
-                )
-            )
-        return Outline(moved)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -308,7 +271,8 @@ def _problems(points: Floats) -> list[Problem]:
         Problem("a radius is zero or more", got=point(i), remedy="Measure it from the axis outward.")
         for i in np.flatnonzero(radius < 0).tolist()[:3]
     ]
-    if len(_without_repeats(points)) < 2:
+    kept = _first_of_repeats(points)
+    if len(kept) < 2:
         rule = "an outline has at least two different points"
         remedy = "Give at least two different [radius, height] points, the first worked first."
         return [*problems, Problem(rule, got=f"{len(points)}", remedy=remedy)]
@@ -321,9 +285,9 @@ def _problems(points: Floats) -> list[Problem]:
         )
         for i in back[:3]
     ]
-    level = np.diff(height) <= SAME_POINT
-    if (back or np.any(level[1:] & level[:-1])) and (crossing := _crossing(points)):
-        i, j = crossing
+    level = np.diff(height[kept]) <= SAME_POINT
+    if (back or np.any(level[1:] & level[:-1])) and (crossing := _crossing(points[kept])):
+        i, j = kept[list(crossing)].tolist()
         problems.append(
             Problem(
                 "an outline does not cross or run back over itself",
@@ -377,9 +341,9 @@ def _crossing(points: Floats) -> tuple[int, int] | None:
     return None
 
 
-def _without_repeats(points: Floats) -> Floats:
-    keep = np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > SAME_POINT])
-    return np.asarray(points[keep])
+def _first_of_repeats(points: Floats) -> NDArray[np.intp]:
+    """Return the places of the points that differ from the one before."""
+    return np.flatnonzero(np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > SAME_POINT]))
 
 
 def _arc_length(points: Floats) -> Floats:
