@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from solver.notation.proof import Finding, Proof, ProofLine
+    from solver.notation.finding import Finding
+    from solver.notation.proof import Proof, ProofLine
 
 #: Longest file that is read. [bytes]
 LARGEST = 20_000_000
