@@ -55,6 +55,7 @@ def test_the_data_have_the_promised_keys(page: Path) -> None:
     assert {"terms", "language", "lines", "rounds"} <= data.keys()
     line = data["lines"][1]
     assert line["problems"][0]["kind"] == "count"
+    keys = ("line", "text", "label", "rounds", "stated", "made", "needed", "available")
     assert {key: line[key] for key in keys} == {
         "line": 2,
         "text": "Rnd 2: inc x 6 (13)",
