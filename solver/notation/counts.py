@@ -18,12 +18,13 @@ _CORE = re.compile(
 )
 #: "(3R)": letters that stand for rounds behind a number.
 _ROUND_LETTERS = ("r", "rd", "rg", "р")
-_COUNTS = ("count", "unit", "several", "both", "change")
-_COUNT = re.compile(r"[Tqze=]*n[tsN]?[tTqzRe]*(?:pe?w)?[Tqz]*[.,!;]?")
+_COUNTS = ("count", "unit", "several", "both", "change", "last")
+_COUNT = re.compile(r"[Tqze=:]*n[tsN]?[tTqzRe]*(?:p?e?w)?[Tqz]*[.,!;]?")
 _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*")
 _COUNT_AND_CHANGE = re.compile(
     r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*"
 )
+_CHANGE_AND_COUNT = re.compile(r"n[id][tTqz]*[,;]n[t][tTqz]*|nt?>nt?")
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqzRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
@@ -75,7 +76,7 @@ class Content:
 
 def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
-    tokens = _without_remarks(list(found))
+    tokens = _without_remarks(_starred_count(list(found)))
     body, stated, rounds = _bracketed(tokens)
     body, own = _own_rounds(body)
     rounds = rounds if rounds is not None else own
@@ -89,6 +90,15 @@ def contents(found: Seq[Token]) -> list[Content]:
             ways.append(Content(tuple(body), tuple(stated[:-1]), stated[-1].count, ROUNDS_IN_BRACKETS))
         return ways
     return list(_bare(body, rounds))
+
+
+def _starred_count(found: list[Token]) -> list[Token]:
+    """Read "... * 24 sts *" like "... (24 sts)"."""
+    match = re.search(r"\*(?:nt|n)\*$", shape(found))
+    if not match or not core(found[: match.start()]):
+        return found
+    inner = found[match.start() + 1 : -1]
+    return [*found[: match.start()], replace(found[match.start()], cls="("), *inner, replace(found[-1], cls=")")]
 
 
 def core(found: Seq[Token]) -> bool:
@@ -198,6 +208,7 @@ def _without_remark_brackets(found: list[Token]) -> list[Token]:
         remark = (
             not inner
             or (inner[0].cls == "o" and inner[0].text == "or")
+            or (not re.search(r"[nX]", classes) and "w" in classes and re.search(r"[idE]", classes))
             or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
             or (re.search(r"[ZKCY]", classes) and not re.search(r"[id]|n[sc]|s[np]", classes))
         )
@@ -283,6 +294,8 @@ def _kind(inner: list[Token], following: str) -> str:
         return "count" if "s" not in classes else "unit"
     if _SEVERAL.fullmatch(classes) and "s" not in classes:
         return "several" if len(numbers) > 1 else "count"
+    if _CHANGE_AND_COUNT.fullmatch(classes) and not _TIMES_NEXT.match(following):
+        return "last"
     if _COUNT_AND_CHANGE.fullmatch(classes) and not _TIMES_NEXT.match(following):
         return "change"
     return ""
@@ -320,7 +333,9 @@ def _bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | Non
         if group in as_numbers:
             body.append(replace(inner[0], start=found[group.at].start, end=found[group.end].end))
         elif group.kind == "times":
-            body += found[group.at + 1 : group.end]
+            if not ended:
+                first, *rest = found[group.at + 1 : group.end]
+                body += [replace(first, glued=False), *rest]
         elif group.kind == "rounds":
             rounds = inner[0].value if inner else rounds
         elif group.kind == "remark":
@@ -330,7 +345,7 @@ def _bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | Non
         ):
             body += found[group.at : group.end + 1]
         else:
-            took = inner if group.kind == "several" else inner[:1]
+            took = inner if group.kind == "several" else inner[-1:] if group.kind == "last" else inner[:1]
             stated += [Stated(t.value, found[group.at].start, found[group.end].end) for t in took]
             if group.kind == "both":
                 rounds = inner[-1].value
@@ -383,7 +398,7 @@ _SURE = re.compile(r"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?[tTqz]*(?:pw)?[.,;:!qT]*
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[ts][tTq]*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$")
-_LONE = re.compile(r"(?<![xpNLFRevfwo*n])n(?:[t])?[.,;:q]*$")
+_LONE = re.compile(r"(?<=xn)nt[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*n])n(?:[t])?[.,;:q]*$")
 
 
 def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
@@ -415,7 +430,7 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         return
     yield Content(tuple(body), (), rounds)
     # Somewhere in the line: "24 sts = (2 sc, inc) x 6".
-    match = re.match(r"[,:=q-]*n[ts]?[=:]", classes)
+    match = re.match(r"[,:=q-]*(?:n[ts]?[=:]|n[ts]-)", classes)
     if match:
         number = next(token for token in body if token.cls == "n")
         yield Content(

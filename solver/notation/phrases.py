@@ -50,6 +50,8 @@ class Phrase(NamedTuple):
 
 def where(classes: str, found: Seq[Token], at: int) -> Where | None:
     """Read where a stitch goes, beginning at a token; None when nothing is said."""
+    if re.compile("p?e?w").match(classes, at):
+        return None
     for kind, pattern in _WHERE:
         match = pattern.match(classes, at)
         if match and match.end() > at:
@@ -120,6 +122,9 @@ def _skip(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | Non
     match = _SKIP.match(classes, at)
     if not match:
         return None
+    if classes.startswith("v", match.end()):
+        # "skip to the other leg"
+        return Phrase(work("skip", 0, 0), match.end() + 1)
     times = _number_of(found, match, 1, 2)
     return Phrase(work("skip", 1, 0, 1 if times is None else times), match.end())
 
@@ -308,7 +313,11 @@ def _in_one(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     place = where(classes, found, at + 1)
     if place is None:
         return None
-    return Phrase(_stitched("sc", size, place, first=False), place.end)
+    node = _stitched("sc", size, place, first=False)
+    if place.kind == "one" and "c" in classes[at : place.end] and not {"N", "L", "F"} & set(classes[at : place.end]):
+        # "3 in the chain": of a bridge of three chains.
+        node = Choice("in chain", ((0.0, "", node), (0.6, "one in each chain", work("sc", 1, 1, size))))
+    return Phrase(node, place.end)
 
 
 def _shift(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
@@ -393,9 +402,9 @@ def _chain(times: int | None, place: Where | None, end: int, *, starts: bool) ->
     if place is not None and place.kind in ("start", "one", "same"):
         end = place.end
     nothing = work("chain", 0, 0)
-    if count == 1:
-        return Phrase(nothing, end)
     counted = work("chain", 0, 1, count)
+    if count == 1:
+        return Phrase(Choice("chain 1", ((0.0, "", nothing), (2.5, "the chain is counted", counted))), end)
     as_one = work("chain", 1, 1)
     options: list[tuple[float, str, Node]] = [(0.0, "", counted), (0.4, "the chain is not counted", nothing)]
     if count in (2, 3, 4) and starts:

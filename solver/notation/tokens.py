@@ -114,10 +114,10 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
 
 
 def _between_number_and_stitch(found: list[Token], at: int) -> bool:
-    """Tell the hyphen of "2-sc"."""
+    """Tell the hyphen of "2-sc" and "dc-inc"."""
     return (
         0 < at < len(found) - 1
-        and found[at - 1].cls == "n"
+        and found[at - 1].cls in "ns"
         and found[at + 1].glued
         and found[at + 1].cls in "sid"
     )
