@@ -98,7 +98,12 @@ def _starred_count(found: list[Token]) -> list[Token]:
     if not match or not core(found[: match.start()]):
         return found
     inner = found[match.start() + 1 : -1]
-    return [*found[: match.start()], replace(found[match.start()], cls="("), *inner, replace(found[-1], cls=")")]
+    return [
+        *found[: match.start()],
+        replace(found[match.start()], cls="("),
+        *inner,
+        replace(found[-1], cls=")"),
+    ]
 
 
 def core(found: Seq[Token]) -> bool:

@@ -138,7 +138,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     counts: list[int] = []
     first: Worked | None = None
     uses_ok, cost = True, way.reading.cost + way.content.cost
-    needs, has = 0, there or 0
+    needs, has, cut = 0, there or 0, False
     now = None if combined else there
     open_node = open_ended(node)
     for number in range(span):
@@ -146,7 +146,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
         come = worked(node, now, makes=goal)
         if number == 0:
             first = come
-        cost += CUT_SHORT * (come.over > 0)
+        cut = cut or come.over > 0
         if now is not None and (come.uses != now or not come.even):
             if uses_ok:
                 needs, has = come.uses, now
@@ -161,7 +161,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     count_ok = _counts_fit(counts, stated, span)
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, there)
-    cost += _misfit(uses_ok, count_ok)
+    cost += _misfit(uses_ok, count_ok) + CUT_SHORT * (cut and uses_ok and count_ok)
     if 1 < span == len(stated) and not (uses_ok and count_ok):
         # Rounds told together, each with its count: taken as they are counted.
         return Fit(

@@ -32,6 +32,9 @@ _WHERE = tuple(
 )
 
 
+_ROUNDS = re.compile("p?e?w")
+
+
 class Where(NamedTuple):
     """Where a stitch goes: what is said, the number in it, and the token after it."""
 
@@ -50,7 +53,7 @@ class Phrase(NamedTuple):
 
 def where(classes: str, found: Seq[Token], at: int) -> Where | None:
     """Read where a stitch goes, beginning at a token; None when nothing is said."""
-    if re.compile("p?e?w").match(classes, at):
+    if _ROUNDS.match(classes, at):
         return None
     for kind, pattern in _WHERE:
         match = pattern.match(classes, at)
@@ -314,7 +317,11 @@ def _in_one(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     if place is None:
         return None
     node = _stitched("sc", size, place, first=False)
-    if place.kind == "one" and "c" in classes[at : place.end] and not {"N", "L", "F"} & set(classes[at : place.end]):
+    if (
+        place.kind == "one"
+        and "c" in classes[at : place.end]
+        and not {"N", "L", "F"} & set(classes[at : place.end])
+    ):
         # "3 in the chain": of a bridge of three chains.
         node = Choice("in chain", ((0.0, "", node), (0.6, "one in each chain", work("sc", 1, 1, size))))
     return Phrase(node, place.end)

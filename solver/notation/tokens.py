@@ -87,7 +87,25 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
                 Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
             )
         at += used
-    return _with_dotted_ordinals(found)
+    return _with_dotted_ordinals(_with_lettered_stitches(found))
+
+
+_LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|n?[iv,])")
+
+
+def _with_lettered_stitches(found: list[Token]) -> list[Token]:
+    """Read "(2x, inc)" and "6x, 3v, 9x", where x can't be a times sign, as single crochet."""
+    letters = "".join(
+        "~" if token.cls == "x" and token.end - token.start > 1 else token.cls for token in found
+    )
+    if not _LETTERED.search(letters):
+        return found
+    out: list[Token] = []
+    for token in found:
+        if token.cls == "x" and token.end - token.start == 1 and not _multiplies(out):
+            token = replace(token, cls="s", text="sc")
+        out.append(token)
+    return out
 
 
 def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
