@@ -90,7 +90,7 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
     return _with_dotted_ordinals(_with_lettered_stitches(found))
 
 
-_LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|n?[iv,])")
+_LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|[iv])")
 
 
 def _with_lettered_stitches(found: list[Token]) -> list[Token]:
