@@ -160,3 +160,17 @@ def test_inputs_are_left_alone() -> None:
     before = wanted.points.copy()
     rest_fabric(wanted, pressure=2e-3, row_height=5.0)
     assert_array_equal(wanted.points, before)
+
+
+@pytest.mark.parametrize("inward", [1, -1])
+@pytest.mark.parametrize(("degrees", "expected"), [(5, []), (38, []), (42, ["corner"]), (70, ["corner"])])
+def test_how_sharp_a_corner_is(degrees: float, expected: list[str], inward: int) -> None:
+    """A bend of more than 40 degrees is a corner, whichever way it goes; a lesser one is not worth a word."""
+    after = np.pi / 2 + inward * np.radians(degrees)
+    bend = [[50.0, 0.0], [50.0, 40.0], [50.0 + 30 * np.cos(after), 40.0 + 30 * np.sin(after)]]
+    assert kinds(Outline(np.array(bend))) == expected
+
+
+def test_ball_drawn_with_straight_lines() -> None:
+    """A ball drawn with a dozen straight lines is no row of corners."""
+    assert kinds(ball(60.0).resampled(13)) == []
