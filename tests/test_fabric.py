@@ -47,8 +47,9 @@ def pieces(draw: st.DrawFn) -> Piece:
     rounds = [*rounds] if all(each.count >= 3 for each in rounds) else [rounds[0]]
     if rounds[0].count < 3:
         rounds = [Round.plain(chain)]
-    if len(rounds) == 1:
-        rounds.append(Round.plain(rounds[0].count))
+    if len(rounds) == 1 or finish is Finish.SEAMED:
+        # Three in one right at the fold would lie double; a seamed edge is worked plain.
+        rounds.append(Round.plain(rounds[-1].count))
     return Piece(start, chain, tuple(rounds), finish)
 
 
