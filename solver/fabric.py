@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-CLOSING = 0.6
+CLOSING_ROWS = 0.6
 """Rest distance from the last round's edge to the point that it is drawn to, in row heights. ASSUMED."""
 
 _USES = {stitch: stitch.uses for stitch in Stitch}
@@ -138,7 +138,7 @@ def stitch_fabric(
     stitch_width, row_height : float
         Size of one relaxed stitch, above zero. [mm]
     closing : float, optional
-        Rest distance from the last edge to the drawn-in point. [mm] Left out: `CLOSING` row heights.
+        Rest distance from the last edge to the drawn-in point. [mm] Left out: `CLOSING_ROWS` row heights.
     spiral : bool
         Let rounds run on as one spiral, as they are worked. For pictures; measured forms use joined rounds.
 
@@ -172,7 +172,7 @@ def stitch_fabric(
         piece=piece,
         stitch_width=float(stitch_width),
         row_height=float(row_height),
-        closing=float(CLOSING * row_height if closing is None else closing),
+        closing=float(CLOSING_ROWS * row_height if closing is None else closing),
         spiral=spiral,
         rings=rings,
         ring_of_node=ring_of_node,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from solver.errors import InputError
-from solver.fabric import CLOSING, StitchFabric, lofted, stitch_fabric
+from solver.fabric import CLOSING_ROWS, StitchFabric, lofted, stitch_fabric
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 
 ROUNDING = 1e-12
@@ -145,7 +145,7 @@ def test_cells_and_area_follow_from_the_counts(piece: Piece) -> None:
     around = np.array([below, *piece.counts])
     area = WIDTH * HEIGHT * (around[1:] + around[:-1]).sum() / 2
     if piece.finish is Finish.CINCHED:
-        area += WIDTH * CLOSING * HEIGHT * around[-1] / 2
+        area += WIDTH * CLOSING_ROWS * HEIGHT * around[-1] / 2
     assert_allclose(fabric.rest_area, area, rtol=ROUNDING)
 
 
