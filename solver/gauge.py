@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from dataclasses import dataclass
 
@@ -83,7 +82,8 @@ class Gauge:
             return ()
         return (
             f"The gauge has rows {self.row_ratio:.2f} times as tall as a stitch is wide; toys worked in "
-            f"rounds nearly always lie between {low:g} and {high:g}. Measure it again, in rounds, never turned.",
+            f"rounds nearly always lie between {low:g} and {high:g}. "
+            "Measure it again, in rounds, never turned.",
         )
 
     @classmethod
@@ -184,12 +184,10 @@ class Stuffing:
         Raises
         ------
         InputError
-            For any other word, with the nearest known one.
+            For any other word.
         """
         if name not in FIRMNESS:
-            near = difflib.get_close_matches(name, FIRMNESS, n=1)
-            remedy = f'Did you mean "{near[0]}"?' if near else ""
-            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}", got=name, remedy=remedy))
+            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}", got=name))
         return cls(stretch=FIRMNESS[name], origin=f"{name} stuffing, assumed")
 
     @classmethod

@@ -86,8 +86,8 @@ def test_firmness_words() -> None:
 
 
 def test_unknown_firmness() -> None:
-    """An unknown firmness word is answered with the nearest known one."""
-    with pytest.raises(InputError, match='Did you mean "medium"'):
+    """An unknown firmness word is answered with the known ones."""
+    with pytest.raises(InputError, match="one of: light, medium, firm, very firm"):
         Stuffing.of_firmness("medum")
 
 

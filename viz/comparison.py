@@ -1,0 +1,205 @@
+"""The page of `compare`: outlines laid over each other, a table of sizes, and the worst place magnified.
+
+Called as::
+
+    worst = Worst(form=(r, z), wanted=(r, z))
+    axes = draw_comparison(wanted, form, worst=worst, title=part.title, footnote="...")
+    save_figure(axes.figure, path)
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, replace
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from solver.outline import Outline
+from solver.units import in_inches
+from viz.figure import (
+    INK,
+    SHALLOWS,
+    SIGNAL,
+    SMALL_SIZE,
+    TEXT_SIZE,
+    axes_at,
+    new_figure,
+    put_title,
+)
+from viz.outlines import FORM_STYLE, WANTED_STYLE, Worst, draw_magnified, draw_outlines
+
+# The page, in inches.
+TALLEST, WIDEST = 6.2, 6.0
+LEFT, RIGHT, BELOW, ABOVE = 0.95, 0.95, 0.75, 1.2
+HEADING, FOOTNOTE, MARGIN, GAP, PAD = 0.75, 0.4, 0.25, 0.35, 0.2
+TABLE_WIDTH, TABLE_HEIGHT = 4.7, 2.9
+LOUPE, LOUPE_TITLE = 2.5, 0.75
+LABEL_ROOM = 1.25
+
+COLUMNS = (0.0, 0.45, 0.72, 1.0)
+"""Where the columns of the table are: the left edge of the first, the right edges of the others."""
+
+MAGNIFICATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2)
+ML = 1000.0
+"""Cubic millimetres in a millilitre."""
+MINUS = "\N{MINUS SIGN}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Box:
+    """A place on the page. [inches]"""
+
+    left: float
+    bottom: float
+    width: float
+    height: float
+
+
+def draw_comparison(
+    wanted: Outline, form: Outline, *, worst: Worst | None = None, title: str = "", footnote: str = ""
+) -> Axes:
+    """Draw the page that tells how the stuffed form differs from what was wanted.
+
+    Parameters
+    ----------
+    wanted, form : Outline
+        Aligned with each other. [mm]
+    worst : Worst, optional
+        Where the deviation is greatest; left out, none is marked.
+    title : str
+        Heading, the part's name.
+    footnote : str
+        One line under everything, such as whether sizes are to the middle of the fabric.
+
+    Returns
+    -------
+    Axes
+        The outlines; its figure holds the table and the magnified place as well.
+    """
+    page = _page_for(wanted, form)
+    figure = new_figure(page.width, page.height)
+    put_title(figure, title, left=MARGIN)
+    ax = axes_at(figure, **asdict(page.drawing))
+    ax.set(xlim=page.across, ylim=page.up)
+    draw_outlines(wanted, form, worst=worst, ax=ax)
+    draw_sizes(wanted, form, ax=axes_at(figure, **asdict(page.table)))
+    if worst is not None:
+        _put_loupe(figure, page, wanted, form, worst)
+    at = (MARGIN / page.width, 0.14 / page.height)
+    figure.text(*at, footnote, size=SMALL_SIZE, color=INK, parse_math=False)
+    return ax
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """Where everything goes, in inches; `scale` is inches of paper for each mm of the part."""
+
+    width: float
+    height: float
+    scale: float
+    across: tuple[float, float]
+    up: tuple[float, float]
+    drawing: _Box
+    table: _Box
+    loupe: _Box
+
+
+def _page_for(wanted: Outline, form: Outline) -> _Page:
+    """Lay out a page: table and loupe right of a part, or under one that is much wider than high."""
+    points = np.concatenate([wanted.points, form.points])
+    half, low, high = points[:, 0].max(), points[:, 1].min(), points[:, 1].max()
+    scale = float(min(TALLEST / (high - low), WIDEST / (2 * half)))
+    across = (-half - PAD / scale, half + LABEL_ROOM / scale)
+    up = (low - PAD / scale, high + PAD / scale)
+    drawing = _Box(LEFT, 0.0, (across[1] - across[0]) * scale, (up[1] - up[0]) * scale)
+    with_scales = _Box(0.0, 0.0, LEFT + drawing.width + RIGHT, BELOW + drawing.height + ABOVE)
+    panel = LOUPE_TITLE + LOUPE
+    if high - low < half:
+        width = max(with_scales.width, MARGIN + TABLE_WIDTH + GAP + LOUPE + MARGIN)
+        floor = FOOTNOTE + max(TABLE_HEIGHT, panel) + MARGIN
+        table = _Box(MARGIN, floor - MARGIN - TABLE_HEIGHT, TABLE_WIDTH, TABLE_HEIGHT)
+        loupe = _Box(MARGIN + TABLE_WIDTH + GAP, floor - MARGIN - panel, LOUPE, LOUPE)
+        height = floor + with_scales.height
+    else:
+        width = with_scales.width + TABLE_WIDTH + MARGIN
+        height = FOOTNOTE + max(with_scales.height, MARGIN + TABLE_HEIGHT + GAP + panel + HEADING)
+        floor = FOOTNOTE + (height - FOOTNOTE - with_scales.height) / 2
+        top = height - HEADING
+        table = _Box(with_scales.width, top - TABLE_HEIGHT, TABLE_WIDTH, TABLE_HEIGHT)
+        loupe = _Box(with_scales.width, top - TABLE_HEIGHT - GAP - panel, LOUPE, LOUPE)
+    drawing = replace(drawing, bottom=floor + BELOW)
+    return _Page(width, height, scale, across, up, drawing, table, loupe)
+
+
+def draw_sizes(wanted: Outline, form: Outline, *, ax: Axes) -> Axes:
+    """Write the table of sizes, wanted and got; its heading is the key to the drawing."""
+    ax.set(xlim=(0.0, 1.0), ylim=(0.0, 1.0))
+    ax.axis("off")
+    rows = [
+        ("", "wanted", "stuffed", "difference"),
+        ("height", *_lengths(wanted.height, form.height)),
+        ("width", *_lengths(wanted.width, form.width)),
+        ("girth", *_lengths(wanted.girth, form.girth)),
+        ("volume", *_volumes(wanted.volume, form.volume)),
+    ]
+    step = 1.0 / len(rows)
+    for number, row in enumerate(rows):
+        y = 1.0 - (number + 0.5) * step
+        for x, words in zip(COLUMNS, row, strict=True):
+            weight = "bold" if number == 0 or x == COLUMNS[0] else "normal"
+            at_left = x == COLUMNS[0]
+            ax.text(
+                x, y, words, ha="left" if at_left else "right", va="center", size=TEXT_SIZE, weight=weight,
+                color=INK, linespacing=1.25,
+            )  # fmt: skip
+        ax.axhline(y - step / 2, color=INK, linewidth=1.6 if number == 0 else 0.6)
+    _put_key(ax, y=1.0 - step * 0.88, height=step * 0.12)
+    return ax
+
+
+def _put_key(ax: Axes, *, y: float, height: float) -> None:
+    """Show under the words of the heading how each silhouette is drawn."""
+    length = 0.17
+    ax.plot([COLUMNS[1] - length, COLUMNS[1]], [y + height / 2] * 2, **WANTED_STYLE)
+    corner = (COLUMNS[2] - length, y)
+    ax.add_patch(Rectangle(corner, length, height, facecolor=SHALLOWS, edgecolor=FORM_STYLE["color"]))
+
+
+def _lengths(*both: float) -> list[str]:
+    """Return a wanted length, the length got and their difference, as they stand in the table."""
+    wanted, got = both
+    sizes = [f"{value:.1f} mm\n{in_inches(value)}" for value in both]
+    return [*sizes, f"{_signed(got - wanted, 1)} mm\n{_percent(got, wanted)}"]
+
+
+def _volumes(*both: float) -> list[str]:
+    """Return the same for volumes, given in cubic millimetres."""
+    wanted, got = both
+    digits = 1 if wanted < 1000 * ML else 0
+    sizes = [f"{value / ML:.{digits}f} ml" for value in both]
+    return [*sizes, f"{_signed((got - wanted) / ML, digits)} ml\n{_percent(got, wanted)}"]
+
+
+def _percent(got: float, wanted: float) -> str:
+    return f"{_signed(100 * (got / wanted - 1), 1)} %"
+
+
+def _signed(value: float, digits: int) -> str:
+    """Return a number with its sign, the typographic minus; what rounds to nothing has none."""
+    text = f"{abs(value):.{digits}f}"
+    if not float(text):
+        return text
+    return f"{'+' if value > 0 else MINUS}{text}"
+
+
+def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Outline, worst: Worst) -> None:
+    """Draw the worst place magnified so that the deviation takes up to a third of the frame."""
+    fits = (times for times in MAGNIFICATIONS if worst.size * page.scale * times < page.loupe.width / 3)
+    times = next(fits, MAGNIFICATIONS[-1])
+    ax = axes_at(figure, **asdict(page.loupe))
+    draw_magnified(wanted, form, worst, window=page.loupe.width / (page.scale * times), ax=ax)
+    where = f"at height {worst.middle[1]:.0f} mm"
+    words = f"greatest deviation {worst}\n{where}\n(drawn {times} times larger)"
+    ax.set_title(words, size=TEXT_SIZE, color=SIGNAL, loc="left", linespacing=1.25)

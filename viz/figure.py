@@ -1,0 +1,77 @@
+"""What all pictures share: palette, letter sizes, figures laid out in inches, and writing to a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure, SubFigure
+
+from solver.outfile import extension_of, replacing
+
+PICTURE_EXTENSIONS = (".png", ".svg", ".pdf")
+
+# Words and lines stand out 7 to 1 from white (WCAG 2.1, 1.4.6), and nothing is told by colour alone (1.4.1), so
+# that grey prints and colour-blind eyes lose nothing.
+INK = "#101418"
+DEEP_WATER = "#0F3B57"
+SHALLOWS = "#BFD5E2"
+SIGNAL = "#9A2F00"
+
+# Letters [pt]. Readers with low vision print these pages: nothing below 11.
+TITLE_SIZE = 16.0
+TEXT_SIZE = 12.0
+SMALL_SIZE = 11.0
+
+
+def new_figure(width: float, height: float) -> Figure:
+    """Return an empty white figure of a size in inches, free of any window system."""
+    return Figure(figsize=(width, height), facecolor="white")
+
+
+def axes_at(figure: Figure, *, left: float, bottom: float, width: float, height: float) -> Axes:
+    """Return new axes whose frame lies at the given place of the figure. [inches]"""
+    across, up = figure.get_size_inches()
+    axes = figure.add_axes((left / across, bottom / up, width / across, height / up))
+    axes.tick_params(labelsize=SMALL_SIZE, colors=INK)
+    return axes
+
+
+def put_title(figure: Figure, title: str, *, left: float) -> None:
+    """Write the title along the upper edge of a figure, from `left` inches on."""
+    across, up = figure.get_size_inches()
+    written = figure.text(left / across, 1 - 0.18 / up, title, ha="left", va="top", parse_math=False)
+    written.set(size=TITLE_SIZE, weight="bold", color=INK)
+
+
+def save_figure(figure: Figure | SubFigure, path: Path, *, dpi: float = 200.0) -> None:
+    """Write a figure to a file; the file appears whole or not at all.
+
+    Parameters
+    ----------
+    figure : Figure
+        What was drawn: `axes.figure` of any drawing.
+    path : Path
+        Where to; the extension says how. [one of `PICTURE_EXTENSIONS`]
+    dpi : float
+        Dots per inch of `.png`, and of what is drawn as dots inside the others.
+
+    Raises
+    ------
+    InputError
+        If the extension is unknown or the place can't be written to.
+
+    Notes
+    -----
+    Words stay words in `.svg` and `.pdf`, so that a reader can search, enlarge and have them read out. The
+    same figure gives the same bytes: no date is written.
+    """
+    extension = extension_of(path, PICTURE_EXTENSIONS, what="a picture")
+    undated: dict[str, dict[str, None]] = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}
+    whole = figure.get_figure(root=True)
+    with (
+        mpl.rc_context({"svg.fonttype": "none", "pdf.fonttype": 42, "svg.hashsalt": "plumpline"}),
+        replacing(path) as temporary,
+    ):
+        whole.savefig(temporary, format=extension[1:], dpi=dpi, metadata=undated.get(extension))
