@@ -1,0 +1,326 @@
+"""Energy of a stitch fabric in space: fibres that only pull, a little shear and bending, less the pressure's work.
+
+With the nodes x, every term is a function of a few differences of them, all linear in x:
+
+    E(x) = sum_fibres 1/2 A <|a|/L - 1>^2 + sum_cells 1/2 G A (a_c . a_w / (w h))^2
+           + sum_nodes 1/2 D A |second difference|^2 / w^4 - p V(x),                                      (1)
+
+forces relative to the fabric's stiffness. Course fibres are the edges between neighbours in a round (L = w), wale
+fibres the legs. <e> = e in tension; in compression it keeps a fraction alpha of its energy, just enough to say where
+slack fabric hangs. V is exact; a quad counts as the mean of its two ways to be cut in two, open edges are closed flat.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy import sparse
+
+from solver.rounds import Finish, Start
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from solver.fabric import StitchFabric
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class FabricConstants:
+    """What is ASSUMED of single crochet fabric in space; none of it was measured on a crocheted object.
+
+    Attributes
+    ----------
+    lean : float
+        beta: a leg that leans by d in the evenly spaced layout is sqrt(h^2 + beta d^2) long. 0: legs want to stand
+        straight; 1: the leaning layout is free of tension. At 0.5 the form agrees with the ring model.
+    shear : float
+        G, shear stiffness over k. Only holds the cells in shape: from 0 to 0.05 the form is the same.
+    bending : float
+        D, bending stiffness over k. [mm^2] 0.1 is a solid sheet of 1.1 mm. Keeps single stitches from buckling.
+    slack, slack_per_pressure : float
+        alpha is the smaller of `slack` and `slack_per_pressure` times P = p R; more of it falsifies flat parts.
+    """
+
+    lean: float = 0.5
+    shear: float = 0.02
+    bending: float = 0.02
+    slack: float = 0.02
+    slack_per_pressure: float = 0.1
+
+
+SKEW = 1.0
+ASSUMED = FabricConstants()
+
+
+class StitchEnergy:
+    """Energy (1) and its gradient, as functions of the node positions.
+
+    Parameters
+    ----------
+    fabric : StitchFabric
+    pressure : float
+        p/k, > 0. [1/mm]
+    constants : FabricConstants
+
+    Attributes
+    ----------
+    fibres : (f, 2) int
+        The two nodes of each fibre: course fibres first, then wale fibres.
+    courses : int
+        Number of course fibres.
+    rest : (f,) float
+        Rest length of each fibre. [mm]
+    area : (f,) float
+        Rest area that it stands for. [mm^2]
+    """
+
+    def __init__(self, fabric: StitchFabric, pressure: float, constants: FabricConstants = ASSUMED) -> None:
+        self.fabric = fabric
+        self.pressure = pressure
+        most = max(len(ring) for ring in fabric.rings)
+        firmness = pressure * most * fabric.stitch_width / (2 * np.pi)
+        self.alpha = min(constants.slack, constants.slack_per_pressure * firmness)
+        self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants.lean)
+        self._stiffness = self.area / self.rest**2
+        self._bending = _bending(fabric, constants.bending)
+        cells = np.concatenate([_cells(fabric), *_caps(fabric)])
+        self._shear, self._skew = _shear(fabric, constants)
+        self._fabric_cells = len(self._shear)
+        self._differences = _differences(self.fibres, cells, fabric.node_count)
+        self._gather = self._differences.T.tocsr()
+        self._parts = np.cumsum([0, len(self.fibres), len(cells), len(cells), len(cells)])
+
+    def __call__(self, points: Floats) -> tuple[float, Floats]:
+        """Return the energy and its gradient, (n, 3), at node positions (n, 3)."""
+        all_ = self._differences @ points
+        f, u, v, m = (all_[i:j] for i, j in zip(self._parts[:-1], self._parts[1:], strict=True))
+        length = np.sqrt(_dot(f, f))
+        strain = length - self.rest
+        stiffness = np.where(strain > 0, self._stiffness, self.alpha * self._stiffness)
+        pull = stiffness * strain
+        cells = self._fabric_cells
+        skew = _dot(v[:cells], v[:cells]) - _dot(u[:cells], u[:cells]) - self._skew
+        shear = self._shear * skew
+        bent = self._bending @ points
+        work = self.pressure / 24
+        uv = _cross(u, v)
+        volume = work * float(np.vdot(uv, m))
+        energy = 0.5 * (np.dot(pull, strain) + np.dot(shear, skew) + np.vdot(bent, points)) - volume
+        forces = np.empty_like(all_)
+        i, j, k, l, end = self._parts
+        np.multiply((pull / length)[:, None], f, out=forces[i:j])
+        np.multiply(_cross(m, v), work, out=forces[j:k])
+        np.multiply(_cross(u, m), work, out=forces[k:l])
+        np.multiply(uv, -work, out=forces[l:end])
+        shear = 2 * shear[:, None]
+        forces[j : j + cells] -= shear * u[:cells]
+        forces[k : k + cells] += shear * v[:cells]
+        return float(energy), self._gather @ forces + bent
+
+    def volume(self, points: Floats) -> float:
+        """Return the volume between the fabric and the origin. [mm^3]"""
+        all_ = self._differences @ points
+        u, v, m = (all_[i:j] for i, j in zip(self._parts[1:-1], self._parts[2:], strict=True))
+        return float(np.vdot(_cross(u, v), m)) / 24
+
+    def stretch(self, points: Floats) -> Floats:
+        """Return stuffed over rest length, minus one, of each fibre. [1]"""
+        return np.asarray(np.linalg.norm(points[self.fibres[:, 1]] - points[self.fibres[:, 0]], axis=1) / self.rest - 1)
+
+    def taut_matrix(self) -> sparse.csr_matrix:
+        """Return the constant matrix (n, n) of the fibres as if every one were a taut spring.
+
+        It bounds their part of the Hessian from above and is the same for the three coordinates. Shear and bending
+        are left out: they are small beside it, and would more than double the cost of its factors.
+        """
+        f = self._differences[: len(self.fibres)]
+        return (f.T @ sparse.diags(self._stiffness) @ f).tocsr()
+
+
+def _dot(a: Floats, b: Floats) -> Floats:
+    return np.asarray(np.einsum("ij,ij->i", a, b))
+
+
+def _cross(a: Floats, b: Floats) -> Floats:
+    """Return row-wise cross products (numpy's own is several times slower on short rows)."""
+    out = np.empty_like(a)
+    out[:, 0] = a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1]
+    out[:, 1] = a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2]
+    out[:, 2] = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return out
+
+
+def _fibres(fabric: StitchFabric, lean: float) -> tuple[Ints, int, Floats, Floats]:
+    """Return the fibres' nodes, how many are course fibres, rest lengths, and the rest areas they stand for.
+
+    A stitch's area counts once along the course and once along the wale: a quad gives half to each of its two
+    course edges and half to each of its legs, a triangle (half a stitch) all to its one edge and half to each leg.
+    """
+    w, heights = fabric.stitch_width, fabric.row_heights
+    quads, triangles = fabric.quads, fabric.triangles
+    quad_area, triangle_area = w * heights[fabric.quad_round], w * heights[fabric.triangle_round] / 2
+    # A triangle is (p1, c0, c1) or (p1, p0, c0): its course edge is the pair of one ring.
+    same_ring = fabric.ring_of_node[triangles[:, 1]] == fabric.ring_of_node[triangles[:, 2]]
+    base = np.where(same_ring[:, None], triangles[:, [1, 2]], triangles[:, [1, 0]])
+    edges = np.concatenate([quads[:, [1, 0]], quads[:, [2, 3]], base])
+    areas = np.concatenate([quad_area / 2, quad_area / 2, triangle_area])
+    edges.sort(axis=1)
+    key, place = np.unique(edges[:, 0] * fabric.node_count + edges[:, 1], return_inverse=True)
+    courses = np.stack([key // fabric.node_count, key % fabric.node_count], axis=1)
+    course_area = np.bincount(place, areas, len(key))
+    legs = np.concatenate([fabric.quad_legs.T.ravel(), fabric.triangle_legs.T.ravel()])
+    of_legs = np.concatenate([np.tile(quad_area, 2), np.tile(triangle_area, 2)]) / 2
+    leg_area = np.bincount(legs, of_legs, len(fabric.legs))
+    used = leg_area > 0
+    rest = np.sqrt(heights[fabric.leg_round] ** 2 + lean * _leans(fabric) ** 2)
+    return (
+        np.concatenate([courses, fabric.legs[used]]),
+        len(courses),
+        np.concatenate([np.full(len(courses), w), rest[used]]),
+        np.concatenate([course_area, leg_area[used]]),
+    )
+
+
+def _leans(fabric: StitchFabric) -> Floats:
+    """Return how far each leg's top is ahead of its foot in the evenly spaced layout. [mm]
+
+    On a chain, legs lean in the end arcs alone: the sides keep their stitches.
+    """
+    sizes = np.array([len(ring) for ring in fabric.rings])
+    n_foot, n_top = sizes[fabric.leg_round - 1], sizes[fabric.leg_round]
+    foot, top = (fabric.leg_slots + 0.5).T
+    if not fabric.corners:
+        turn = top / n_top + fabric.turns[fabric.leg_round] - foot / n_foot - fabric.turns[fabric.leg_round - 1]
+        turn -= np.rint(turn)
+        # chord on the circle between the two rings
+        lean = np.sqrt(n_foot * n_top) * fabric.stitch_width / np.pi * np.sin(np.pi * turn)
+        return np.asarray(np.where((n_foot == 1) | (n_top == 1), 0.0, lean))
+    corners = np.array(fabric.corners)
+    below, above = corners[fabric.leg_round - 1], corners[fabric.leg_round]
+    foot = np.mod(foot - below[:, 0], n_foot) + below[:, 0]
+    top = np.mod(top - above[:, 0], n_top) + above[:, 0]
+    lean = np.zeros(len(foot))
+    for a, b in ((0, 1), (2, 3)):
+        width_foot, width_top = below[:, b] - below[:, a], above[:, b] - above[:, a]
+        inside = (foot > below[:, a]) & (foot < below[:, b]) & (top > above[:, a]) & (top < above[:, b])
+        part = (top - above[:, a])[inside] / width_top[inside] - (foot - below[:, a])[inside] / width_foot[inside]
+        lean[inside] = part * (width_foot + width_top)[inside] / 2 * fabric.stitch_width
+    return np.asarray(np.where(fabric.leg_round == 1, 0.0, lean))
+
+
+def _cells(fabric: StitchFabric) -> Ints:
+    """Return the corners (second foot, first foot, first top, second top) of all cells, quads first.
+
+    A triangle has one of them twice. With the diagonals u = c0 - p1 and v = c1 - p0 and the sum m of the corners,
+    every cell holds the volume (u x v) . m / 24.
+    """
+    (p0, c0), (p1, c1) = (
+        fabric.legs[np.concatenate([fabric.quad_legs[:, i], fabric.triangle_legs[:, i]])].T for i in (0, 1)
+    )
+    return np.stack([p1, p0, c0, c1], axis=1)
+
+
+def _caps(fabric: StitchFabric) -> list[Ints]:
+    """Return the flat caps of open edges as cells, cut into triangles, their outside outside."""
+    caps = []
+    if fabric.piece.start is Start.OPEN:
+        rim = fabric.rings[0]
+        caps.append(np.stack([rim[:-2] * 0 + rim[0], rim[:-2] * 0 + rim[0], rim[1:-1], rim[2:]], axis=1))
+    if fabric.piece.finish is Finish.OPEN:
+        rim = fabric.rings[-1]
+        caps.append(np.stack([rim[:-2] * 0 + rim[0], rim[:-2] * 0 + rim[0], rim[2:], rim[1:-1]], axis=1))
+    return caps
+
+
+def _shear(fabric: StitchFabric, constants: FabricConstants) -> tuple[Floats, Floats]:
+    """Return the stiffness of each cell against v.v - u.u, and the value of that at rest.
+
+    a_c . a_w is (v.v - u.u) / 4 for a quad and / 2 for a triangle. The evenly spaced layout, in which legs beside
+    an increase lean, is at rest.
+    """
+    quads = len(fabric.quads)
+    legs = np.concatenate([fabric.quad_legs, fabric.triangle_legs])
+    part = np.where(np.arange(len(legs)) < quads, 4.0, 2.0)
+    stitch = fabric.stitch_width * fabric.row_heights[fabric.leg_round[legs[:, 0]]]
+    area = np.where(part == 4, stitch, stitch / 2)
+    rest = SKEW * constants.lean * part * fabric.stitch_width * _leans(fabric)[legs].mean(axis=1)
+    return constants.shear * area / (part * stitch) ** 2, rest
+
+
+def _differences(fibres: Ints, cells: Ints, nodes: int) -> sparse.csr_matrix:
+    """Return the matrix that turns positions into the fibres, and the diagonals u and v and sum m of each cell."""
+    f, c = len(fibres), len(cells)
+    fibre, cell = np.arange(f), np.arange(c)
+    p1, p0, c0, c1 = cells.T
+    one, all_ = np.ones(f), np.ones(c)
+    entries = [
+        (fibre, fibres[:, 1], one),
+        (fibre, fibres[:, 0], -one),
+        (f + cell, c0, all_),
+        (f + cell, p1, -all_),
+        (f + c + cell, c1, all_),
+        (f + c + cell, p0, -all_),
+        *((f + 2 * c + cell, corner, all_) for corner in (p1, p0, c0, c1)),
+    ]
+    rows, columns, values = (np.concatenate(each) for each in zip(*entries, strict=True))
+    return sparse.csr_matrix((values, (rows, columns)), shape=(f + 3 * c, nodes))
+
+
+def _bending(fabric: StitchFabric, bending: float) -> sparse.csr_matrix:
+    """Return the constant matrix (n, n) of the bending energy.
+
+    The Laplacian of the position on a surface is its mean curvature normal, and the Laplacian of the relaxed fabric
+    serves for the form too, as it hardly stretches (M. Bergou et al., A quadratic bending model for inextensible
+    surfaces, 2006; memory). It is the balance of flows over the sides of each stitch: to the next and the one before
+    in its round, to the place above and the place below, where its width grows or shrinks with the counts. So a
+    flat circle costs nothing. First and last edges bend freely.
+    """
+    w, heights = fabric.stitch_width, fabric.row_heights
+    entries, areas, row = [], [], 0
+    for i in range(1, len(fabric.piece.rounds)):
+        ring, count = fabric.rings[i], len(fabric.rings[i])
+        rows = row + np.arange(count)
+        row += count
+        tall = (heights[i] + heights[i + 1]) / 2
+        along = np.full(count, tall / w)
+        flows = [(np.roll(ring, 1), along), (np.roll(ring, -1), along)]
+        for other, distance in ((i - 1, heights[i]), (i + 1, heights[i + 1])):
+            across = (1 + _widths(fabric, i, other)) / 2 * w / distance
+            flows += [(beside, across * part) for beside, part in _beside(fabric, i, other)]
+        entries += [(rows, beside, flow) for beside, flow in flows]
+        entries.append((rows, ring, -np.sum([flow for _, flow in flows], axis=0)))
+        areas.append(np.full(count, w * tall))
+    if not entries:
+        return sparse.csr_matrix((fabric.node_count, fabric.node_count))
+    rows, columns, values = (np.concatenate(each) for each in zip(*entries, strict=True))
+    flow = sparse.csr_matrix((values, (rows, columns)), shape=(row, fabric.node_count))
+    return (flow.T @ sparse.diags(bending / np.concatenate(areas)) @ flow).tocsr()
+
+
+def _widths(fabric: StitchFabric, i: int, other: int) -> Floats:
+    """Return how many stitches of ring `other` stand beside one of ring i, for each of its slots."""
+    n, n_other = len(fabric.rings[i]), len(fabric.rings[other])
+    if not fabric.corners:
+        return np.full(n, (n_other if n_other > 1 else 0) / n)
+    corner, beside = fabric.corners[i], fabric.corners[other]
+    quarter = np.floor(4 * np.mod(fabric.place(i), 1.0)).astype(int)
+    return np.asarray((np.diff(beside, append=beside[0] + n_other) / np.diff(corner, append=corner[0] + n))[quarter])
+
+
+def _beside(fabric: StitchFabric, i: int, other: int) -> list[tuple[Ints, Floats]]:
+    """Return the two nodes of ring `other` beside each slot of ring i, and how much each counts."""
+    ring = fabric.rings[other]
+    if other == 0 and fabric.piece.start is not Start.OPEN:
+        feet = fabric.legs[fabric.leg_round == 1, 0]
+        return [(feet, np.ones(len(feet)))]
+    place = fabric.place(other)
+    at = place[0] + np.mod(fabric.place(i) - place[0], 1.0)
+    after = np.searchsorted(place, at, side="right")
+    ends = np.append(place, place[0] + 1.0)
+    part = (at - ends[after - 1]) / (ends[after] - ends[after - 1])
+    return [(ring[after - 1], 1 - part), (ring[after % len(ring)], part)]
