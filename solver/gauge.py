@@ -50,24 +50,18 @@ class Gauge:
 
     def __post_init__(self) -> None:
         least, most = STITCH_SIZES
-        problems = [
-            Problem(
-                f"a {what} is from {least:g} to {most:g} mm",
-                got=f"{size:g} mm",
-                remedy="Check the counts, the measured length and its unit.",
-            )
-            for what, size in (("stitch width", self.stitch_width), ("row height", self.row_height))
-            if not least <= size <= most
-        ]
+        remedy = "Check the counts, the measured length and its unit."
+        for what, size in (("stitch width", self.stitch_width), ("row height", self.row_height)):
+            if not least <= size <= most:
+                rule = f"a {what} is from {least:g} to {most:g} mm"
+                raise InputError(Problem(rule, got=f"{size:g} mm", remedy=remedy))
         if not 0.0 <= self.thickness <= most:
             rule = f"a fabric thickness is from 0 to {most:g} mm"
-            problems.append(Problem(rule, got=f"{self.thickness:g} mm", remedy="Check it and its unit."))
-        if not problems and not ROW_RATIOS[0] <= self.row_ratio <= ROW_RATIOS[1]:
+            raise InputError(Problem(rule, got=f"{self.thickness:g} mm", place="thickness"))
+        if not ROW_RATIOS[0] <= self.row_ratio <= ROW_RATIOS[1]:
             rule = f"a row is {ROW_RATIOS[0]:g} to {ROW_RATIOS[1]:g} times as tall as a stitch is wide"
             remedy = "Check stitches and rows; they may be swapped."
-            problems.append(Problem(rule, got=f"{self.row_ratio:.2f} times", remedy=remedy))
-        if problems:
-            raise InputError(*problems)
+            raise InputError(Problem(rule, got=f"{self.row_ratio:.2f} times", remedy=remedy))
 
     @property
     def row_ratio(self) -> float:

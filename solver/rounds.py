@@ -69,22 +69,22 @@ class Round:
     @property
     def uses(self) -> int:
         """Stitches of the round below that are worked into."""
-        return sum(stitch.uses for stitch in self.stitches)
+        return len(self.stitches) + self.decreases
 
     @property
     def count(self) -> int:
         """Stitches in the round when it is done."""
-        return sum(stitch.makes for stitch in self.stitches)
+        return len(self.stitches) + self.increases
 
     @property
     def increases(self) -> int:
         """Stitches added by increases (3 in one adds two)."""
-        return sum(stitch.makes - 1 for stitch in self.stitches)
+        return self.stitches.count(Stitch.INC) + 2 * self.stitches.count(Stitch.INC3)
 
     @property
     def decreases(self) -> int:
         """Stitches taken away by decreases (3 together takes two)."""
-        return sum(stitch.uses - 1 for stitch in self.stitches)
+        return self.stitches.count(Stitch.DEC) + 2 * self.stitches.count(Stitch.DEC3)
 
     @property
     def runs(self) -> list[tuple[Stitch, int]]:
@@ -130,6 +130,14 @@ class Piece:
     def __post_init__(self) -> None:
         if not self.rounds:
             raise InputError(Problem("a piece has at least one round", got="none"))
+        if self.start is Start.RING and set(self.rounds[0].stitches) != {Stitch.SC}:
+            raise InputError(
+                Problem(
+                    "round 1 is worked into the ring in single crochet",
+                    got="increases or decreases",
+                    remedy="Say how many single crochets the ring holds.",
+                )
+            )
         if self.start is Start.CHAIN:
             self._check_chain()
         elif self.ends:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
 import unicodedata
@@ -142,5 +143,5 @@ def _plain(text: str) -> str:
 
 
 def _refuse(rule: str, got: object, remedy: str = _EXAMPLES) -> NoReturn:
-    shown = f'"{got}"' if isinstance(got, str) else str(got)
+    shown = json.dumps(got, ensure_ascii=False) if isinstance(got, str) else str(got)
     raise InputError(Problem(rule, got=shown if len(shown) <= 60 else f"{shown[:57]}...", remedy=remedy))

@@ -63,13 +63,6 @@ def test_refused_thickness(thickness: float) -> None:
         Gauge(stitch_width=5.0, row_height=5.0, thickness=thickness)
 
 
-def test_all_faults_of_a_gauge_at_once() -> None:
-    """Stitch width and row height are both told when both are wrong."""
-    with pytest.raises(InputError) as caught:
-        Gauge(stitch_width=0.1, row_height=400.0)
-    assert len(caught.value.problems) == 2
-
-
 @pytest.mark.parametrize(("rows", "noted"), [(16, False), (26, False), (15, True), (30, True)])
 def test_unusual_gauge_is_noted(rows: float, noted: bool) -> None:
     """Rows outside 0.7 to 1.3 of the stitch width are told but not refused."""

@@ -2,8 +2,7 @@
 
 Called as::
 
-    worst = Worst(form=(r, z), wanted=(r, z))
-    axes = draw_comparison(wanted, form, worst=worst, title=part.title, footnote="...")
+    axes = draw_comparison(wanted, form, deviation(form.points, wanted), title=part.title, footnote="...")
     save_figure(axes.figure, path)
 """
 
@@ -16,10 +15,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
+from solver.equilibrium import Form
 from solver.outline import Outline
+from solver.silhouette import Deviation
 from solver.units import in_inches
 from viz.figure import (
     INK,
+    MINUS,
     SHALLOWS,
     SIGNAL,
     SMALL_SIZE,
@@ -28,7 +30,7 @@ from viz.figure import (
     new_figure,
     put_title,
 )
-from viz.outlines import FORM_STYLE, WANTED_STYLE, Worst, draw_magnified, draw_outlines
+from viz.outlines import FORM_STYLE, WANTED_STYLE, Floats, aligned, draw_magnified, draw_outlines
 
 # The page, in inches.
 TALLEST, WIDEST = 6.2, 6.0
@@ -36,7 +38,7 @@ LEFT, RIGHT, BELOW, ABOVE = 0.95, 0.95, 0.75, 1.2
 HEADING, FOOTNOTE, MARGIN, GAP, PAD = 0.75, 0.4, 0.25, 0.35, 0.2
 TABLE_WIDTH, TABLE_HEIGHT = 4.7, 2.9
 LOUPE, LOUPE_TITLE = 2.5, 0.75
-LABEL_ROOM = 1.25
+LABEL_ROOM = 1.4
 
 COLUMNS = (0.0, 0.45, 0.72, 1.0)
 """Where the columns of the table are: the left edge of the first, the right edges of the others."""
@@ -44,7 +46,6 @@ COLUMNS = (0.0, 0.45, 0.72, 1.0)
 MAGNIFICATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2)
 ML = 1000.0
 """Cubic millimetres in a millilitre."""
-MINUS = "\N{MINUS SIGN}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +59,18 @@ class _Box:
 
 
 def draw_comparison(
-    wanted: Outline, form: Outline, *, worst: Worst | None = None, title: str = "", footnote: str = ""
+    wanted: Outline, form: Form, deviation: Deviation, *, title: str = "", footnote: str = ""
 ) -> Axes:
     """Draw the page that tells how the stuffed form differs from what was wanted.
 
     Parameters
     ----------
-    wanted, form : Outline
-        Aligned with each other. [mm]
-    worst : Worst, optional
-        Where the deviation is greatest; left out, none is marked.
+    wanted : Outline
+        What was drawn. [mm]
+    form : Form
+        What the rounds become. [mm]
+    deviation : Deviation
+        Of the one from the other.
     title : str
         Heading, the part's name.
     footnote : str
@@ -78,15 +81,14 @@ def draw_comparison(
     Axes
         The outlines; its figure holds the table and the magnified place as well.
     """
-    page = _page_for(wanted, form)
+    page = _page_for(np.concatenate([wanted.points, aligned(form.points, deviation)]))
     figure = new_figure(page.width, page.height)
     put_title(figure, title, left=MARGIN)
     ax = axes_at(figure, **asdict(page.drawing))
     ax.set(xlim=page.across, ylim=page.up)
-    draw_outlines(wanted, form, worst=worst, ax=ax)
+    draw_outlines(wanted, form.points, deviation, ax=ax)
     draw_sizes(wanted, form, ax=axes_at(figure, **asdict(page.table)))
-    if worst is not None:
-        _put_loupe(figure, page, wanted, form, worst)
+    _put_loupe(figure, page, wanted, form, deviation)
     at = (MARGIN / page.width, 0.14 / page.height)
     figure.text(*at, footnote, size=SMALL_SIZE, color=INK, parse_math=False)
     return ax
@@ -106,9 +108,8 @@ class _Page:
     loupe: _Box
 
 
-def _page_for(wanted: Outline, form: Outline) -> _Page:
+def _page_for(points: Floats) -> _Page:
     """Lay out a page: table and loupe right of a part, or under one that is much wider than high."""
-    points = np.concatenate([wanted.points, form.points])
     half, low, high = points[:, 0].max(), points[:, 1].min(), points[:, 1].max()
     scale = float(min(TALLEST / (high - low), WIDEST / (2 * half)))
     across = (-half - PAD / scale, half + LABEL_ROOM / scale)
@@ -133,15 +134,15 @@ def _page_for(wanted: Outline, form: Outline) -> _Page:
     return _Page(width, height, scale, across, up, drawing, table, loupe)
 
 
-def draw_sizes(wanted: Outline, form: Outline, *, ax: Axes) -> Axes:
+def draw_sizes(wanted: Outline, form: Form, *, ax: Axes) -> Axes:
     """Write the table of sizes, wanted and got; its heading is the key to the drawing."""
     ax.set(xlim=(0.0, 1.0), ylim=(0.0, 1.0))
     ax.axis("off")
     rows = [
         ("", "wanted", "stuffed", "difference"),
-        ("height", *_lengths(wanted.height, form.height)),
+        ("height", *_lengths(wanted.height, form.size)),
         ("width", *_lengths(wanted.width, form.width)),
-        ("girth", *_lengths(wanted.girth, form.girth)),
+        ("girth", *_lengths(wanted.girth, np.pi * form.width)),
         ("volume", *_volumes(wanted.volume, form.volume)),
     ]
     step = 1.0 / len(rows)
@@ -194,12 +195,14 @@ def _signed(value: float, digits: int) -> str:
     return f"{'+' if value > 0 else MINUS}{text}"
 
 
-def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Outline, worst: Worst) -> None:
+def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Form, deviation: Deviation) -> None:
     """Draw the worst place magnified so that the deviation takes up to a third of the frame."""
-    fits = (times for times in MAGNIFICATIONS if worst.size * page.scale * times < page.loupe.width / 3)
-    times = next(fits, MAGNIFICATIONS[-1])
+    most = page.loupe.width / 3 / page.scale
+    times = next((n for n in MAGNIFICATIONS if deviation.greatest * n < most), MAGNIFICATIONS[-1])
     ax = axes_at(figure, **asdict(page.loupe))
-    draw_magnified(wanted, form, worst, window=page.loupe.width / (page.scale * times), ax=ax)
-    where = f"at height {worst.middle[1]:.0f} mm"
-    words = f"greatest deviation {worst}\n{where}\n(drawn {times} times larger)"
+    window = page.loupe.width / (page.scale * times)
+    draw_magnified(wanted, form.points, deviation, window=window, ax=ax)
+    height = f"{deviation.place[1]:.0f}".replace("-", MINUS)
+    where = f"at height {height} mm\n(drawn {times} times larger)"
+    words = f"greatest deviation {deviation.greatest:.2f} mm\n{where}"
     ax.set_title(words, size=TEXT_SIZE, color=SIGNAL, loc="left", linespacing=1.25)

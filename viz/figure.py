@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from textwrap import shorten
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
@@ -12,7 +13,7 @@ from solver.outfile import extension_of, replacing
 
 PICTURE_EXTENSIONS = (".png", ".svg", ".pdf")
 
-# Words and lines stand out 7 to 1 from white (WCAG 2.1, 1.4.6), and nothing is told by colour alone (1.4.1), so
+# Words and lines stand out 7 to 1 from white (WCAG 2.1, 1.4.6); nothing is told by colour alone (1.4.1), so
 # that grey prints and colour-blind eyes lose nothing.
 INK = "#101418"
 DEEP_WATER = "#0F3B57"
@@ -23,6 +24,7 @@ SIGNAL = "#9A2F00"
 TITLE_SIZE = 16.0
 TEXT_SIZE = 12.0
 SMALL_SIZE = 11.0
+MINUS = "\N{MINUS SIGN}"
 
 
 def new_figure(width: float, height: float) -> Figure:
@@ -39,10 +41,18 @@ def axes_at(figure: Figure, *, left: float, bottom: float, width: float, height:
 
 
 def put_title(figure: Figure, title: str, *, left: float) -> None:
-    """Write the title along the upper edge of a figure, from `left` inches on."""
+    """Write the title along the upper edge, from `left` inches on; a long one smaller or cut short."""
     across, up = figure.get_size_inches()
     written = figure.text(left / across, 1 - 0.18 / up, title, ha="left", va="top", parse_math=False)
     written.set(size=TITLE_SIZE, weight="bold", color=INK)
+    room = across - 2 * left
+
+    def too_long() -> float:
+        return float(written.get_window_extent().width / figure.dpi / room)
+
+    written.set_fontsize(max(SMALL_SIZE, TITLE_SIZE / max(1.0, too_long())))
+    if (factor := too_long()) > 1.0:
+        written.set_text(shorten(title, int(len(title) / factor) - 1, placeholder=" ..."))
 
 
 def save_figure(figure: Figure | SubFigure, path: Path, *, dpi: float = 200.0) -> None:

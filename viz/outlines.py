@@ -1,12 +1,10 @@
 """The wanted outline (dashed) over the stuffed form (filled), to scale, with the greatest deviation marked.
 
-The caller hands over the form as an `Outline` that is already aligned with the wanted one
-(`form.raised(...)`), and the two points between which the deviation is greatest.
+`viz.comparison` makes a page of it, with a table of sizes.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -14,13 +12,15 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 from matplotlib.transforms import offset_copy
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from solver.outline import Outline
+from solver.silhouette import Deviation, offsets
 from solver.units import MM_PER_INCH
 from viz.figure import (
     DEEP_WATER,
     INK,
+    MINUS,
     SHALLOWS,
     SIGNAL,
     SMALL_SIZE,
@@ -30,50 +30,25 @@ from viz.figure import (
 )
 
 Floats = NDArray[np.float64]
-Point = tuple[float, float]
 
 WANTED_STYLE: dict[str, Any] = {"color": INK, "linewidth": 2.0, "linestyle": (0, (4.5, 2.5))}
 FORM_STYLE: dict[str, Any] = {"color": DEEP_WATER, "linewidth": 1.0}
 
 
-@dataclass(frozen=True, slots=True)
-class Worst:
-    """Where the form is farthest from the wanted outline.
-
-    Attributes
-    ----------
-    form, wanted : tuple of two float
-        Radius and height of the point on the form, and of the nearest one on the wanted outline. [mm]
-    """
-
-    form: Point
-    wanted: Point
-
-    @property
-    def size(self) -> float:
-        """Distance between the two points. [mm]"""
-        return float(np.hypot(self.form[0] - self.wanted[0], self.form[1] - self.wanted[1]))
-
-    def __str__(self) -> str:
-        return f"{self.size:.2f} mm"
-
-    @property
-    def middle(self) -> Point:
-        """The point half way between the two. [mm]"""
-        return ((self.form[0] + self.wanted[0]) / 2, (self.form[1] + self.wanted[1]) / 2)
-
-
 def draw_outlines(
-    wanted: Outline, form: Outline, *, worst: Worst | None = None, ax: Axes | None = None
+    wanted: Outline, form: ArrayLike, deviation: Deviation | None = None, *, ax: Axes | None = None
 ) -> Axes:
     """Draw the wanted outline (dashed) over the stuffed form (filled), both as whole silhouettes.
 
     Parameters
     ----------
-    wanted, form : Outline
-        Aligned with each other. [mm]
-    worst : Worst, optional
-        Where to mark the deviation, with its size.
+    wanted : Outline
+        What was drawn. [mm]
+    form : (m, 2) array_like
+        Radius and height of the form's rings. [mm]
+    deviation : Deviation, optional
+        Of the form from the wanted outline: says how to align the two, and which place to mark. Left out, the
+        form is drawn as it stands.
     ax : Axes, optional
         Where to draw; left out: on axes of their own.
 
@@ -83,48 +58,59 @@ def draw_outlines(
         In mm, with a second scale in inches along the upper and right side; equal lengths look equal.
     """
     ax = ax or axes_at(new_figure(7.2, 7.5), left=1.0, bottom=0.9, width=5.2, height=5.7)
-    draw_silhouettes(ax, wanted, form)
+    points = aligned(form, deviation)
+    draw_silhouettes(ax, wanted, points)
     ax.set_aspect("equal", adjustable="datalim")
-    if worst is not None:
-        _mark(ax, worst, beside=max(wanted.width, form.width) / 2)
+    if deviation is not None:
+        _mark(ax, deviation, beside=float(max(wanted.points[:, 0].max(), points[:, 0].max())))
     _put_scales(ax)
     return ax
 
 
-def draw_silhouettes(ax: Axes, wanted: Outline, form: Outline) -> None:
+def aligned(form: ArrayLike, deviation: Deviation | None) -> Floats:
+    """Return the form's points (m, 2), moved along the axis as the deviation was taken. [mm]"""
+    raised = 0.0 if deviation is None else deviation.raised
+    return np.asarray(np.asarray(form, dtype=float) + np.array([0.0, raised]))
+
+
+def draw_silhouettes(ax: Axes, wanted: Outline, form: Floats) -> None:
     """Draw both silhouettes alone, without marks and scales."""
-    ax.add_patch(Polygon(_both_sides(form), closed=True, facecolor=SHALLOWS, edgecolor="none"))
+    ax.add_patch(Polygon(both_sides(form), closed=True, facecolor=SHALLOWS, edgecolor="none"))
     for side in _sides(form):
         ax.plot(*side.T, label="stuffed", **FORM_STYLE)
-    for side in _sides(wanted):
+    for side in _sides(wanted.points):
         ax.plot(*side.T, label="wanted", **WANTED_STYLE)
 
 
-def draw_magnified(wanted: Outline, form: Outline, worst: Worst, *, window: float, ax: Axes) -> Axes:
-    """Draw the surroundings of the greatest deviation, `window` mm wide and high, with an arrow along it."""
-    draw_silhouettes(ax, wanted, form)
+def draw_magnified(
+    wanted: Outline, form: ArrayLike, deviation: Deviation, *, window: float, ax: Axes
+) -> Axes:
+    """Draw `window` mm about the place of the greatest deviation, with an arrow along it."""
+    draw_silhouettes(ax, wanted, aligned(form, deviation))
+    place = deviation.place
+    there = offsets(place[None], wanted)
     ax.annotate(
         "",
-        xy=worst.form,
-        xytext=worst.wanted,
+        xy=tuple(place),
+        xytext=tuple(place - there.distance[0] * there.direction[0]),
         arrowprops={"arrowstyle": "<->", "color": SIGNAL, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0},
     )
-    x, y = worst.middle
+    x, y = place - there.distance[0] * there.direction[0] / 2
     ax.set(xlim=(x - window / 2, x + window / 2), ylim=(y - window / 2, y + window / 2), xticks=[], yticks=[])
     for frame in ax.spines.values():
         frame.set(color=SIGNAL, linewidth=2.0)
     return ax
 
 
-def _both_sides(outline: Outline) -> Floats:
+def both_sides(points: Floats) -> Floats:
     """Return the silhouette as one line: up the right side and down the left."""
-    return np.concatenate([outline.points, outline.points[::-1] * [-1.0, 1.0]])
+    return np.concatenate([points, points[::-1] * [-1.0, 1.0]])
 
 
-def _sides(outline: Outline) -> list[Floats]:
+def _sides(points: Floats) -> list[Floats]:
     """Return the lines of the silhouette, without the lids that would close open ends."""
-    whole, middle = _both_sides(outline), len(outline.points)
-    closed_below, closed_above = outline.points[[0, -1], 0] < 1e-3 * outline.width
+    whole, middle = both_sides(points), len(points)
+    closed_below, closed_above = points[[0, -1], 0] < 1e-3 * points[:, 0].max()
     if closed_above:
         return [whole]
     if closed_below:
@@ -132,21 +118,21 @@ def _sides(outline: Outline) -> list[Floats]:
     return [whole[:middle], whole[middle:]]
 
 
-def _mark(ax: Axes, worst: Worst, *, beside: float) -> None:
+def _mark(ax: Axes, deviation: Deviation, *, beside: float) -> None:
     """Ring the place of the deviation and tell its size right of the part, where it hides nothing."""
     ax.plot(
-        *worst.middle,
+        *deviation.place,
         marker="o",
         markersize=15,
         markerfacecolor="none",
         markeredgecolor=SIGNAL,
         markeredgewidth=2,
     )
-    # heights never go back, so a level line outward meets nothing of the part
+    # heights don't go back along an outline, so a level line outward meets no other part of it
     ax.annotate(
-        str(worst),
-        xy=worst.middle,
-        xytext=(beside, worst.middle[1]),
+        f"{deviation.greatest:.2f} mm",
+        xy=tuple(deviation.place),
+        xytext=(beside, deviation.place[1]),
         textcoords=offset_copy(ax.transData, ax.get_figure(root=True), x=20, units="points"),
         ha="left",
         va="center",
@@ -174,7 +160,7 @@ def _put_scales(ax: Axes) -> None:
     beside.set_ylabel("[inches]", size=TEXT_SIZE, color=INK)
     for axis, room in ((ax.xaxis, across), (above.xaxis, across), (ax.yaxis, up), (beside.yaxis, up)):
         axis.set_major_locator(MaxNLocator(nbins=max(2, int(room / 0.6)), steps=[1, 2, 2.5, 5, 10]))
-        axis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+        axis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}".replace("-", MINUS)))
     for axis in (ax.xaxis, above.xaxis):  # left of the middle too, nobody measures with a minus sign
         axis.set_major_formatter(FuncFormatter(lambda value, _: f"{abs(value):g}"))
     for side in (above, beside):

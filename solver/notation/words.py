@@ -1,4 +1,4 @@
-"""The words of written rounds, read from tables that anyone can edit (in the folder `words`)."""
+"""The words of written rounds, read from tables that anyone can edit (in the folder `tables`)."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ class Words:
         except KeyError:
             raise InputError(_wrong(self.code, f"word.{notion}", "the table has this word")) from None
 
-    def say(self, section: str, sentence: str, **values: object) -> str:
+    def say(self, section: str, sentence: str, *, n: int | None = None, **values: object) -> str:
         """Return a sentence of the table with its blanks filled in.
 
         Parameters
@@ -95,6 +95,8 @@ class Words:
             "terse", "spelled", "plain" or "notes".
         sentence : str
             The sentence's name within the section.
+        n : int, optional
+            The number that the sentence agrees with: for 1 its form for one is taken, where it has one.
         **values
             What the blanks hold; words of the table need not be passed.
 
@@ -103,12 +105,15 @@ class Words:
         InputError
             If the table lacks the sentence, or the sentence has a blank that nothing fills.
         """
+        sentences = self._sentences[section]
+        if n == 1 and f"{sentence}_one" in sentences:
+            sentence = f"{sentence}_one"
         place = f"{section}.{sentence}"
-        template = self._sentences.get(section, {}).get(sentence)
+        template = sentences.get(sentence)
         if template is None:
             raise InputError(_wrong(self.code, place, "the table has this sentence"))
         try:
-            return template.format_map({**self.word, **values})
+            return template.format_map({**self.word, **values, "n": n})
         except (KeyError, AttributeError, IndexError, ValueError) as error:
             raise InputError(
                 _wrong(self.code, place, "every blank in braces can be filled in", got=template)
@@ -152,7 +157,7 @@ def words(terms: str) -> Words:
 
 @cache
 def _tables() -> Mapping[str, Any]:
-    found = (files("solver.notation") / "words").iterdir()
+    found = (files("solver.notation") / "tables").iterdir()
     return {entry.name.removesuffix(".toml"): entry for entry in found if entry.name.endswith(".toml")}
 
 

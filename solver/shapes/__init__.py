@@ -79,6 +79,11 @@ class Shape:
         usual = self.start_open, self.finish_open
         return usual[::-1] if self._is_turned(first) else usual
 
+    def wide_ends(self) -> tuple[bool, bool]:
+        """Return whether the usual first end and the other are wide: open, or closed flat."""
+        first, last = (bool(radius > 0.0) for radius in _CURVES[self.name](**self.example)[[0, -1], 0])
+        return first, last
+
     def outline(
         self,
         sizes: Mapping[str, float],

@@ -1,0 +1,224 @@
+"""Rounds put into words: short lines in one house style, or every line spelled out in full."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import groupby
+
+from solver.errors import InputError, Problem
+from solver.notation.words import Words, words
+from solver.repeats import folded
+from solver.rounds import Finish, Piece, Round, Start, Stitch
+
+#: An opening is small below a third of the piece's widest round, and always below so many stitches (common
+#: practice, no source: a finger and a pinch of filling pass through twelve).
+_SMALL_PART, _SMALL = 3, 12
+
+
+class LineKind(StrEnum):
+    """What a line tells the maker."""
+
+    START = "start"
+    ROUND = "round"
+    STUFFING = "stuffing"
+    FINISH = "finish"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a written piece.
+
+    Attributes
+    ----------
+    kind : LineKind
+        What it tells.
+    first, last : int
+        Numbers of the rounds that it covers; for the other kinds both are the number of the round that it
+        stands before (one more than there are rounds at the end of the piece).
+    text : str
+        As it is printed.
+    """
+
+    kind: LineKind
+    first: int
+    last: int
+    text: str
+
+
+def round_text(this: Round, table: Words, *, spelled: bool = False) -> str:
+    """Write what one round does, without its number and its count.
+
+    Parameters
+    ----------
+    this : Round
+        The round.
+    table : Words
+        The words of a language.
+    spelled : bool, optional
+        In full: every stitch told in order, without brackets, symbols and abbreviations.
+
+    Returns
+    -------
+    str
+        "2 sc, inc, (4 sc, inc) x 5, 2 sc": as few things to read as can be, then as few characters. The
+        number always stands before the stitch. What a number stands after with an x (a bracket, or the one
+        stitch of a whole round: "inc x 6") is worked so many times in all. Brackets are never nested and
+        never split a run of like stitches.
+    """
+    if spelled:
+        return table.say("spelled", "between").join(
+            table.say("spelled", stitch, n=number) for stitch, number in this.runs
+        )
+    runs = this.runs
+    if len(runs) == 1 and runs[0][0] is not Stitch.SC and runs[0][1] > 1:
+        stitch, number = runs[0]
+        return table.say("terse", "whole_round", stitch=table[stitch].short, n=number)
+    items = [table.say("terse", "item", stitch=table[stitch].short, n=number) for stitch, number in runs]
+    between = table.say("terse", "between")
+    told = []
+    folds = folded(
+        runs, widths=[len(item) for item in items], leads=[stitch is not Stitch.SC for stitch, _ in runs]
+    )
+    for fold in folds:
+        body = between.join(items[fold.start : fold.start + fold.length])
+        told.append(body if fold.times == 1 else table.say("terse", "repeat", items=body, n=fold.times))
+    return between.join(told)
+
+
+def write_rounds(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[Line, ...]:
+    """Write a piece from its start to its finish.
+
+    Parameters
+    ----------
+    piece : Piece
+        Begun with a ring or open.
+    terms : str, optional
+        "US", "UK" or the name of a word table.
+    spelled : bool, optional
+        In full, for reading voices and for makers who want every stitch told: each round has a line of its
+        own, without brackets, symbols and abbreviations.
+
+    Returns
+    -------
+    tuple of Line
+        Each round is covered by one line, and each line ends with the count. Rounds that follow each other
+        and are worked alike share one, with their number.
+
+    Raises
+    ------
+    InputError
+        If the terms are unknown or the piece begins along a chain.
+    """
+    if piece.start is Start.CHAIN:
+        rule = "only pieces begun with a ring or open are written"
+        raise InputError(Problem(rule, got="a piece begun along a chain"))
+    table = words(terms)
+    stuffing = _stuffing(piece)
+    lines = list(_start(piece, table))
+    for first, last, this in _alike(piece, spelled=spelled):
+        if first in stuffing:
+            lines.append(_plain(LineKind.STUFFING, first, table, stuffing[first]))
+        text = _round_line(piece, first, last, this, table, spelled=spelled)
+        lines.append(Line(LineKind.ROUND, first, last, text))
+    end = len(piece.rounds) + 1
+    if end in stuffing:
+        lines.append(_plain(LineKind.STUFFING, end, table, stuffing[end]))
+    lines.append(_plain(LineKind.FINISH, end, table, f"finish_{piece.finish}", n=piece.counts[-1]))
+    return tuple(lines)
+
+
+def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[str, ...]:
+    """Return what the reader of a piece must know once, as short notes.
+
+    Parameters
+    ----------
+    piece : Piece
+        The piece; notes that it doesn't need are left out.
+    terms : str, optional
+        As for `write_rounds`.
+    spelled : bool, optional
+        For lines that are spelled out.
+
+    Returns
+    -------
+    tuple of str
+        What the words mean first, then how to work and how to read, then other ways to begin and to work.
+    """
+    table = words(terms)
+    used = {stitch for this in piece.rounds for stitch in this.stitches}
+    if spelled:
+        wanted = ["terms"]
+        wanted += ["inc_spelled"] * (Stitch.INC in used)
+        wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
+        wanted += ["spiral", "count_spelled"]
+    else:
+        wanted = ["terms", "sc", *(stitch for stitch in Stitch if stitch in used - {Stitch.SC})]
+        wanted += ["spiral", "number_first"]
+        wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
+    wanted += ["no_ring"] * (piece.start is Start.RING)
+    wanted += ["left_handed"]
+    return tuple(table.say("notes", note, n=piece.counts[0]) for note in wanted)
+
+
+def _plain(kind: LineKind, number: int, table: Words, sentence: str, *, n: int = 0) -> Line:
+    return Line(kind, number, number, table.say("plain", sentence, number=number, n=n))
+
+
+def _start(piece: Piece, table: Words) -> Iterator[Line]:
+    if piece.start is Start.OPEN:
+        yield _plain(LineKind.START, 1, table, "start_joined", n=piece.foundation)
+
+
+def _alike(piece: Piece, *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
+    """Yield the first and last number of rounds that share a line; round 1 of a ring reads like no other."""
+
+    def line(numbered: tuple[int, Round]) -> tuple[int, Round]:
+        number, this = numbered
+        alone = spelled or (number == 1 and piece.start is Start.RING)
+        return (number if alone else 0), this
+
+    for (_, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
+        numbers = [number for number, _ in group]
+        yield numbers[0], numbers[-1], this
+
+
+def _round_line(piece: Piece, first: int, last: int, this: Round, table: Words, *, spelled: bool) -> str:
+    style = "spelled" if spelled else "terse"
+    text = round_text(this, table, spelled=spelled)
+    if first == 1 and piece.start is Start.RING:
+        text = table.say(style, "into_ring", items=text, n=this.count)
+    return table.say(
+        style,
+        "round" if first == last else "range",
+        first=first,
+        last=last,
+        items=text,
+        count=this.count,
+        n=this.count if spelled else last - first + 1,
+    )
+
+
+def _stuffing(piece: Piece) -> dict[int, str]:
+    """Return the stuffing lines by the number of the round that each stands before.
+
+    A line stands before every round that makes the opening small; where the edge stays wide, at the end.
+    """
+    counts = piece.counts
+    widest = max(counts)
+    small = max(min(_SMALL, widest), -(-widest // _SMALL_PART))
+    end = len(counts) + 1
+    if piece.start is Start.OPEN and piece.foundation >= small:
+        return {end: "stuff_before_sewing"}
+    drawn_in = piece.finish is Finish.CINCHED
+    lines = {}
+    for number in range(2, end):
+        if counts[number - 2] >= small > counts[number - 1]:
+            closes = drawn_in and max(counts[number - 1 :]) < small
+            lines[number] = "stuff_before_closing" if closes else "stuff_before_narrowing"
+    if drawn_in:
+        lines[end] = "top_up" if counts[-1] < small else "stuff_before_cinching"
+    elif counts[-1] >= small:
+        lines[end] = "stuff_before_sewing"
+    return lines

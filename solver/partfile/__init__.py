@@ -1,0 +1,90 @@
+"""The part file: gauge, stuffing, shape and work of one part, read from TOML and checked as a whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from solver.partfile import schema
+from solver.partfile.checks import how_worked, middle_of_fabric, what_was_assumed
+from solver.partfile.part import Part, Work
+from solver.partfile.places import line_numbers
+from solver.partfile.problems import Model, Problems
+from solver.partfile.source import tables_of, text_of
+
+__all__ = ["Part", "Work", "load", "read"]
+
+
+def load(path: Path | str) -> Part:
+    """Return the part that a file describes.
+
+    Parameters
+    ----------
+    path : Path or str
+        A TOML file in UTF-8, at most 1 MB.
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong with the file, each problem by its line.
+    """
+    path = Path(path)
+    return read(text_of(path), file=str(path), title=path.stem.replace("-", " ").capitalize())
+
+
+def read(text: str, *, file: str, title: str) -> Part:
+    """Return the part that a text describes.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    file : str
+        Its name, for the messages.
+    title : str
+        The part's title where the text gives none.
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong with the text, each problem by its line.
+    """
+    tables = tables_of(text, file=file)
+    problems = Problems(file, lines=line_numbers(text), homes=schema.homes())
+    top = problems.checked(schema.File, tables, table="")
+    gauge_table = _checked(problems, schema.GaugeTable, tables.get("gauge"), "gauge")
+    stuffing_table = _checked(problems, schema.StuffingTable, tables.get("stuffing", {}), "stuffing")
+    work_table = _checked(problems, schema.WorkTable, tables.get("work", {}), "work")
+    shape_table = None
+    if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
+        shape_table = _checked(problems, schema.shape_table(kind.kind), tables["shape"], "shape")
+
+    gauge = stuffing = outline = work = None
+    if gauge_table:
+        with problems.of("gauge", "circle" if gauge_table.circle else "stitches"):
+            gauge = gauge_table.gauge()
+    if gauge and stuffing_table:
+        with problems.of("stuffing", "ball"):
+            stuffing = stuffing_table.stuffing(gauge)
+    if shape_table and work_table:
+        with problems.of("shape", "points"):
+            outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
+            work = how_worked(work_table, outline)
+    if gauge and outline and work:
+        with problems.of("shape"):
+            outline = middle_of_fabric(outline, gauge, work)
+    problems.tell()
+    if not (top and gauge_table and gauge and stuffing and outline and work):
+        raise AssertionError  # whatever keeps one of them away is a problem that was told
+    return Part(
+        title=top.title or title,
+        gauge=gauge,
+        stuffing=stuffing,
+        outline=outline,
+        work=work,
+        notes=what_was_assumed(gauge, stuffing, rows_given=bool(gauge_table.circle or gauge_table.rows)),
+    )
+
+
+def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:
+    """Return a table as its model; None when it is at fault, or is no table, which the file's check tells."""
+    return problems.checked(model, values, table=table) if isinstance(values, dict) else None

@@ -1,0 +1,255 @@
+"""The tables of a part file: their keys, what each may hold, and what it holds when left out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import cache, partial
+from typing import Annotated, Any
+
+import numpy as np
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, create_model, model_validator
+from pydantic_core import PydanticCustomError
+
+from solver.errors import InputError, Problem
+from solver.gauge import DEFAULT_FIRMNESS, FIRMNESS, Gauge, Stuffing
+from solver.outline import Outline
+from solver.partfile.problems import as_written, nearest
+from solver.shapes import named_shapes
+from solver.units import to_mm
+
+MOST_POINTS = 2000
+"""Points that an outline may have; one traced by hand has a few hundred at most."""
+
+KINDS = ("outline", *named_shapes())
+"""What a shape may be."""
+
+
+class Table(BaseModel):
+    """A table of the part file; the description of a field completes the sentence "`key` is ..."."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+
+def _told(problem: Problem) -> PydanticCustomError:
+    """Return the error by which a validator tells a problem; its place is a key of the table."""
+    return PydanticCustomError("told", "{problem}", {"problem": problem})
+
+
+def _length(value: object, *, signed: bool = False) -> float:
+    try:
+        return to_mm(value, signed=signed)
+    except InputError as error:
+        raise _told(error.problems[0]) from None
+
+
+def _size(value: object) -> float:
+    mm = _length(value)
+    if mm <= 0.0:
+        raise _told(Problem("this length is above zero", got=as_written(value)))
+    return mm
+
+
+def _one_of(words: Collection[str]) -> BeforeValidator:
+    """Return the check that a text is one of `words`; any other is answered with the nearest of them."""
+
+    def check(value: object) -> object:
+        if isinstance(value, str) and value in words:
+            return value
+        kind, near = "one_of", nearest(str(value), words)
+        raise PydanticCustomError(kind, kind, {"near": near})
+
+    return BeforeValidator(check)
+
+
+_Count = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
+_Length = Annotated[float, BeforeValidator(_length)]
+_Size = Annotated[float, BeforeValidator(_size)]
+_Signed = Annotated[float, BeforeValidator(partial(_length, signed=True))]
+_Pair = Annotated[list[_Signed], Field(min_length=2, max_length=2)]
+_Kind = Annotated[str, _one_of(KINDS)]
+_Firmness = Annotated[str, _one_of(FIRMNESS)]
+_Between = Annotated[str, _one_of(("smooth", "straight"))]
+_Start = Annotated[str, _one_of(("ring", "open"))]
+_Finish = Annotated[str, _one_of(("cinched", "open"))]
+_Increases = Annotated[str, _one_of(("staggered", "stacked"))]
+_Terms = Annotated[str, _one_of(("US", "UK"))]
+_Edge = Annotated[str, _one_of(("held", "free"))]
+
+
+class Circle(Table):
+    """A flat circle worked from a ring, measured."""
+
+    rounds: _Count = Field(description="the number of rounds in the circle, above zero")
+    stitches: _Count = Field(description="the number of stitches in its last round, above zero")
+    across: _Size = Field(description="its diameter")
+
+
+class GaugeTable(Table):
+    """A swatch, or a flat circle, and the thickness of the fabric."""
+
+    stitches: _Count | None = Field(None, description="the number of stitches across the swatch, above zero")
+    rows: _Count | None = Field(None, description="the number of rounds along the swatch, above zero")
+    over: _Size = Field(100.0, description="the measured length of the swatch")
+    circle: Circle | None = Field(None, description="a table: { rounds = ..., stitches = ..., across = ... }")
+    thickness: _Length = Field(0.0, description="the thickness of the fabric")
+
+    @model_validator(mode="after")
+    def _one_measure(self) -> GaugeTable:
+        if (self.stitches is None) is (self.circle is None):
+            rule = "a gauge is a swatch or a flat circle: it has stitches, or circle, not both"
+            remedy = "Write stitches = ... (and rows = ...), or circle = { rounds = ..., ... }."
+            raise _told(Problem(rule, got="both" if self.circle else "neither", remedy=remedy))
+        if self.circle and self.model_fields_set & {"rows", "over"}:
+            rule = "rows and over belong to a swatch, and this gauge is a flat circle"
+            raise _told(Problem(rule, remedy="Leave them out.", place="circle"))
+        return self
+
+    def gauge(self) -> Gauge:
+        """Return the gauge that was measured."""
+        if circle := self.circle:
+            return Gauge.from_circle(
+                rounds=circle.rounds,
+                stitches=circle.stitches,
+                across_mm=circle.across,
+                thickness=self.thickness,
+            )
+        assert self.stitches is not None  # as a swatch has
+        return Gauge.from_swatch(
+            stitches=self.stitches, rows=self.rows, over_mm=self.over, thickness=self.thickness
+        )
+
+
+class Ball(Table):
+    """A finished stuffed ball, measured."""
+
+    stitches: _Count = Field(description="the number of stitches in its widest round, above zero")
+    girth: _Size = Field(description="the length of a tape round its widest place")
+
+
+class StuffingTable(Table):
+    """A word for the firmness, or a measured ball."""
+
+    firmness: _Firmness = Field(DEFAULT_FIRMNESS, description=f"one of: {', '.join(FIRMNESS)}")
+    ball: Ball | None = Field(None, description="a table: { stitches = ..., girth = ... }")
+
+    @model_validator(mode="after")
+    def _one_source(self) -> StuffingTable:
+        if self.ball and "firmness" in self.model_fields_set:
+            rule = "stuffing has a firmness or a ball, not both: the ball's stretch replaces the firmness"
+            raise _told(Problem(rule, remedy="Leave one of them out.", place="firmness"))
+        return self
+
+    def stuffing(self, gauge: Gauge) -> Stuffing:
+        """Return the stuffing: of the word, or of the ball worked at this gauge."""
+        if self.ball:
+            return Stuffing.of_ball(stitches=self.ball.stitches, girth_mm=self.ball.girth, gauge=gauge)
+        return Stuffing.of_firmness(self.firmness)
+
+
+class WorkTable(Table):
+    """How the part is worked."""
+
+    start: _Start | None = Field(None, description='"ring" or "open"')
+    ring: Annotated[int, Field(ge=3, le=12)] | None = Field(
+        None, description="a whole number of stitches in the ring, 3 to 12"
+    )
+    finish: _Finish | None = Field(None, description='"cinched" or "open"')
+    edge: _Edge = Field("held", description='"held" or "free"')
+    multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
+    increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
+    terms: _Terms = Field("US", description='"US" or "UK"')
+
+    @model_validator(mode="after")
+    def _ring_fits(self) -> WorkTable:
+        if self.ring and self.start == "open":
+            rule = 'ring belongs to start = "ring", and this part starts open'
+            raise _told(Problem(rule, got=str(self.ring), remedy="Leave one of them out.", place="ring"))
+        if self.ring and self.ring % self.multiple:
+            rule = f"the ring holds a multiple of {self.multiple} stitches, as multiple asks of every round"
+            raise _told(Problem(rule, got=str(self.ring), remedy="Leave ring out.", place="ring"))
+        return self
+
+
+class ShapeTable(Table):
+    """A shape of some kind."""
+
+    kind: str
+
+    def outline(self, *, start: str | None, finish: str | None) -> Outline:
+        """Return the wanted outline, its ends as the work asks; as usual for the shape where it doesn't."""
+        raise NotImplementedError
+
+
+class DrawnTable(ShapeTable):
+    """A shape drawn by its points, whose ends are as drawn."""
+
+    points: Annotated[list[_Pair], Field(min_length=2, max_length=MOST_POINTS)] = Field(
+        description=f"a list of 2 to {MOST_POINTS} [radius, height] pairs, the first worked first"
+    )
+    between: _Between = Field("smooth", description='"smooth" or "straight"')
+
+    def outline(self, *, start: str | None, finish: str | None) -> Outline:
+        """Return the curve or the lines through the points."""
+        points = np.array(self.points, dtype=float).reshape(-1, 2)
+        return Outline.smooth(points) if self.between == "smooth" else Outline(points)
+
+
+class NamedTable(ShapeTable):
+    """A named shape; the fields of its sizes are added for each name."""
+
+    def outline(self, *, start: str | None, finish: str | None) -> Outline:
+        """Return the shape's outline at its sizes."""
+        sizes = self.model_dump(exclude={"kind", "first"}, exclude_none=True)
+        first = getattr(self, "first", None)
+        shape = named_shapes()[self.kind]
+        return shape.outline(
+            sizes,
+            first=first,
+            start_open=None if start is None else start == "open",
+            finish_open=None if finish is None else finish == "open",
+        )
+
+
+class ShapeKind(BaseModel):
+    """The kind of a shape, read before its other keys, which depend on it."""
+
+    model_config = ConfigDict(frozen=True, strict=True)
+
+    kind: _Kind = Field(description='the name of a shape in quotes, or "outline"')
+
+
+class File(Table):
+    """The whole file; each table is checked by itself, so that all errors are told at once."""
+
+    title: Annotated[str, Field(min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$")] | None = Field(
+        None, description="one line of text in quotes, at most 100 characters"
+    )
+    gauge: dict[str, Any] = Field(description="a table: [gauge] on a line of its own")
+    stuffing: dict[str, Any] = Field({}, description="a table: [stuffing] on a line of its own")
+    shape: dict[str, Any] = Field(description="a table: [shape] on a line of its own")
+    work: dict[str, Any] = Field({}, description="a table: [work] on a line of its own")
+
+
+@cache
+def shape_table(kind: str) -> type[ShapeTable]:
+    """Return the table of a shape of this kind: drawn, or named with its sizes."""
+    if kind == "outline":
+        return DrawnTable
+    shape = named_shapes()[kind]
+    fields: dict[str, Any] = {}
+    if shape.ends:
+        words = " or ".join(f'"{end}"' for end in shape.ends)
+        fields["first"] = (Annotated[str, _one_of(shape.ends)] | None, Field(None, description=words))
+    for name, meaning in shape.needed.items():
+        fields[name] = (_Size, Field(description=f"a length: {meaning}"))
+    for name, meaning in shape.optional.items():
+        fields[name] = (_Size | None, Field(None, description=f"a length: {meaning}"))
+    return create_model(f"{kind.capitalize()}Table", __base__=NamedTable, **fields)
+
+
+@cache
+def homes() -> Mapping[str, str]:
+    """Return the table that each known key belongs to, to tell where a misplaced one goes."""
+    models: list[tuple[str, type[Table]]] = [("shape", shape_table(kind)) for kind in KINDS]
+    models += [("gauge", GaugeTable), ("stuffing", StuffingTable), ("work", WorkTable)]
+    return {key: table for table, model in models for key in model.model_fields}

@@ -1,0 +1,113 @@
+"""The shortest writing of a sequence whose repeats may be told once, in brackets."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+from operator import add
+
+import numpy as np
+
+#: A cost is one integer: things to read first, then characters, then brackets that open with a shaping.
+_ITEM, _CHARACTER, _LEAD = 1 << 40, 1 << 16, 1
+#: Characters of ", " between two things, and of "(", ")" and " x " round a repeat.
+_BETWEEN, _BRACKET = 2, 5
+
+
+@dataclass(frozen=True, slots=True)
+class Fold:
+    """Things that stand next to each other, told once and worked several times.
+
+    Attributes
+    ----------
+    start, length : int
+        The things `start` to `start + length`, the end excluded.
+    times : int
+        How often they are worked in all; 1 where there is no repeat.
+    """
+
+    start: int
+    length: int
+    times: int
+
+    @property
+    def items(self) -> int:
+        """Things that a reader takes in: those in the bracket, and the bracket's number."""
+        return self.length + (self.times > 1)
+
+
+def folded(things: Sequence[Hashable], *, widths: Sequence[int], leads: Sequence[bool]) -> tuple[Fold, ...]:
+    """Write a sequence with as few items as can be, then as few characters.
+
+    Brackets hold whole things and are never nested. So where the things are runs of like stitches no bracket
+    splits a run: "(2 sc, inc, 2 sc) x 6" is never written, for its maker would work 2 and 2 without a break
+    and lose count.
+
+    Parameters
+    ----------
+    things : sequence
+        What is written, in order; no two neighbours alike.
+    widths : sequence of int
+        Characters of each.
+    leads : sequence of bool
+        Whether a bracket had better not open with this thing, all else being equal.
+
+    Returns
+    -------
+    tuple of Fold
+        Covers the sequence from first to last.
+
+    Notes
+    -----
+    Dynamic programming from the end: the best writing of each tail, over one thing alone or any number of
+    turns of any repetition that begins there. Only bodies that are no repetitions themselves are tried (the
+    others are never shorter); a sequence of n has fewer than n maximal repetitions of those (the runs
+    theorem, H. Bannai et al., SIAM J. Comput. 46(5), 2017, 1501-1514, from memory), so the search stays
+    small.
+    """
+    n = len(things)
+    repetitions_at: list[list[tuple[int, int]]] = [[] for _ in things]
+    for start, stop, period in _repetitions(things):
+        for i in range(start, stop - 2 * period + 1):
+            repetitions_at[i].append((period, stop))
+    written = [0, *accumulate(_CHARACTER * (width + _BETWEEN) for width in widths)]
+    digits = [_CHARACTER * len(str(times)) for times in range(n + 1)]
+    best = [0] * (n + 1)
+    choice = [Fold(0, 1, 1)] * n
+    for i in reversed(range(n)):
+        best[i] = best[i + 1] + _ITEM + written[i + 1] - written[i]
+        choice[i] = Fold(i, 1, 1)
+        for period, stop in repetitions_at[i]:
+            body = written[i + period] - written[i] + _CHARACTER * _BRACKET
+            costs = list(map(add, best[i + 2 * period : stop + 1 : period], digits[2:]))
+            cost = min(costs) + body + _ITEM * (period + 1) + _LEAD * leads[i]
+            if cost < best[i]:
+                best[i] = cost
+                choice[i] = Fold(i, period, costs.index(min(costs)) + 2)
+    folds = []
+    i = 0
+    while i < n:
+        folds.append(choice[i])
+        i += choice[i].length * choice[i].times
+    return tuple(folds)
+
+
+def _repetitions(things: Sequence[Hashable]) -> list[tuple[int, int, int]]:
+    """Find each stretch (start, stop, period) of two or more bodies that are no repetitions themselves."""
+    n = len(things)
+    known: dict[Hashable, int] = {}
+    codes = np.array([known.setdefault(thing, len(known)) for thing in things])
+    found: list[tuple[int, int, int]] = []
+    for period in range(2, n // 2 + 1):
+        unlike = np.ones(n - period + 2, dtype=bool)
+        unlike[1:-1] = codes[:-period] != codes[period:]
+        breaks = unlike.nonzero()[0]
+        lengths = breaks[1:] - breaks[:-1] - 1
+        if lengths.max() < period:
+            continue
+        for k in (lengths >= period).nonzero()[0]:
+            start, stop = int(breaks[k]), int(breaks[k] + lengths[k]) + period
+            if not any(p <= start and stop <= q and period % r == 0 for p, q, r in found):
+                found.append((start, stop, period))
+    return found

@@ -1,0 +1,239 @@
+"""The stuffed form in 3-D with every stitch drawn, to scale.
+
+Called as::
+
+    positions = lofted(fabric, radius=form.radius, height=form.height)
+    axes = draw_stuffed(fabric, positions, title=part.title)
+    save_figure(axes.figure, path)
+
+With colours by stretch, one value for each node: `stretch=form.course_stretch[fabric.ring_of_node]`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, cast
+
+import numpy as np
+from matplotlib import colormaps
+from matplotlib.axes import Axes
+from matplotlib.cm import ScalarMappable
+from matplotlib.collections import PolyCollection
+from matplotlib.colors import ListedColormap, Normalize, to_rgb
+from matplotlib.ticker import MaxNLocator
+from numpy.typing import ArrayLike, NDArray
+
+from solver.fabric import StitchFabric
+from solver.rounds import Finish, Start
+from solver.units import MM_PER_INCH, in_both, in_inches
+from viz.camera import Camera
+from viz.figure import INK, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title
+from viz.stitches import Patches, patches_of
+from viz.yarn import stitch_polygons
+
+Floats = NDArray[np.float64]
+
+SAND = "#D9A86C"
+"""The yarn, when no colours by stretch are asked for: light, so that stitches show in grey as well."""
+DARKEST_OF_STRETCH = 0.15
+"""Where the colours by stretch begin in their map: below, stitches and gaps could not be told apart."""
+
+# The page, in inches: what stands round the form, and the most that the form takes.
+TALLEST, WIDEST = 7.0, 6.5
+MOST_MAGNIFIED = 5.0
+"""A small part is drawn this many times its size at most, or its few stitches would look coarse."""
+PAD, BELOW, NUMBERS, COLOUR_BAR, HEADING = 0.3, 1.0, 1.05, 1.35, 1.0
+LEAST_WIDTH = 5.0
+BETWEEN_NUMBERS = 0.26
+
+ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
+MM_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
+INCH_BARS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16, 32)
+MANY_POLYGONS = 40_000
+"""From here on `.svg` and `.pdf` hold the form as dots, or they would be too large to open."""
+
+
+def draw_stuffed(
+    fabric: StitchFabric,
+    positions: ArrayLike,
+    *,
+    stretch: ArrayLike | None = None,
+    camera: Camera | None = None,
+    title: str = "",
+    ax: Axes | None = None,
+) -> Axes:
+    """Draw the stuffed form with its stitches, round numbers beside it and a scale bar under it.
+
+    Parameters
+    ----------
+    fabric : StitchFabric
+        The stitches.
+    positions : (n, 3) array_like
+        Where its nodes are, the axis along z. [mm]
+    stretch : (n,) array_like, optional
+        Stretch of the fabric at each node; the stitches are coloured by it, and a colour bar is added. [1]
+    camera : Camera, optional
+        Left out: from the front and above.
+    title : str
+        Heading, the part's name.
+    ax : Axes, optional
+        Where to draw; left out: on a page of their own, which also tells stitches, rounds and sizes.
+
+    Returns
+    -------
+    Axes
+        In mm of the picture plane, without a frame.
+    """
+    at, camera = np.asarray(positions, dtype=float), camera or Camera()
+    patches = patches_of(fabric, at)
+    extent = _extent(camera.seen(patches.corners[:, :6]))
+    if ax is None:
+        ax = _page(fabric, at, extent, title, colour_bar=stretch is not None)
+    view = _fit(ax, extent, colour_bar=stretch is not None)
+    colours = np.tile(to_rgb(SAND), (len(patches.node), 1))
+    if stretch is not None:
+        colours = _by_stretch(ax, view, 100 * np.asarray(stretch, dtype=float)[patches.node])
+    hollow = fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN
+    polygons, faces = stitch_polygons(patches, camera, colours, hollow=hollow)
+    as_one_array = cast("Any", polygons)  # which the type stubs don't know, and which is much faster
+    drawn = PolyCollection(as_one_array, facecolors=faces, edgecolors=faces, linewidths=0.2)
+    drawn.set_rasterized(len(polygons) > MANY_POLYGONS)
+    ax.add_collection(drawn, autolim=False)
+    _number_rounds(ax, view, patches, camera)
+    _put_scale_bar(ax, view)
+    return ax
+
+
+@dataclass(frozen=True, slots=True)
+class _Extent:
+    """How far the form reaches in the picture. [mm]"""
+
+    left: float
+    right: float
+    bottom: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.top - self.bottom
+
+
+def _extent(seen: Floats) -> _Extent:
+    across, up = seen[..., 0], seen[..., 1]
+    return _Extent(float(across.min()), float(across.max()), float(up.min()), float(up.max()))
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """The form's extent, how many mm of it one inch of paper shows, and the size of the axes. [inches]"""
+
+    extent: _Extent
+    mm: float
+    width: float
+    height: float
+
+
+def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colour_bar: bool) -> Axes:
+    """Return axes on a new page that suits the form, with its heading written."""
+    scale = min(TALLEST / extent.height, WIDEST / extent.width, MOST_MAGNIFIED / MM_PER_INCH)
+    beside = 2 * PAD + NUMBERS + (COLOUR_BAR if colour_bar else 0.0)
+    width = max(extent.width * scale + beside, LEAST_WIDTH)
+    height = extent.height * scale + PAD + BELOW
+    figure = new_figure(width, height + HEADING)
+    put_title(figure, title, left=PAD)
+    size = np.ptp(at, axis=0)
+    stitches, rounds = sum(fabric.piece.counts), len(fabric.piece.rounds)
+    words = (
+        f"{stitches:,} stitches in {rounds} rounds\n"
+        f"{in_both(float(size[2]))} high, {in_both(float(max(size[:2])))} wide"
+    )
+    place = (PAD / width, 1 - 0.5 / (height + HEADING))
+    figure.text(*place, words, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
+    return axes_at(figure, left=0.0, bottom=0.0, width=width, height=height)
+
+
+def _fit(ax: Axes, extent: _Extent, *, colour_bar: bool) -> _View:
+    """Set the limits of the axes so that the form and what stands round it fit, to one scale."""
+    figure = ax.get_figure(root=True)
+    assert figure is not None
+    frame = ax.get_window_extent()
+    width, height = frame.width / figure.dpi, frame.height / figure.dpi
+    beside = 2 * PAD + NUMBERS + (COLOUR_BAR if colour_bar else 0.0)
+    mm = max(extent.width / (width - beside), extent.height / (height - PAD - BELOW))
+    spare = width - beside - extent.width / mm
+    left, bottom = extent.left - (PAD + spare / 2) * mm, extent.bottom - BELOW * mm
+    ax.set(xlim=(left, left + width * mm), ylim=(bottom, bottom + height * mm))
+    ax.axis("off")
+    return _View(extent, mm, width, height)
+
+
+def _by_stretch(ax: Axes, view: _View, percent: Floats) -> Floats:
+    """Return the colour of each value, and put a bar beside the form that tells them."""
+    low, high = float(percent.min()), float(percent.max())
+    spare = max(0.0, 0.5 - (high - low)) / 2  # a tenth of a percent must not look like a great difference
+    colours = ListedColormap(colormaps["cividis"](np.linspace(DARKEST_OF_STRETCH, 1.0, 256)))
+    shown = ScalarMappable(Normalize(low - spare, high + spare), colours)
+    bar_height = min(0.8 * (view.height - BELOW - PAD), 4.5)
+    bottom = BELOW + (view.height - BELOW - PAD - bar_height) / 2
+    bar = ax.inset_axes(
+        (
+            1 - (COLOUR_BAR - 0.1) / view.width,
+            bottom / view.height,
+            0.25 / view.width,
+            bar_height / view.height,
+        )
+    )
+    figure = ax.get_figure(root=True)
+    assert figure is not None
+    figure.colorbar(shown, cax=bar, ticks=MaxNLocator(nbins=max(2, int(bar_height / 0.5))))
+    bar.tick_params(labelsize=SMALL_SIZE, colors=INK)
+    bar.set_ylabel("stretch of the fabric [%]", size=TEXT_SIZE, color=INK)
+    return np.asarray(shown.to_rgba(percent)[:, :3])
+
+
+def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera) -> None:
+    """Write numbers of rounds beside the form, each level with the end of the round that is seen."""
+    facing = patches.outward @ camera.frame[2] > 0
+    tops = camera.seen(patches.corners[:, 4])
+    ends = {}
+    for number in range(1, int(patches.round_number.max()) + 1):
+        seen = tops[facing & ~patches.gathered & (patches.round_number == number)]
+        if len(seen):
+            ends[number] = seen[np.argmax(seen[:, 0]), :2]
+    column = view.extent.right + 0.3 * view.mm
+    for number in _readable({n: float(end[1]) for n, end in ends.items()}, BETWEEN_NUMBERS * view.mm):
+        across, up = ends[number]
+        ax.plot([across, column], [up, up], color=INK, linewidth=0.8)
+        ax.text(column + 0.05 * view.mm, up, f"round {number}", size=SMALL_SIZE, color=INK, va="center")
+
+
+def _readable(heights: dict[int, float], apart: float) -> list[int]:
+    """Return the rounds whose numbers have `apart` between them: every one, every second, fifth ..."""
+    for step in ROUND_STEPS:
+        chosen = [number for number in heights if number % step == 0]
+        told: list[int] = []
+        for number in chosen:
+            if not told or heights[number] >= heights[told[-1]] + apart:
+                told.append(number)
+        if len(told) >= 0.85 * len(chosen):
+            return told
+    return []
+
+
+def _put_scale_bar(ax: Axes, view: _View) -> None:
+    """Draw a bar of whole millimetres, and under it one of inches, below the form."""
+    longest = max(0.45 * view.extent.width, 1.0 * view.mm)
+    mm = max((n for n in MM_BARS if n <= longest), default=MM_BARS[0])
+    inch = max((n for n in INCH_BARS if n * MM_PER_INCH <= longest), default=INCH_BARS[0])
+    left = view.extent.left
+    for length, words, row in (
+        (mm, f"{mm} mm", 0.42),
+        (inch * MM_PER_INCH, in_inches(inch * MM_PER_INCH), 0.72),
+    ):
+        y = view.extent.bottom - row * view.mm
+        ax.plot([left, left + length], [y, y], color=INK, linewidth=4.0, solid_capstyle="butt")
+        ax.text(left + length + 0.1 * view.mm, y, words, size=TEXT_SIZE, color=INK, va="center")
