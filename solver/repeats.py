@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from operator import add
 
 import numpy as np
 
@@ -72,19 +71,21 @@ def folded(things: Sequence[Hashable], *, widths: Sequence[int], leads: Sequence
         for i in range(start, stop - 2 * period + 1):
             repetitions_at[i].append((period, stop))
     written = [0, *accumulate(_CHARACTER * (width + _BETWEEN) for width in widths)]
-    digits = [_CHARACTER * len(str(times)) for times in range(n + 1)]
-    best = [0] * (n + 1)
+    digits = _CHARACTER * np.array([len(str(times)) for times in range(n + 1)])
+    best = np.zeros(n + 1, dtype=np.int64)
     choice = [Fold(0, 1, 1)] * n
     for i in reversed(range(n)):
-        best[i] = best[i + 1] + _ITEM + written[i + 1] - written[i]
+        least = int(best[i + 1]) + _ITEM + written[i + 1] - written[i]
         choice[i] = Fold(i, 1, 1)
         for period, stop in repetitions_at[i]:
             body = written[i + period] - written[i] + _CHARACTER * _BRACKET
-            costs = list(map(add, best[i + 2 * period : stop + 1 : period], digits[2:]))
-            cost = min(costs) + body + _ITEM * (period + 1) + _LEAD * leads[i]
-            if cost < best[i]:
-                best[i] = cost
-                choice[i] = Fold(i, period, costs.index(min(costs)) + 2)
+            costs = best[i + 2 * period : stop + 1 : period] + digits[2 : (stop - i) // period + 1]
+            turns = int(costs.argmin())
+            cost = int(costs[turns]) + body + _ITEM * (period + 1) + _LEAD * leads[i]
+            if cost < least:
+                least = cost
+                choice[i] = Fold(i, period, turns + 2)
+        best[i] = least
     folds = []
     i = 0
     while i < n:

@@ -8,7 +8,7 @@ Called as::
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -16,7 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from solver.equilibrium import Form
-from solver.outline import Outline
+from solver.outline import Floats, Outline
 from solver.silhouette import Deviation
 from solver.units import in_inches
 from viz.figure import (
@@ -30,7 +30,7 @@ from viz.figure import (
     new_figure,
     put_title,
 )
-from viz.outlines import FORM_STYLE, WANTED_STYLE, Floats, aligned, draw_magnified, draw_outlines
+from viz.outlines import FORM_STYLE, WANTED_STYLE, aligned, draw_magnified, draw_outlines
 
 # The page, in inches.
 TALLEST, WIDEST = 6.2, 6.0
@@ -43,7 +43,7 @@ LABEL_ROOM = 1.4
 COLUMNS = (0.0, 0.45, 0.72, 1.0)
 """Where the columns of the table are: the left edge of the first, the right edges of the others."""
 
-MAGNIFICATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2)
+MAGNIFICATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
 ML = 1000.0
 """Cubic millimetres in a millilitre."""
 
@@ -114,23 +114,23 @@ def _page_for(points: Floats) -> _Page:
     scale = float(min(TALLEST / (high - low), WIDEST / (2 * half)))
     across = (-half - PAD / scale, half + LABEL_ROOM / scale)
     up = (low - PAD / scale, high + PAD / scale)
-    drawing = _Box(LEFT, 0.0, (across[1] - across[0]) * scale, (up[1] - up[0]) * scale)
-    with_scales = _Box(0.0, 0.0, LEFT + drawing.width + RIGHT, BELOW + drawing.height + ABOVE)
+    frame = ((across[1] - across[0]) * scale, (up[1] - up[0]) * scale)
+    width, height = LEFT + frame[0] + RIGHT, BELOW + frame[1] + ABOVE  # of the drawing with its scales
     panel = LOUPE_TITLE + LOUPE
     if high - low < half:
-        width = max(with_scales.width, MARGIN + TABLE_WIDTH + GAP + LOUPE + MARGIN)
+        width = max(width, MARGIN + TABLE_WIDTH + GAP + LOUPE + MARGIN)
         floor = FOOTNOTE + max(TABLE_HEIGHT, panel) + MARGIN
         table = _Box(MARGIN, floor - MARGIN - TABLE_HEIGHT, TABLE_WIDTH, TABLE_HEIGHT)
         loupe = _Box(MARGIN + TABLE_WIDTH + GAP, floor - MARGIN - panel, LOUPE, LOUPE)
-        height = floor + with_scales.height
+        height += floor
     else:
-        width = with_scales.width + TABLE_WIDTH + MARGIN
-        height = FOOTNOTE + max(with_scales.height, MARGIN + TABLE_HEIGHT + GAP + panel + HEADING)
-        floor = FOOTNOTE + (height - FOOTNOTE - with_scales.height) / 2
-        top = height - HEADING
-        table = _Box(with_scales.width, top - TABLE_HEIGHT, TABLE_WIDTH, TABLE_HEIGHT)
-        loupe = _Box(with_scales.width, top - TABLE_HEIGHT - GAP - panel, LOUPE, LOUPE)
-    drawing = replace(drawing, bottom=floor + BELOW)
+        total = max(height, MARGIN + TABLE_HEIGHT + GAP + panel + HEADING)
+        floor = FOOTNOTE + (total - height) / 2
+        height, top = FOOTNOTE + total, FOOTNOTE + total - HEADING
+        table = _Box(width, top - TABLE_HEIGHT, TABLE_WIDTH, TABLE_HEIGHT)
+        loupe = _Box(width, top - TABLE_HEIGHT - GAP - panel, LOUPE, LOUPE)
+        width += TABLE_WIDTH + MARGIN
+    drawing = _Box(LEFT, floor + BELOW, *frame)
     return _Page(width, height, scale, across, up, drawing, table, loupe)
 
 
@@ -140,10 +140,10 @@ def draw_sizes(wanted: Outline, form: Form, *, ax: Axes) -> Axes:
     ax.axis("off")
     rows = [
         ("", "wanted", "stuffed", "difference"),
-        ("height", *_lengths(wanted.height, form.size)),
-        ("width", *_lengths(wanted.width, form.width)),
-        ("girth", *_lengths(wanted.girth, np.pi * form.width)),
-        ("volume", *_volumes(wanted.volume, form.volume)),
+        ("height", *_lengths(wanted=wanted.height, got=form.size)),
+        ("width", *_lengths(wanted=wanted.width, got=form.width)),
+        ("girth", *_lengths(wanted=wanted.girth, got=np.pi * form.width)),
+        ("volume", *_volumes(wanted=wanted.volume, got=form.volume)),
     ]
     step = 1.0 / len(rows)
     for number, row in enumerate(rows):
@@ -168,26 +168,24 @@ def _put_key(ax: Axes, *, y: float, height: float) -> None:
     ax.add_patch(Rectangle(corner, length, height, facecolor=SHALLOWS, edgecolor=FORM_STYLE["color"]))
 
 
-def _lengths(*both: float) -> list[str]:
-    """Return a wanted length, the length got and their difference, as they stand in the table."""
-    wanted, got = both
-    sizes = [f"{value:.1f} mm\n{in_inches(value)}" for value in both]
-    return [*sizes, f"{_signed(got - wanted, 1)} mm\n{_percent(got, wanted)}"]
+def _lengths(*, wanted: float, got: float) -> list[str]:
+    """Return two lengths and their difference, as they stand in the table."""
+    sizes = [f"{value:.1f} mm\n{in_inches(value)}" for value in (wanted, got)]
+    return [*sizes, f"{_signed(got - wanted, digits=1)} mm\n{_percent(got / wanted)}"]
 
 
-def _volumes(*both: float) -> list[str]:
+def _volumes(*, wanted: float, got: float) -> list[str]:
     """Return the same for volumes, given in cubic millimetres."""
-    wanted, got = both
     digits = 1 if wanted < 1000 * ML else 0
-    sizes = [f"{value / ML:.{digits}f} ml" for value in both]
-    return [*sizes, f"{_signed((got - wanted) / ML, digits)} ml\n{_percent(got, wanted)}"]
+    sizes = [f"{value / ML:.{digits}f} ml" for value in (wanted, got)]
+    return [*sizes, f"{_signed((got - wanted) / ML, digits=digits)} ml\n{_percent(got / wanted)}"]
 
 
-def _percent(got: float, wanted: float) -> str:
-    return f"{_signed(100 * (got / wanted - 1), 1)} %"
+def _percent(ratio: float) -> str:
+    return f"{_signed(100 * (ratio - 1), digits=1)} %"
 
 
-def _signed(value: float, digits: int) -> str:
+def _signed(value: float, *, digits: int) -> str:
     """Return a number with its sign, the typographic minus; what rounds to nothing has none."""
     text = f"{abs(value):.{digits}f}"
     if not float(text):
@@ -203,6 +201,6 @@ def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Form, deviati
     window = page.loupe.width / (page.scale * times)
     draw_magnified(wanted, form.points, deviation, window=window, ax=ax)
     height = f"{deviation.place[1]:.0f}".replace("-", MINUS)
-    where = f"at height {height} mm\n(drawn {times} times larger)"
-    words = f"greatest deviation {deviation.greatest:.2f} mm\n{where}"
+    larger = f"drawn {times} times larger" if times > 1 else "drawn to the same scale"
+    words = f"greatest deviation {deviation.greatest:.2f} mm\nat height {height} mm\n({larger})"
     ax.set_title(words, size=TEXT_SIZE, color=SIGNAL, loc="left", linespacing=1.25)

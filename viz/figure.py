@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from textwrap import shorten
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
@@ -40,10 +39,17 @@ def axes_at(figure: Figure, *, left: float, bottom: float, width: float, height:
     return axes
 
 
+def inches_of(ax: Axes) -> tuple[float, float]:
+    """Return the width and height of axes on the page. [inches]"""
+    frame, dpi = ax.get_window_extent(), ax.figure.dpi
+    return frame.width / dpi, frame.height / dpi
+
+
 def put_title(figure: Figure, title: str, *, left: float) -> None:
     """Write the title along the upper edge, from `left` inches on; a long one smaller or cut short."""
     across, up = figure.get_size_inches()
-    written = figure.text(left / across, 1 - 0.18 / up, title, ha="left", va="top", parse_math=False)
+    shown = " ".join(title.split())
+    written = figure.text(left / across, 1 - 0.18 / up, shown, ha="left", va="top", parse_math=False)
     written.set(size=TITLE_SIZE, weight="bold", color=INK)
     room = across - 2 * left
 
@@ -51,8 +57,9 @@ def put_title(figure: Figure, title: str, *, left: float) -> None:
         return float(written.get_window_extent().width / figure.dpi / room)
 
     written.set_fontsize(max(SMALL_SIZE, TITLE_SIZE / max(1.0, too_long())))
-    if (factor := too_long()) > 1.0:
-        written.set_text(shorten(title, int(len(title) / factor) - 1, placeholder=" ..."))
+    while too_long() > 1.0:
+        shown = shown[:-1].rstrip()
+        written.set_text(f"{shown} ...")
 
 
 def save_figure(figure: Figure | SubFigure, path: Path, *, dpi: float = 200.0) -> None:

@@ -12,9 +12,9 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 from matplotlib.transforms import offset_copy
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from solver.outline import Outline
+from solver.outline import Floats, Outline
 from solver.silhouette import Deviation, offsets
 from solver.units import MM_PER_INCH
 from viz.figure import (
@@ -26,10 +26,9 @@ from viz.figure import (
     SMALL_SIZE,
     TEXT_SIZE,
     axes_at,
+    inches_of,
     new_figure,
 )
-
-Floats = NDArray[np.float64]
 
 WANTED_STYLE: dict[str, Any] = {"color": INK, "linewidth": 2.0, "linestyle": (0, (4.5, 2.5))}
 FORM_STYLE: dict[str, Any] = {"color": DEEP_WATER, "linewidth": 1.0}
@@ -77,9 +76,9 @@ def draw_silhouettes(ax: Axes, wanted: Outline, form: Floats) -> None:
     """Draw both silhouettes alone, without marks and scales."""
     ax.add_patch(Polygon(both_sides(form), closed=True, facecolor=SHALLOWS, edgecolor="none"))
     for side in _sides(form):
-        ax.plot(*side.T, label="stuffed", **FORM_STYLE)
+        ax.plot(*side.T, **FORM_STYLE)
     for side in _sides(wanted.points):
-        ax.plot(*side.T, label="wanted", **WANTED_STYLE)
+        ax.plot(*side.T, **WANTED_STYLE)
 
 
 def draw_magnified(
@@ -146,16 +145,12 @@ def _mark(ax: Axes, deviation: Deviation, *, beside: float) -> None:
 
 def _put_scales(ax: Axes) -> None:
     """Put numbers in mm on the axes, and in inches on the other two sides."""
-    figure = ax.get_figure(root=True)
-    assert figure is not None
-    frame = ax.get_window_extent()
-    across, up = frame.width / figure.dpi, frame.height / figure.dpi
+    across, up = inches_of(ax)
     change = (lambda mm: np.asarray(mm) / MM_PER_INCH, lambda inch: np.asarray(inch) * MM_PER_INCH)
     above = ax.secondary_xaxis("top", functions=change)
     beside = ax.secondary_yaxis("right", functions=change)
-    high_enough = up > 2.5
     ax.set_xlabel("from the middle [mm]", size=TEXT_SIZE, color=INK)
-    ax.set_ylabel(f"height {'above the start ' if high_enough else ''}[mm]", size=TEXT_SIZE, color=INK)
+    ax.set_ylabel(f"height {'above the start ' if up > 2.5 else ''}[mm]", size=TEXT_SIZE, color=INK)
     above.set_xlabel("[inches]", size=TEXT_SIZE, color=INK)
     beside.set_ylabel("[inches]", size=TEXT_SIZE, color=INK)
     for axis, room in ((ax.xaxis, across), (above.xaxis, across), (ax.yaxis, up), (beside.yaxis, up)):

@@ -16,10 +16,11 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
+from solver.outline import Floats
 from solver.shapes import Shape
 from solver.units import in_mm
 from viz.figure import DEEP_WATER, INK, SHALLOWS, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title
-from viz.outlines import Floats, both_sides
+from viz.outlines import both_sides
 
 # The card, in inches.
 WIDTH, LARGEST = 6.4, 3.0

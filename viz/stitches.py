@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.fabric import StitchFabric
+from solver.outline import Floats
 from solver.rounds import Finish
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 

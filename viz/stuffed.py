@@ -21,17 +21,16 @@ from matplotlib.cm import ScalarMappable
 from matplotlib.collections import PolyCollection
 from matplotlib.colors import ListedColormap, Normalize, to_rgb
 from matplotlib.ticker import MaxNLocator
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from solver.fabric import StitchFabric
+from solver.outline import Floats
 from solver.rounds import Finish, Start
 from solver.units import MM_PER_INCH, in_both, in_inches
 from viz.camera import Camera
-from viz.figure import INK, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title
+from viz.figure import INK, SMALL_SIZE, TEXT_SIZE, axes_at, inches_of, new_figure, put_title
 from viz.stitches import Patches, patches_of
 from viz.yarn import stitch_polygons
-
-Floats = NDArray[np.float64]
 
 SAND = "#D9A86C"
 """The yarn, when no colours by stretch are asked for: light, so that stitches show in grey as well."""
@@ -42,14 +41,14 @@ DARKEST_OF_STRETCH = 0.15
 TALLEST, WIDEST = 7.0, 6.5
 MOST_MAGNIFIED = 5.0
 """A small part is drawn this many times its size at most, or its few stitches would look coarse."""
-PAD, BELOW, NUMBERS, COLOUR_BAR, HEADING = 0.3, 1.0, 1.05, 1.35, 1.0
+PAD, BELOW, NUMBERS, COLOUR_BAR, HEADING = 0.3, 1.0, 1.05, 1.35, 1.2
 LEAST_WIDTH = 5.0
 BETWEEN_NUMBERS = 0.26
 
 ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
 MM_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 INCH_BARS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16, 32)
-MANY_POLYGONS = 40_000
+MANY_POLYGONS = 12_000
 """From here on `.svg` and `.pdf` hold the form as dots, or they would be too large to open."""
 
 
@@ -145,23 +144,27 @@ def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colo
     height = extent.height * scale + PAD + BELOW
     figure = new_figure(width, height + HEADING)
     put_title(figure, title, left=PAD)
-    size = np.ptp(at, axis=0)
     stitches, rounds = sum(fabric.piece.counts), len(fabric.piece.rounds)
-    words = (
-        f"{stitches:,} stitches in {rounds} rounds\n"
-        f"{in_both(float(size[2]))} high, {in_both(float(max(size[:2])))} wide"
-    )
+    words = f"{stitches:,} stitches in {rounds} rounds\n{_sizes(fabric, at)}"
     place = (PAD / width, 1 - 0.5 / (height + HEADING))
     figure.text(*place, words, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
     return axes_at(figure, left=0.0, bottom=0.0, width=width, height=height)
 
 
+def _sizes(fabric: StitchFabric, at: Floats) -> str:
+    """Return height and width; of a piece on a chain, which has no one width, length and width."""
+    across, up = np.ptp(at[:, :2], axis=0), float(np.ptp(at[:, 2]))
+    if fabric.piece.start is Start.CHAIN:
+        length, width = float(across.max()), float(across.min())
+        return f"{in_both(up)} high, {in_both(width)} wide,\n{in_both(length)} long"
+    # stitches stand on a circle, whose diameter is more than what an odd number of them spans
+    width = 2 * float(np.hypot(at[:, 0], at[:, 1]).max())
+    return f"{in_both(up)} high, {in_both(width)} wide"
+
+
 def _fit(ax: Axes, extent: _Extent, *, colour_bar: bool) -> _View:
     """Set the limits of the axes so that the form and what stands round it fit, to one scale."""
-    figure = ax.get_figure(root=True)
-    assert figure is not None
-    frame = ax.get_window_extent()
-    width, height = frame.width / figure.dpi, frame.height / figure.dpi
+    width, height = inches_of(ax)
     beside = 2 * PAD + NUMBERS + (COLOUR_BAR if colour_bar else 0.0)
     mm = max(extent.width / (width - beside), extent.height / (height - PAD - BELOW))
     spare = width - beside - extent.width / mm
@@ -187,9 +190,7 @@ def _by_stretch(ax: Axes, view: _View, percent: Floats) -> Floats:
             bar_height / view.height,
         )
     )
-    figure = ax.get_figure(root=True)
-    assert figure is not None
-    figure.colorbar(shown, cax=bar, ticks=MaxNLocator(nbins=max(2, int(bar_height / 0.5))))
+    ax.figure.colorbar(shown, cax=bar, ticks=MaxNLocator(nbins=max(2, int(bar_height / 0.5))))
     bar.tick_params(labelsize=SMALL_SIZE, colors=INK)
     bar.set_ylabel("stretch of the fabric [%]", size=TEXT_SIZE, color=INK)
     return np.asarray(shown.to_rgba(percent)[:, :3])

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.outline import Floats
 from viz.camera import Camera
 from viz.stitches import Patches, on_patches, unit
-
-Floats = NDArray[np.float64]
 
 LIGHT = unit(np.array([-0.45, 0.55, 0.8]))
 """Toward the lamp: from the left, above and in front of the picture."""
@@ -98,11 +96,11 @@ def stitch_polygons(
     lamp_side = np.where((hollow & ~outside)[:, None], -normal, normal)
     layers = [
         (everywhere, tile, lit(lamp_side, colours, np.where(gathered & outside, 0.66, 0.5)))
-        for tile in _ground(3 if len(kept) < FEW else 1)
+        for tile in _ground(3 if len(facing) < FEW else 1)
     ]
     for lobe, lean in ((LEFT, -LEAN), (RIGHT, LEAN)):
         leaning, centre = unit(normal + lean * rightward)[stitches], lobe.mean(axis=0)
-        for size, light, rise in ROUNDED if len(kept) < MANY else FLAT:
+        for size, light, rise in ROUNDED if len(facing) < MANY else FLAT:
             shape = centre + (lobe - centre) * [size, np.sqrt(size)] + [-rise / 2, rise]
             layers.append((stitches, shape, lit(leaning, colours[stitches], light)))
     pleats, bars = np.flatnonzero(outside & gathered), np.flatnonzero(hollow & ~outside & ~gathered)

@@ -149,7 +149,9 @@ def words(terms: str) -> Words:
         name=raw.get("name", code),
         terms=raw.get("terms", ""),
         telltale=tuple(raw.get("telltale", ())),
-        word=MappingProxyType({notion: _word(code, notion, raw["word"][notion]) for notion in raw["word"]}),
+        word=MappingProxyType(
+            {notion: _word(code, notion, forms) for notion, forms in raw.get("word", {}).items()}
+        ),
         numbers=MappingProxyType(raw.get("numbers", {})),
         _sentences=MappingProxyType({section: raw.get(section, {}) for section in _SECTIONS}),
     )
@@ -163,6 +165,17 @@ def _tables() -> Mapping[str, Any]:
 
 def _raw(code: str) -> dict[str, Any]:
     """Read one table, laid over the one that it says it is like."""
+    own = _parsed(code)
+    base = own.get("like")
+    if base is None:
+        return own
+    if base not in _tables() or "like" in _parsed(base):
+        rule = "a table is like one that is there and is whole in itself"
+        raise InputError(_wrong(code, "like", rule, got=str(base)))
+    return _over(_parsed(base), own)
+
+
+def _parsed(code: str) -> dict[str, Any]:
     try:
         own = tomllib.loads(_tables()[code].read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
@@ -170,12 +183,7 @@ def _raw(code: str) -> dict[str, Any]:
     unknown = own.keys() - _HEAD - _SECTIONS - {"word", "numbers"}
     if unknown:
         raise InputError(*(_wrong(code, key, "a table has no such part", got=key) for key in sorted(unknown)))
-    base = own.get("like")
-    if base is None:
-        return {"word": {}, **own}
-    if base not in _tables() or base == code:
-        raise InputError(_wrong(code, "like", "a table is like another one that is there", got=str(base)))
-    return _over(_raw(base), own)
+    return own
 
 
 def _over(base: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
@@ -187,18 +195,23 @@ def _over(base: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
     return merged
 
 
-def _word(code: str, notion: str, forms: Mapping[str, Any]) -> Word:
+def _word(code: str, notion: str, forms: Any) -> Word:
+    place = f"word.{notion}"
+    if not isinstance(forms, dict):
+        raise InputError(_wrong(code, place, "a word is a table with its forms", got=str(forms)))
     problems = [
-        _wrong(code, f"word.{notion}", "a word has a form of this name", got=key)
-        for key in sorted(forms.keys() - _WORD)
+        _wrong(code, place, "a word has a form of this name", got=key) for key in forms if key not in _WORD
     ]
-    missing = [key for key in ("short", "one", "many") if key not in forms]
-    problems += [_wrong(code, f"word.{notion}", f'a word has "{key}"') for key in missing]
+    for key in ("short", "one", "many"):
+        if not isinstance(forms.get(key), str):
+            problems.append(
+                _wrong(code, place, f'a word has "{key}", between quotes', got=str(forms.get(key, "")))
+            )
     if problems:
         raise InputError(*problems)
     return Word(
         short=forms["short"],
-        short_many=forms.get("short_many", forms["short"]),
+        short_many=forms.get("short_many") or forms["short"],
         one=forms["one"],
         many=forms["many"],
         read=tuple(spelling.lower() for spelling in forms.get("read", ())),

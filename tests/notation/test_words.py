@@ -61,7 +61,10 @@ def test_unknown_terms_are_told_with_the_known_ones() -> None:
     [
         ("name = ", "written in TOML"),
         ('colour = "red"', "no such part .*colour"),
-        ('like = "xx"', r"like another one that is there \(got xx\)"),
+        ('word.sc = "sc"', r"word\.sc: a word is a table with its forms"),
+        ('like = "yy"', r"like one that is there .*\(got yy\)"),
+        ('like = "xx"', r"whole in itself \(got xx\)"),
+        ('[word.sc]\nshort = 1\none = "b"\nmany = "c"', r'a word has "short", between quotes \(got 1\)'),
         ('[word.sc]\nshort = "sc"\none = "single crochet"', r'xx\.toml: word\.sc: a word has "many"'),
         ('[word.sc]\nshort = "a"\none = "b"\nmany = "c"\nplural = "d"', r"of this name \(got plural\)"),
     ],

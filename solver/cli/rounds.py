@@ -1,0 +1,47 @@
+"""`plumpline rounds`: the written rounds of a part, with the size that they come out at."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from solver.cli.work import part_file, solved
+
+
+@click.command(
+    short_help="Write the rounds of a part.",
+    epilog="\b\nExample, the mooring buoy with every stitch spelled out, in UK terms:\n"
+    "  plumpline rounds samples/buoy.toml --spelled --terms UK",
+)
+@part_file
+@click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
+@click.option("--spelled", is_flag=True, help="Write every round out: no brackets, no abbreviations.")
+@click.option(
+    "--terms",
+    type=click.Choice(["US", "UK"], case_sensitive=False),
+    help="Words of this side of the ocean, whatever the part file says.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Write to this file instead of the screen.",
+)
+def rounds(file: Path, as_json: bool, spelled: bool, terms: str | None, out: Path | None) -> None:
+    """Write the rounds of a part, and tell the size that they will come out at."""
+    from solver.cli.report import report
+    from solver.outfile import replacing
+
+    solution = solved(file, terms=terms)
+    if as_json:
+        text = json.dumps(solution.as_dict(spelled=spelled), indent=2, ensure_ascii=False, allow_nan=False)
+    else:
+        text = report(solution, spelled=spelled)
+    if out is None:
+        click.echo(text)
+        return
+    with replacing(out) as temporary:
+        temporary.write_text(text + "\n", encoding="utf-8")
+    click.echo(f"Written to {out}", err=True)

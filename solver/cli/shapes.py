@@ -1,0 +1,102 @@
+"""`plumpline shapes`: the named shapes and what each needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+import click
+
+from solver.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from solver.shapes import Shape
+
+WIDTH = 88
+DRAWN = """\
+outline
+  Any other shape, drawn by its points: [radius, height], the first worked first.
+  Needs points: at least two; radii from the axis, heights never going back.
+  May have between: "smooth" (a curve through the points) or "straight".
+  Both ends are as drawn: on the axis they are closed, elsewhere open.
+  In a part file:
+    [shape]
+    kind = "outline"
+    points = [[0, 0], [22, 9], [30, 30], [14, 62], [0, 70]]
+"""
+
+
+@click.command(
+    epilog="\b\nExample, with a drawing of each shape in a new folder:\n  plumpline shapes --pictures shapes"
+)
+@click.option(
+    "--pictures",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Also draw each shape: DIR/ball.png and so on. The folder is made when it is not there.",
+)
+def shapes(pictures: Path | None) -> None:
+    """Tell the named shapes and the sizes that each needs."""
+    from solver.shapes import named_shapes
+
+    known = named_shapes()
+    if pictures:
+        _draw(known.values(), pictures)
+    click.echo("\n".join([*("\n".join(_told(shape)) + "\n" for shape in known.values()), DRAWN]), nl=False)
+
+
+def _told(shape: Shape) -> Iterator[str]:
+    """Yield the lines that tell a shape."""
+    yield shape.name
+    yield from _wrapped(shape.sentence)
+    for words, sizes in (("Needs", shape.needed), ("May have", shape.optional)):
+        for name, meaning in sizes.items():
+            yield from _wrapped(f"{words} {name}: {meaning}.")
+    if shape.ends:
+        usual, other = (f'"{end}"' for end in shape.ends)
+        yield from _wrapped(f"May have first: the end that is worked first, {usual} (usual) or {other}.")
+    yield from _wrapped(_ends(shape))
+    yield "  In a part file:"
+    yield "    [shape]"
+    yield f'    kind = "{shape.name}"'
+    yield from (f"    {name} = {size:g}" for name, size in shape.example.items())
+
+
+def _ends(shape: Shape) -> str:
+    """Return what the ends of a shape are, and how a wide one is made otherwise."""
+    told = []
+    for which, key, closed, is_open, is_wide in zip(
+        ("first", "last"),
+        ("start", "finish"),
+        ("ring", "cinched"),
+        shape.opens(),
+        shape.wide_ends(),
+        strict=True,
+    ):
+        if is_open:
+            told.append(f'Its {which} end is open; {key} = "{closed}" in [work] closes it flat.')
+        elif is_wide:
+            told.append(f'Its {which} end is closed flat; {key} = "open" in [work] leaves it open.')
+        else:
+            told.append(f"Its {which} end is closed.")
+    return " ".join(told)
+
+
+def _wrapped(text: str) -> list[str]:
+    return wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+
+
+def _draw(known: Iterable[Shape], folder: Path) -> None:
+    from viz.figure import save_figure
+    from viz.shapes import draw_shape
+
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        rule, got = "pictures go to a folder that is there or can be made", error.strerror or str(error)
+        raise InputError(Problem(rule, got=got, remedy="Choose another one.", file=str(folder))) from None
+    for shape in known:
+        save_figure(draw_shape(shape).figure, folder / f"{shape.name}.png")
+    click.echo(f"Drawings written to {folder}", err=True)
