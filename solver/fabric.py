@@ -130,7 +130,8 @@ class StitchFabric:
             return np.asarray(slot / len(slot) + self.turns[ring])
         corner = self.corners[ring]
         known = np.array([corner - len(slot), corner, corner + len(slot)]).ravel()
-        return np.interp(slot, np.append(known, corner[0] + 2 * len(slot)), np.arange(-4, 9) / 4)
+        quarters = np.arange(-4, 9) / 4
+        return np.asarray(np.interp(slot, np.append(known, corner[0] + 2 * len(slot)), quarters))
 
 
 def stitch_fabric(

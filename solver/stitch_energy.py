@@ -1,13 +1,14 @@
-"""Energy of a stitch fabric in space: fibres that only pull, a little shear and bending, less the pressure's work.
+"""Energy of a stitch fabric in space: fibres that only pull, a little shear and bending, and a pressure.
 
 With the nodes x, every term is a function of a few differences of them, all linear in x:
 
     E(x) = sum_fibres 1/2 A <|a|/L - 1>^2 + sum_cells 1/2 G A (a_c . a_w / (w h))^2
-           + sum_nodes 1/2 D A |second difference|^2 / w^4 - p V(x),                                      (1)
+           + sum_nodes 1/2 D A |Laplacian|^2 - p V(x),                                                    (1)
 
-forces relative to the fabric's stiffness. Course fibres are the edges between neighbours in a round (L = w), wale
-fibres the legs. <e> = e in tension; in compression it keeps a fraction alpha of its energy, just enough to say where
-slack fabric hangs. V is exact; a quad counts as the mean of its two ways to be cut in two, open edges are closed flat.
+forces relative to the fabric's stiffness. Course fibres are the edges between neighbours in a round (L = w),
+wale fibres the legs. <e> = e in tension; in compression it keeps a fraction alpha of its energy, just enough to
+say where slack fabric hangs. V is exact; a quad counts as the mean of its two ways to be cut in two, open edges
+are closed flat.
 """
 
 from __future__ import annotations
@@ -36,24 +37,29 @@ class FabricConstants:
     Attributes
     ----------
     lean : float
-        beta: a leg that leans by d in the evenly spaced layout is sqrt(h^2 + beta d^2) long. 0: legs want to stand
-        straight; 1: the leaning layout is free of tension. At 0.5 the form agrees with the ring model.
+        beta: a leg that leans by d in the evenly spaced layout is sqrt(h^2 + beta d^2) long. 0: legs want
+        to stand straight; 1: the leaning layout is free of tension. At 0.55 the form agrees with the ring
+        model.
     shear : float
-        G, shear stiffness over k. Only holds the cells in shape: from 0 to 0.05 the form is the same.
+        G, shear stiffness over k. Only holds the cells in shape; more of it stiffens rounds with increases.
     bending : float
-        D, bending stiffness over k. [mm^2] 0.1 is a solid sheet of 1.1 mm. Keeps single stitches from buckling.
+        D, bending stiffness over k. [mm^2] 0.02 is a solid sheet of 0.5 mm. Keeps single stitches from
+        buckling; five times as much rounds off a sharp tip.
     slack, slack_per_pressure : float
-        alpha is the smaller of `slack` and `slack_per_pressure` times P = p R; more of it falsifies flat parts.
+        alpha is the smaller of `slack` and `slack_per_pressure` times P = p R; more falsifies flat parts.
+    rim : float
+        What alpha is on an open edge: in its plane it can't pucker. Keeps the two stitches of an increase
+        apart.
     """
 
-    lean: float = 0.5
-    shear: float = 0.02
+    lean: float = 0.55
+    shear: float = 0.003
     bending: float = 0.02
     slack: float = 0.02
     slack_per_pressure: float = 0.1
+    rim: float = 0.1
 
 
-SKEW = 1.0
 ASSUMED = FabricConstants()
 
 
@@ -84,12 +90,14 @@ class StitchEnergy:
         self.pressure = pressure
         most = max(len(ring) for ring in fabric.rings)
         firmness = pressure * most * fabric.stitch_width / (2 * np.pi)
-        self.alpha = min(constants.slack, constants.slack_per_pressure * firmness)
+        alpha = min(constants.slack, constants.slack_per_pressure * firmness)
         self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants.lean)
         self._stiffness = self.area / self.rest**2
+        on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
+        self._slack = self._stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
         self._bending = _bending(fabric, constants.bending)
         cells = np.concatenate([_cells(fabric), *_caps(fabric)])
-        self._shear, self._skew = _shear(fabric, constants)
+        self._shear = _shear(fabric, constants)
         self._fabric_cells = len(self._shear)
         self._differences = _differences(self.fibres, cells, fabric.node_count)
         self._gather = self._differences.T.tocsr()
@@ -101,10 +109,10 @@ class StitchEnergy:
         f, u, v, m = (all_[i:j] for i, j in zip(self._parts[:-1], self._parts[1:], strict=True))
         length = np.sqrt(_dot(f, f))
         strain = length - self.rest
-        stiffness = np.where(strain > 0, self._stiffness, self.alpha * self._stiffness)
+        stiffness = np.where(strain > 0, self._stiffness, self._slack)
         pull = stiffness * strain
         cells = self._fabric_cells
-        skew = _dot(v[:cells], v[:cells]) - _dot(u[:cells], u[:cells]) - self._skew
+        skew = _dot(v[:cells], v[:cells]) - _dot(u[:cells], u[:cells])
         shear = self._shear * skew
         bent = self._bending @ points
         work = self.pressure / 24
@@ -130,13 +138,14 @@ class StitchEnergy:
 
     def stretch(self, points: Floats) -> Floats:
         """Return stuffed over rest length, minus one, of each fibre. [1]"""
-        return np.asarray(np.linalg.norm(points[self.fibres[:, 1]] - points[self.fibres[:, 0]], axis=1) / self.rest - 1)
+        ends = points[self.fibres]
+        return np.asarray(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) / self.rest - 1)
 
     def taut_matrix(self) -> sparse.csr_matrix:
         """Return the constant matrix (n, n) of the fibres as if every one were a taut spring.
 
-        It bounds their part of the Hessian from above and is the same for the three coordinates. Shear and bending
-        are left out: they are small beside it, and would more than double the cost of its factors.
+        It bounds their part of the Hessian from above and is the same for the three coordinates. Shear and
+        bending are left out: they are small beside it, and would more than double the cost of its factors.
         """
         f = self._differences[: len(self.fibres)]
         return (f.T @ sparse.diags(self._stiffness) @ f).tocsr()
@@ -158,8 +167,9 @@ def _cross(a: Floats, b: Floats) -> Floats:
 def _fibres(fabric: StitchFabric, lean: float) -> tuple[Ints, int, Floats, Floats]:
     """Return the fibres' nodes, how many are course fibres, rest lengths, and the rest areas they stand for.
 
-    A stitch's area counts once along the course and once along the wale: a quad gives half to each of its two
-    course edges and half to each of its legs, a triangle (half a stitch) all to its one edge and half to each leg.
+    A stitch's area counts once along the course and once along the wale: a quad gives half to each of its
+    two course edges and half to each of its legs, a triangle (half a stitch) all to its one edge and half
+    to each leg.
     """
     w, heights = fabric.stitch_width, fabric.row_heights
     quads, triangles = fabric.quads, fabric.triangles
@@ -195,7 +205,7 @@ def _leans(fabric: StitchFabric) -> Floats:
     n_foot, n_top = sizes[fabric.leg_round - 1], sizes[fabric.leg_round]
     foot, top = (fabric.leg_slots + 0.5).T
     if not fabric.corners:
-        turn = top / n_top + fabric.turns[fabric.leg_round] - foot / n_foot - fabric.turns[fabric.leg_round - 1]
+        turn = top / n_top - foot / n_foot + np.diff(fabric.turns)[fabric.leg_round - 1]
         turn -= np.rint(turn)
         # chord on the circle between the two rings
         lean = np.sqrt(n_foot * n_top) * fabric.stitch_width / np.pi * np.sin(np.pi * turn)
@@ -208,7 +218,8 @@ def _leans(fabric: StitchFabric) -> Floats:
     for a, b in ((0, 1), (2, 3)):
         width_foot, width_top = below[:, b] - below[:, a], above[:, b] - above[:, a]
         inside = (foot > below[:, a]) & (foot < below[:, b]) & (top > above[:, a]) & (top < above[:, b])
-        part = (top - above[:, a])[inside] / width_top[inside] - (foot - below[:, a])[inside] / width_foot[inside]
+        at_top, at_foot = (top - above[:, a])[inside], (foot - below[:, a])[inside]
+        part = at_top / width_top[inside] - at_foot / width_foot[inside]
         lean[inside] = part * (width_foot + width_top)[inside] / 2 * fabric.stitch_width
     return np.asarray(np.where(fabric.leg_round == 1, 0.0, lean))
 
@@ -216,13 +227,22 @@ def _leans(fabric: StitchFabric) -> Floats:
 def _cells(fabric: StitchFabric) -> Ints:
     """Return the corners (second foot, first foot, first top, second top) of all cells, quads first.
 
-    A triangle has one of them twice. With the diagonals u = c0 - p1 and v = c1 - p0 and the sum m of the corners,
-    every cell holds the volume (u x v) . m / 24.
+    A triangle has one of them twice. With the diagonals u = c0 - p1 and v = c1 - p0 and the sum m of the
+    corners, every cell holds the volume (u x v) . m / 24.
     """
     (p0, c0), (p1, c1) = (
         fabric.legs[np.concatenate([fabric.quad_legs[:, i], fabric.triangle_legs[:, i]])].T for i in (0, 1)
     )
     return np.stack([p1, p0, c0, c1], axis=1)
+
+
+def _rims(fabric: StitchFabric) -> Ints:
+    """Return the nodes of open edges."""
+    piece = fabric.piece
+    edges = [fabric.rings[0]] * (piece.start is Start.OPEN) + [fabric.rings[-1]] * (
+        piece.finish is Finish.OPEN
+    )
+    return np.concatenate([*edges, np.zeros(0, dtype=np.int64)])
 
 
 def _caps(fabric: StitchFabric) -> list[Ints]:
@@ -237,23 +257,18 @@ def _caps(fabric: StitchFabric) -> list[Ints]:
     return caps
 
 
-def _shear(fabric: StitchFabric, constants: FabricConstants) -> tuple[Floats, Floats]:
-    """Return the stiffness of each cell against v.v - u.u, and the value of that at rest.
-
-    a_c . a_w is (v.v - u.u) / 4 for a quad and / 2 for a triangle. The evenly spaced layout, in which legs beside
-    an increase lean, is at rest.
-    """
+def _shear(fabric: StitchFabric, constants: FabricConstants) -> Floats:
+    """Return the stiffness of each cell against v.v - u.u: four times a_c . a_w, twice for a triangle."""
     quads = len(fabric.quads)
     legs = np.concatenate([fabric.quad_legs, fabric.triangle_legs])
     part = np.where(np.arange(len(legs)) < quads, 4.0, 2.0)
     stitch = fabric.stitch_width * fabric.row_heights[fabric.leg_round[legs[:, 0]]]
     area = np.where(part == 4, stitch, stitch / 2)
-    rest = SKEW * constants.lean * part * fabric.stitch_width * _leans(fabric)[legs].mean(axis=1)
-    return constants.shear * area / (part * stitch) ** 2, rest
+    return np.asarray(constants.shear * area / (part * stitch) ** 2)
 
 
 def _differences(fibres: Ints, cells: Ints, nodes: int) -> sparse.csr_matrix:
-    """Return the matrix that turns positions into the fibres, and the diagonals u and v and sum m of each cell."""
+    """Return the matrix that turns positions into the fibres, and u, v and m of each cell."""
     f, c = len(fibres), len(cells)
     fibre, cell = np.arange(f), np.arange(c)
     p1, p0, c0, c1 = cells.T
@@ -274,11 +289,12 @@ def _differences(fibres: Ints, cells: Ints, nodes: int) -> sparse.csr_matrix:
 def _bending(fabric: StitchFabric, bending: float) -> sparse.csr_matrix:
     """Return the constant matrix (n, n) of the bending energy.
 
-    The Laplacian of the position on a surface is its mean curvature normal, and the Laplacian of the relaxed fabric
-    serves for the form too, as it hardly stretches (M. Bergou et al., A quadratic bending model for inextensible
-    surfaces, 2006; memory). It is the balance of flows over the sides of each stitch: to the next and the one before
-    in its round, to the place above and the place below, where its width grows or shrinks with the counts. So a
-    flat circle costs nothing. First and last edges bend freely.
+    The Laplacian of the position on a surface is its mean curvature normal, and the Laplacian of the
+    relaxed fabric serves for the form too, as it hardly stretches (M. Bergou et al., A quadratic bending
+    model for inextensible surfaces, 2006; memory). It is the balance of flows over the sides of each
+    stitch: to the next and the one before in its round, to the place above and the place below, where its
+    width grows or shrinks with the counts. So a flat circle costs nothing. First and last edges bend
+    freely.
     """
     w, heights = fabric.stitch_width, fabric.row_heights
     entries, areas, row = [], [], 0
@@ -309,7 +325,9 @@ def _widths(fabric: StitchFabric, i: int, other: int) -> Floats:
         return np.full(n, (n_other if n_other > 1 else 0) / n)
     corner, beside = fabric.corners[i], fabric.corners[other]
     quarter = np.floor(4 * np.mod(fabric.place(i), 1.0)).astype(int)
-    return np.asarray((np.diff(beside, append=beside[0] + n_other) / np.diff(corner, append=corner[0] + n))[quarter])
+    return np.asarray(
+        (np.diff(beside, append=beside[0] + n_other) / np.diff(corner, append=corner[0] + n))[quarter]
+    )
 
 
 def _beside(fabric: StitchFabric, i: int, other: int) -> list[tuple[Ints, Floats]]:

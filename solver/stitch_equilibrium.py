@@ -1,9 +1,9 @@
 """The form of a stitch fabric under stuffing, in space: ovals, seams, increases in line, anything not round.
 
-The energy (1) of `solver.stitch_energy` is minimised by a limited-memory quasi-Newton method (J. Nocedal and S.
-Wright, Numerical Optimization, 2nd ed., 7.2; memory) whose first metric is the inverse of one constant matrix: the
-fabric with all its fibres taut, the same for each coordinate, factored once (the local-global matrix of projective
-dynamics; S. Bouaziz et al., ACM Trans. Graphics 33(4), 2014; memory).
+The energy (1) of `solver.stitch_energy` is minimised by a limited-memory quasi-Newton method (J. Nocedal and
+S. Wright, Numerical Optimization, 2nd ed., 7.2; memory) whose first metric is the inverse of one constant
+matrix: the fabric with all its fibres taut, the same for each coordinate, factored once (the local-global matrix
+of projective dynamics; S. Bouaziz et al., ACM Trans. Graphics 33(4), 2014; memory).
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from solver.stitch_energy import Floats, Ints
 
 TOLERANCE = 1e-3
-"""Largest force left on a node, in units of the pressure force on one stitch p w h: less than 0.02 mm of form."""
+"""Largest force left on a node, in units of the pressure force on one stitch p w h; 0.02 mm of form."""
 
 MAX_STEPS = 1500
 
@@ -41,7 +41,7 @@ FIRMEST = 0.35
 """Greatest p R (R the greatest flat radius): linear fabric has no form at all above 1/2."""
 
 METRIC = 0.5
-"""Part of the taut fabric's stiffness in the first metric: fewest steps of 0.1 to 1 on balls, pears and pillows."""
+"""Part of the taut fabric's stiffness in the first metric; of 0.1 to 1 it takes fewest steps."""
 
 MEMORY = 10
 """Pairs of step and change of force that the quasi-Newton method keeps."""
@@ -57,7 +57,8 @@ class Supports:
     Attributes
     ----------
     start, finish : (m, 2) float or None
-        Where an open start or an open last edge is held in its plane (sewn to something stiff), by stitch. [mm]
+        Where an open start or an open last edge is held in its plane (sewn to something stiff), by stitch.
+        [mm]
     sole : int
         Rounds that lie on a stiff flat insert.
     sole_edge : (m, 2) float or None
@@ -92,7 +93,7 @@ class StitchForm:
     residual : float
         Largest force left on a node, in units of p w h.
     pin_reaction : float
-        Largest force on the pins that keep the part from drifting, in the same unit; they carry nothing at the form.
+        Largest force on the pins that keep the part from drifting, in the same unit: nothing, at the form.
     iterations : int
         Steps taken in all attempts.
     history : tuple of float
@@ -143,7 +144,7 @@ class StitchForm:
     def outline(self) -> Floats:
         """Radius and mean height of each ring, (m, 2). [mm]
 
-        The girth over 2 pi of the regular polygon of as many stitches that has the area of the ring's section.
+        The girth over 2 pi of the regular polygon of as many stitches and the area of the ring's section.
         """
         rows = []
         for ring in self.rings:
@@ -191,7 +192,8 @@ def stitch_form(
     InputError
         If the pressure is not above zero and finite, or more than linear fabric can hold.
     ConvergenceError
-        If neither the guess, nor the ring model's form, nor walking down from a firmer stuffing leads to a balance.
+        If neither the guess, nor the ring model's form, nor walking down from a firmer stuffing leads to a
+        balance.
     """
     radius = max(len(ring) for ring in fabric.rings) * fabric.stitch_width / (2 * np.pi)
     if not (np.isfinite(pressure) and pressure > 0):
@@ -200,7 +202,7 @@ def stitch_form(
         rule = f"the pressure times the flat radius, over the fabric's stiffness, is at most {FIRMEST}"
         raise InputError(Problem(rule, got=f"{pressure * radius:.2f}", remedy="Stuff less firmly."))
     first = loft(fabric, pressure) if guess is None else np.array(guess, dtype=np.float64)
-    attempts = [(first, (1.0,))]
+    attempts: list[tuple[Floats, tuple[float, ...]]] = [(first, (1.0,))]
     if guess is not None:
         attempts.append((loft(fabric, pressure), (1.0,)))
     attempts.append((loft(fabric, pressure), (2.0, 1.4, 1.0)))
@@ -215,7 +217,7 @@ def stitch_form(
             return _form(energy, constraints, points, steps, history)
         best = min(best, history[-1])
     raise ConvergenceError(
-        "the form in space",
+        what="the form in space",
         iterations=steps,
         residual=best,
         tried="the guess, the ring model's form, firmer stuffing walked down",
@@ -223,9 +225,9 @@ def stitch_form(
 
 
 def loft(fabric: StitchFabric, pressure: float) -> Floats:
-    """Return the ring model's form of the counts as node positions; for a piece on a chain, of its ends alone."""
+    """Return node positions from the ring model; a piece on a chain has its ends from there."""
     counts = np.array(fabric.piece.counts, dtype=float)
-    w, h, side = fabric.stitch_width, fabric.row_height, fabric.piece.side
+    w, side = fabric.stitch_width, fabric.piece.side
     ends = np.maximum(counts - 2 * side, 4) * w
     start = fabric.piece.foundation * w if fabric.piece.start is Start.OPEN else 0.0
     perimeter = np.concatenate([[start], ends])
@@ -243,7 +245,7 @@ def loft(fabric: StitchFabric, pressure: float) -> Floats:
 def _descend(
     energy: StitchEnergy, constraints: _Constraints, tolerance: float
 ) -> tuple[Floats, tuple[float, ...]]:
-    """Return the node positions where the descent ends, and the residual at each step; the caller checks it."""
+    """Return where the descent ends, and the residual at each step; the caller checks it."""
     x = constraints.points
     metric = _Metric(energy, constraints)
     unit = energy.pressure * energy.fabric.stitch_width * energy.fabric.row_height
