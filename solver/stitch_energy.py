@@ -6,9 +6,9 @@ With the nodes x, every term is a function of a few differences of them, all lin
            + sum_nodes 1/2 D A |Laplacian|^2 - p V(x),                                                    (1)
 
 forces relative to the fabric's stiffness. Course fibres are the edges between neighbours in a round (L = w),
-wale fibres the legs. <e> = e in tension; in compression it keeps a fraction alpha of its energy, just enough to
-say where slack fabric hangs. V is exact; a quad counts as the mean of its two ways to be cut in two, open edges
-are closed flat.
+wale fibres the legs. <e> = e in tension; in compression it keeps a fraction alpha of its energy, just enough
+to say where slack fabric hangs. V is exact; a quad counts as the mean of its two ways to be cut in two, open
+edges are closed flat.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ import numpy as np
 from scipy import sparse
 
 from solver.rounds import Finish, Start
+from solver.stitch_bending import bending_matrix
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -95,7 +96,7 @@ class StitchEnergy:
         self._stiffness = self.area / self.rest**2
         on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
         self._slack = self._stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
-        self._bending = _bending(fabric, constants.bending)
+        self._bending = bending_matrix(fabric, constants.bending)
         cells = np.concatenate([_cells(fabric), *_caps(fabric)])
         self._shear = _shear(fabric, constants)
         self._fabric_cells = len(self._shear)
@@ -284,61 +285,3 @@ def _differences(fibres: Ints, cells: Ints, nodes: int) -> sparse.csr_matrix:
     ]
     rows, columns, values = (np.concatenate(each) for each in zip(*entries, strict=True))
     return sparse.csr_matrix((values, (rows, columns)), shape=(f + 3 * c, nodes))
-
-
-def _bending(fabric: StitchFabric, bending: float) -> sparse.csr_matrix:
-    """Return the constant matrix (n, n) of the bending energy.
-
-    The Laplacian of the position on a surface is its mean curvature normal, and the Laplacian of the
-    relaxed fabric serves for the form too, as it hardly stretches (M. Bergou et al., A quadratic bending
-    model for inextensible surfaces, 2006; memory). It is the balance of flows over the sides of each
-    stitch: to the next and the one before in its round, to the place above and the place below, where its
-    width grows or shrinks with the counts. So a flat circle costs nothing. First and last edges bend
-    freely.
-    """
-    w, heights = fabric.stitch_width, fabric.row_heights
-    entries, areas, row = [], [], 0
-    for i in range(1, len(fabric.piece.rounds)):
-        ring, count = fabric.rings[i], len(fabric.rings[i])
-        rows = row + np.arange(count)
-        row += count
-        tall = (heights[i] + heights[i + 1]) / 2
-        along = np.full(count, tall / w)
-        flows = [(np.roll(ring, 1), along), (np.roll(ring, -1), along)]
-        for other, distance in ((i - 1, heights[i]), (i + 1, heights[i + 1])):
-            across = (1 + _widths(fabric, i, other)) / 2 * w / distance
-            flows += [(beside, across * part) for beside, part in _beside(fabric, i, other)]
-        entries += [(rows, beside, flow) for beside, flow in flows]
-        entries.append((rows, ring, -np.sum([flow for _, flow in flows], axis=0)))
-        areas.append(np.full(count, w * tall))
-    if not entries:
-        return sparse.csr_matrix((fabric.node_count, fabric.node_count))
-    rows, columns, values = (np.concatenate(each) for each in zip(*entries, strict=True))
-    flow = sparse.csr_matrix((values, (rows, columns)), shape=(row, fabric.node_count))
-    return (flow.T @ sparse.diags(bending / np.concatenate(areas)) @ flow).tocsr()
-
-
-def _widths(fabric: StitchFabric, i: int, other: int) -> Floats:
-    """Return how many stitches of ring `other` stand beside one of ring i, for each of its slots."""
-    n, n_other = len(fabric.rings[i]), len(fabric.rings[other])
-    if not fabric.corners:
-        return np.full(n, (n_other if n_other > 1 else 0) / n)
-    corner, beside = fabric.corners[i], fabric.corners[other]
-    quarter = np.floor(4 * np.mod(fabric.place(i), 1.0)).astype(int)
-    return np.asarray(
-        (np.diff(beside, append=beside[0] + n_other) / np.diff(corner, append=corner[0] + n))[quarter]
-    )
-
-
-def _beside(fabric: StitchFabric, i: int, other: int) -> list[tuple[Ints, Floats]]:
-    """Return the two nodes of ring `other` beside each slot of ring i, and how much each counts."""
-    ring = fabric.rings[other]
-    if other == 0 and fabric.piece.start is not Start.OPEN:
-        feet = fabric.legs[fabric.leg_round == 1, 0]
-        return [(feet, np.ones(len(feet)))]
-    place = fabric.place(other)
-    at = place[0] + np.mod(fabric.place(i) - place[0], 1.0)
-    after = np.searchsorted(place, at, side="right")
-    ends = np.append(place, place[0] + 1.0)
-    part = (at - ends[after - 1]) / (ends[after] - ends[after - 1])
-    return [(ring[after - 1], 1 - part), (ring[after % len(ring)], part)]
