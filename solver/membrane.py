@@ -170,7 +170,9 @@ def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tup
     unit = pressure * outline.width / 2
     flat = pull.wale > FLAT_TENSION * unit
     turn = np.abs(fine.curvature) * row_height / 2
-    corner = (turn > CORNER_TURN) & (np.abs(fine.curvature) * outline.width > 8) & (from_pole > row_height / 2)
+    corner = (
+        (turn > CORNER_TURN) & (np.abs(fine.curvature) * outline.width > 8) & (from_pole > row_height / 2)
+    )
     hoop = (pull.course < -HOOP_SLACK * unit) & ~flat & ~corner
     found: list[Unsupported] = []
     for kind, where in (("flat", flat), ("corner", corner), ("hoop", hoop)):
