@@ -68,9 +68,8 @@ def _widths(fabric: StitchFabric, i: int, other: int) -> Floats:
         return np.full(n, (n_other if n_other > 1 else 0) / n)
     corner, beside = fabric.corners[i], fabric.corners[other]
     quarter = np.floor(4 * np.mod(fabric.place(i), 1.0)).astype(int)
-    return np.asarray(
-        (np.diff(beside, append=beside[0] + n_other) / np.diff(corner, append=corner[0] + n))[quarter]
-    )
+    here = np.diff(corner, append=corner[0] + n)[quarter]  # the quarter holds the stitch, so it is not empty
+    return np.asarray(np.diff(beside, append=beside[0] + n_other)[quarter] / here)
 
 
 def _beside(fabric: StitchFabric, i: int, other: int) -> list[tuple[Ints, Floats]]:
