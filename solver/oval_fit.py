@@ -1,9 +1,10 @@
 """Whole stitches for an elongated part: few structural numbers, searched against the form in space.
 
-Three numbers shape a part on a chain: straight stitches, the widest end and the number of rounds. The ends of the
-rounds between follow the wanted profile. Each trial is solved as a stitch fabric; the next is the best that a
-linear model of length, width and height predicts among all whole moves by one or two, and what came of it
-corrects the model (Broyden's method; J. Nocedal and S. Wright, Numerical Optimization, 2nd ed., 11.1; memory).
+Three numbers shape a part on a chain: straight stitches, the widest end and the number of rounds. The ends
+of the rounds between follow the wanted profile. Each trial is solved as a stitch fabric; the next is the
+best that a linear model of length, width and height predicts among all whole moves by one or two, and what
+came of it corrects the model (Broyden's method; J. Nocedal and S. Wright, Numerical Optimization, 2nd ed.,
+11.1; memory).
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from numpy.typing import NDArray
 
 from solver.errors import ConvergenceError
 from solver.fabric import stitch_fabric
-from solver.oval_rounds import END_STITCHES, oval_piece
+from solver.oval_rounds import first_end, oval_piece
 from solver.rounds import Finish, Piece
 from solver.stadium import Stadium
 from solver.stitch_descent import Supports
@@ -35,7 +36,7 @@ TRIALS, MOST_TRIALS = 10, 20
 """Forms that a search may solve: to improve a plan that meets everything, and to find one at all."""
 
 ROUGH = 0.25
-"""Root mean square distance from the wanted surface that costs as much as a size at its tolerance, in stitches."""
+"""Root mean square distance from the wanted surface that costs as much as a size just met, in stitches."""
 
 FULL = 0.975
 """Width at mid-length over greatest width below which a part has a waist."""
@@ -86,7 +87,7 @@ class OvalMaking:
     @property
     def first_end(self) -> int:
         """Stitches in each end chain: as given, or so that round 1 lies flat."""
-        return self.end or int(np.clip(round(1 + self.flat_end), *END_STITCHES[:: len(END_STITCHES) - 1]))
+        return self.end or first_end(stitch_width=self.stitch_width, row_height=self.row_height)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,8 +142,8 @@ class Trial:
 def end_counts(wanted: Stadium, making: OvalMaking, plan: Plan) -> tuple[int, ...]:
     """Return the stitches in each end, round by round, as the wanted profile has them.
 
-    Half a round of radius rho has pi rho / w stitches, and one more than that stands in each end, as the chain is
-    one stitch longer than each side.
+    Half a round of radius rho has pi rho / w stitches, and one more than that stands in each end, as the
+    chain is one stitch longer than each side.
     """
     shares = np.arange(1, plan.rounds + 1) / plan.rounds
     if making.sole:
@@ -213,7 +214,8 @@ def tolerances(wanted: Stadium, making: OvalMaking) -> Floats:
     """Return how far off length, width, height and width at mid-length still count as met. [mm]"""
     stitch, row = making.stitch_width / 2, making.row_height / 2
     return np.maximum(
-        NEAR * np.array([wanted.length, wanted.width, wanted.height, wanted.width]), [stitch, stitch, row, stitch]
+        NEAR * np.array([wanted.length, wanted.width, wanted.height, wanted.width]),
+        [stitch, stitch, row, stitch],
     )
 
 
@@ -233,17 +235,23 @@ def first_plan(wanted: Stadium, making: OvalMaking) -> Plan:
     """Return the plan that the geometry of the wanted surface suggests."""
     w, h = making.stitch_width, making.row_height
     course, wale = 1 + 0.4 * making.stretch, 1 + making.stretch
-    side = wanted.straight / (course * w) - 1
+    side = making.chain - 3 if making.chain else wanted.straight / (course * w) - 1
     widest = 1 + np.pi * wanted.width / 2 / (course * w)
-    return Plan(max(round(side), 0), max(round(widest), SEAM_END + 1), max(round(wanted.meridian / (wale * h)), 2))
+    return Plan(
+        max(round(side), 0), max(round(widest), SEAM_END + 1), max(round(wanted.meridian / (wale * h)), 2)
+    )
 
 
 def _model(making: OvalMaking) -> Floats:
     """Return how length, width, height and mid-width move with side, widest end and rounds. [mm]"""
     w, h = making.stitch_width, making.row_height
     if making.finish is Finish.OPEN and not making.sole:
-        return np.array([[w, 0.65 * w, 0], [0.2 * w, 0.3 * w, 0.6 * h], [0, -0.15 * w, h], [0.2 * w, 0.3 * w, 0.6 * h]])
-    return np.array([[w, 0.6 * w, 0], [0, 0.12 * w, 0.55 * h], [0, -0.1 * w, 0.9 * h], [0, -0.02 * w, 0.6 * h]])
+        return np.array(
+            [[w, 0.65 * w, 0], [0.2 * w, 0.3 * w, 0.6 * h], [0, -0.15 * w, h], [0.2 * w, 0.3 * w, 0.6 * h]]
+        )
+    return np.array(
+        [[w, 0.6 * w, 0], [0, 0.12 * w, 0.55 * h], [0, -0.1 * w, 0.9 * h], [0, -0.02 * w, 0.6 * h]]
+    )
 
 
 def fit_oval(
@@ -289,13 +297,13 @@ def fit_oval(
                 continue
             guess = (best.miss + model @ np.array(move)) / scale
             ranked.append((float(guess @ guess), plan, np.array(move)))
-        predicted, plan, move = min(ranked, key=lambda each: each[0])
+        predicted, plan, moved = min(ranked, key=lambda each: each[0])
         if predicted > 1.15 * best.cost and (best.met or len(known) >= TRIALS):
             break
         trial = attempt(plan)
         if trial is None:
             continue
-        model = model + 0.8 * np.outer(trial.miss - best.miss - model @ move, move) / (move @ move)
+        model = model + 0.8 * np.outer(trial.miss - best.miss - model @ moved, moved) / (moved @ moved)
         if trial.cost < best.cost:
             best = trial
     return tried(wanted, making, best.plan, tolerance=1e-3), len(known)

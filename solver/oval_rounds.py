@@ -1,14 +1,15 @@
 """Rounds along both sides of a chain: the two ends shaped, the straight sides left as they are.
 
-The ends mirror each other: the second end is worked as the first one reads backwards. So the part is the same at
-both ends whatever the number of increases, and most lines read the same anyway.
+The ends mirror each other: the second end is worked as the first one reads backwards. So the part is the
+same at both ends whatever the number of increases, and most lines read the same anyway.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from solver.repeats import folded
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 
 END_STITCHES = (3, 4, 5)
-"""Stitches that round 1 may have in each end chain."""
+"""Stitches that round 1 may have in each end chain, rising."""
 
 BEGINS = ("side", "end")
 """Where rounds may begin: where a side has just ended, or in the middle of the first end."""
@@ -30,6 +31,15 @@ _TRIED = 8
 
 _READING = 0.05
 """What one thing less to read on the line is worth, in gaps between increases."""
+
+
+def first_end(*, stitch_width: float, row_height: float) -> int:
+    """Return the stitches in each end chain with which round 1 lies flat.
+
+    Half a flat circle of one round has pi h / w stitches, and the chain's own one comes to each end. [mm]
+    """
+    flat = round(1 + math.pi * row_height / stitch_width)
+    return min(max(flat, END_STITCHES[0]), END_STITCHES[-1])
 
 
 def flat_end(end: int, *, chain: int, rounds: int) -> tuple[int, ...]:
@@ -75,23 +85,21 @@ def oval_piece(chain: int, ends: Sequence[int], *, finish: Finish, begin: str = 
     Raises
     ------
     InputError
-        If an end grows to more than three times or shrinks to less than a third, or has no stitches.
+        If an end grows to more than three times or shrinks to less than a third, or to one stitch.
     """
     if begin not in BEGINS:
         raise InputError(Problem('rounds begin at the "side" or at the "end"', got=begin))
     if chain < 2:
         raise InputError(Problem("a chain to work along has at least 2 chains", got=f"{chain}"))
     for number, (below, here) in enumerate(zip((ends[0], *ends), ends, strict=False), start=1):
-        if here < 1 or here > 3 * below or below > 3 * here:
-            rule = (
-                f"an end has from a third to three times the stitches of the round before, round {number} too"
-            )
+        if here < 2 or here > 3 * below or below > 3 * here:
+            rule = f"in round {number} each end has two stitches or more, a third to three times those before"
             raise InputError(Problem(rule, got=f"{here} after {below}", remedy="Spread it over more rounds."))
     side = (Stitch.SC,) * max(chain - 3, 0)
-    after = ends[0] // 2 if begin == "end" else 0
+    after = last = ends[0] // 2 if begin == "end" else 0
     rounds = [Round.plain(2 * ends[0] + 2 * len(side))]
     shaping = _Staggered()
-    for below, here in zip(ends, ends[1:], strict=False):
+    for below, here in pairwise(ends):
         first, cut, after = shaping.end(below, here, split=after)
         second = first[::-1]
         rounds.append(Round((*first[cut:], *side, *second, *side, *first[:cut])))
@@ -100,11 +108,7 @@ def oval_piece(chain: int, ends: Sequence[int], *, finish: Finish, begin: str = 
         foundation=chain,
         rounds=tuple(rounds),
         finish=finish,
-        ends=(
-            ends[0] - (ends[0] // 2 if begin == "end" else 0),
-            ends[0],
-            ends[0] // 2 if begin == "end" else 0,
-        ),
+        ends=(ends[0] - last, ends[0], last),
     )
 
 

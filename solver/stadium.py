@@ -1,8 +1,8 @@
 """The wanted surface of an elongated part: a profile swept round a straight segment.
 
-Every horizontal section is two half circles joined by straight sides. With D(x, y) the distance in plan from the
-segment |x| <= a / 2, y = 0, the surface is D = rho(z). A stuffed part started on a chain takes such a form by
-itself; an ellipse serves as its profile where nothing else is asked for.
+Every horizontal section is two half circles joined by straight sides. With D(x, y) the distance in plan
+from the segment |x| <= a / 2, y = 0, the surface is D = rho(z). A stuffed part started on a chain takes
+such a form by itself; an ellipse serves as its profile where nothing else is asked for.
 """
 
 from __future__ import annotations
@@ -45,7 +45,9 @@ class Stadium:
         profile = frozen(self.profile)
         object.__setattr__(self, "profile", profile)
         if not np.isfinite(self.straight) or self.straight < 0:
-            raise InputError(Problem("the straight sides have a length of zero or more", got=f"{self.straight}"))
+            raise InputError(
+                Problem("the straight sides have a length of zero or more", got=f"{self.straight}")
+            )
         if not np.isfinite(profile).all() or profile.min() < -1e-9 or profile[:, 0].max() <= 0:
             raise InputError(Problem("the profile of an elongated part has a width, and no size below zero"))
 
@@ -115,8 +117,8 @@ class Stadium:
         height_share : float
             Where along the meridian, 0 to 1.
         first : float
-            Where the first lies, in point distances from the tip of the first end (at positive x) on the way that
-            rounds run, clockwise from above.
+            Where the first lies, in point distances from the tip of the first end (at positive x) on the
+            way that rounds run, clockwise from above.
 
         Returns
         -------

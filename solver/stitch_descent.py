@@ -51,12 +51,15 @@ class Supports:
         Rounds that lie on a stiff flat insert.
     sole_edge : (m, 2) float or None
         Where the last round on the insert is held, by stitch. [mm]
+    ties : tuple of (int, int, float)
+        Pairs of nodes that are tied to each other through the part, and the length left between them. [mm]
     """
 
     start: Floats | None = None
     finish: Floats | None = None
     sole: int = 0
     sole_edge: Floats | None = None
+    ties: tuple[tuple[int, int, float], ...] = ()
 
 
 FREE = Supports()

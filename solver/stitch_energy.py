@@ -23,6 +23,8 @@ from solver.rounds import Finish, Start
 from solver.stitch_bending import bending_matrix
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from solver.fabric import StitchFabric
@@ -63,6 +65,9 @@ class FabricConstants:
 
 ASSUMED = FabricConstants()
 
+TIE = 20.0
+"""Stiffness of a tie through a part, over the fabric's: it hardly gives. [1/mm^2 of its length squared]"""
+
 
 class StitchEnergy:
     """Energy (1) and its gradient, as functions of the node positions.
@@ -73,29 +78,43 @@ class StitchEnergy:
     pressure : float
         p/k, > 0. [1/mm]
     constants : FabricConstants
+    ties : sequence of (int, int, float)
+        Pairs of nodes tied to each other through the part, and the length that is left between them. [mm]
 
     Attributes
     ----------
     fibres : (f, 2) int
-        The two nodes of each fibre: course fibres first, then wale fibres.
-    courses : int
-        Number of course fibres.
+        The two nodes of each fibre: course fibres first, then wale fibres, then ties.
+    courses, wales : int
+        Number of course fibres, and of wale fibres.
     rest : (f,) float
         Rest length of each fibre. [mm]
     area : (f,) float
         Rest area that it stands for. [mm^2]
     """
 
-    def __init__(self, fabric: StitchFabric, pressure: float, constants: FabricConstants = ASSUMED) -> None:
+    def __init__(
+        self,
+        fabric: StitchFabric,
+        pressure: float,
+        constants: FabricConstants = ASSUMED,
+        ties: Sequence[tuple[int, int, float]] = (),
+    ) -> None:
         self.fabric = fabric
         self.pressure = pressure
         most = max(len(ring) for ring in fabric.rings)
         firmness = pressure * most * fabric.stitch_width / (2 * np.pi)
         alpha = min(constants.slack, constants.slack_per_pressure * firmness)
         self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants.lean)
+        self.wales = len(self.fibres) - self.courses
         self._stiffness = self.area / self.rest**2
         on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
         self._slack = self._stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
+        if ties:
+            self.fibres = np.concatenate([self.fibres, np.array([tie[:2] for tie in ties])])
+            self.rest = np.append(self.rest, [tie[2] for tie in ties])
+            self._stiffness = np.append(self._stiffness, np.full(len(ties), TIE))
+            self._slack = np.append(self._slack, np.zeros(len(ties)))
         self._bending = bending_matrix(fabric, constants.bending)
         cells = np.concatenate([_cells(fabric), *_caps(fabric)])
         self._shear = _shear(fabric, constants)

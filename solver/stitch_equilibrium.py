@@ -168,7 +168,7 @@ def stitch_form(
     steps, best = 0, np.inf
     for points, factors in attempts:
         for factor in factors:
-            energy = StitchEnergy(fabric, min(factor * pressure, FIRMEST / radius), constants)
+            energy = StitchEnergy(fabric, min(factor * pressure, FIRMEST / radius), constants, supports.ties)
             constraints = Constraints(fabric, points.copy(), supports)
             points, history = descend(energy, constraints, tolerance)
             steps += len(history) - 1
@@ -213,7 +213,7 @@ def _form(
         pressure=energy.pressure,
         points=points,
         course_stretch=stretch[: energy.courses],
-        wale_stretch=stretch[energy.courses :],
+        wale_stretch=stretch[energy.courses :][: energy.wales],
         volume=energy.volume(points),
         residual=history[-1],
         pin_reaction=float(np.abs(np.where(constraints.pinned, gradient, 0.0)).max() / unit),
