@@ -165,10 +165,10 @@ def best_counts(wanted: Floats, *, weight: Floats, rules: CountRules, reach: int
                 remedy="Use a smaller multiple, a finer yarn, or a gentler outline.",
             )
         )
-    d, k = np.unravel_index(int(np.argmin(cost)), cost.shape)
+    d, k = divmod(int(np.argmin(cost)), cost.shape[1])
     picked = [states[-1][k]]
     for i in range(len(wanted) - 2, -1, -1):
-        d, k = came[i][1][d, k], came[i][0][d, k]
+        d, k = int(came[i][1][d, k]), int(came[i][0][d, k])
         picked.append(states[i][k])
     return np.array(picked[::-1], dtype=np.int64)
 

@@ -28,6 +28,9 @@ OPEN_HEIGHT_WEIGHT = 0.25
 """Share of an open part's height misfit that counts like a deviation: along a straight wall height leaves no
 distance along the normal."""
 
+SLACK_WEIGHT = 0.3
+"""Share of a slack stitch's width that counts like a deviation: a ruffle moves the form by nothing."""
+
 TURN_STITCHES = 0.5
 """A rise or fall of the wanted girth by less than this many stitches is none."""
 
@@ -65,6 +68,10 @@ class Making:
     def closing_rows(self) -> float:
         """Rows between the last edge and the end of the meridian."""
         return 0.0 if self.finish_open else CLOSING_ROWS
+
+    def shaped(self, counts: Whole) -> slice:
+        """Return which rounds hold the part's shape: all but those that a ring or a cinch draws together."""
+        return slice(0 if self.start_open else 1, len(counts) if self.finish_open else len(counts) - 1)
 
     def fabric(self, counts: Whole, outline: Outline) -> RingFabric:
         """Return the rings of fabric that rounds of these counts are."""
@@ -256,7 +263,14 @@ def _tried(counts: Whole, outline: Outline, making: Making, guess: Floats) -> _T
     residuals = lie.distance / np.sqrt(len(index))
     if making.start_open or making.finish_open:
         residuals = np.append(residuals, OPEN_HEIGHT_WEIGHT * (high - low - outline.height))
+    slack = np.maximum(-form.course_stretch[1:][: len(counts)] * counts, 0.0)[making.shaped(counts)]
+    residuals = np.append(residuals, _slack_weight(making, counts) * slack)
     return _Trial(counts, form, residuals, lie.direction, index, share)
+
+
+def _slack_weight(making: Making, counts: Whole) -> float:
+    """Return what one slack stitch counts among the residuals. [mm]."""
+    return SLACK_WEIGHT * making.stitch_width / float(np.sqrt(len(counts)))
 
 
 def _quadratic(trial: _Trial, making: Making) -> tuple[Floats, Floats]:
@@ -275,6 +289,11 @@ def _quadratic(trial: _Trial, making: Making) -> tuple[Floats, Floats]:
     jacobian /= np.sqrt(len(trial.index))
     if making.start_open or making.finish_open:
         jacobian = np.vstack([jacobian, OPEN_HEIGHT_WEIGHT * (top - bottom)])
+    rings = np.arange(1, number + 1)[making.shaped(trial.counts)]
+    # slack n - 2 pi r / w, where there is any
+    slack = np.eye(number)[rings - 1] - 2 * np.pi / making.stitch_width * columns[rings, 0]
+    slack[trial.form.course_stretch[rings] >= 0] = 0.0
+    jacobian = np.vstack([jacobian, _slack_weight(making, trial.counts) * slack])
     return jacobian.T @ trial.residuals, jacobian.T @ jacobian
 
 

@@ -151,6 +151,8 @@ class Stuffing:
         Stuffed length over rest length, minus one: above 0, at most 0.15.
     origin : str
         Where it comes from, in words: "medium stuffing, assumed" or "your own ball".
+    measured : bool
+        It was measured, not assumed.
 
     Raises
     ------
@@ -160,6 +162,7 @@ class Stuffing:
 
     stretch: float
     origin: str
+    measured: bool = False
 
     def __post_init__(self) -> None:
         if not 0.0 < self.stretch <= GREATEST_STRETCH:
@@ -215,7 +218,7 @@ class Stuffing:
                 "or leave the ball out and choose a firmness."
             )
             raise InputError(Problem(rule, got=f"{girth_mm:.0f} mm round, {stretch:+.1%}", remedy=remedy))
-        return cls(stretch=stretch, origin="your own ball")
+        return cls(stretch=stretch, origin="your own ball", measured=True)
 
     def pressure(self, radius_mm: float) -> float:
         """Return pressure over fabric stiffness, p/k, that stretches a ball by `stretch`. [1/mm]

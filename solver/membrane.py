@@ -8,7 +8,7 @@ the horizontal, kappa_1 its curvature, r the radius and R_2 = r / sin(phi),
 
 (S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed., ch. 14; from memory). Fabric of
 stored energy 1/2 k_c <l_c - 1>^2 + 1/2 k_w <l_w - 1>^2 per unit rest area has the tensions per unit current
-width N_w = k_w (l_w - 1) / l_c and N_c = k_c (l_c - 1) / l_w; with a = N_w / k_w and b = N_c / k_c, both >= 0,
+width N_w = k_w (l_w - 1) / l_c and N_c = k_c (l_c - 1) / l_w; with a = N_w / k_w, b = N_c / k_c, both >= 0,
 
     l_w = (1 + a) / (1 - a b),      l_c = (1 + b) / (1 - a b)                                     (3)
 

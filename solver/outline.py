@@ -149,43 +149,6 @@ class Outline:
         at = np.linspace(0.0, arc[-1], count)
         return Outline(np.column_stack([np.interp(at, arc, values) for values in self.points.T]))
 
-    def inset(self, distance: float) -> Outline:
-        """Return the outline moved inward by `distance` along its normals.
-
-        The middle of a fabric of thickness t lies t/2 inside the outside. Ends on the axis stay on the axis;
-        open ends keep their height.
-
-        Parameters
-        ----------
-        distance : float
-            How far; below zero moves outward. [mm]
-
-        Raises
-        ------
-        InputError
-            If nothing would be left of the outline, or a hollow is too narrow for the distance.
-        """
-        points = self.points
-        rise, run = np.gradient(points[:, 1], self.arc), np.gradient(points[:, 0], self.arc)
-        size = np.hypot(rise, run)
-        moved = points - distance * np.column_stack([rise / size, -run / size])
-        for end in (0, -1):
-            if points[end, 0] <= SAME_POINT:
-                moved[end, 0] = 0.0
-            else:
-                moved[end, 1] = points[end, 1]
-        moved[:, 0] = np.where(moved[:, 0] < 0, 0.0, moved[:, 0])
-        moved[:, 1] = np.maximum.accumulate(np.clip(moved[:, 1], moved[0, 1], moved[-1, 1]))
-        if moved[-1, 1] - moved[0, 1] <= SAME_POINT or not np.any(moved[:, 0] > SAME_POINT):
-            raise InputError(
-                Problem(
-                    f"a part is larger than its fabric is thick ({2 * distance:g} mm)",
-                    got=f"{self.width:g} mm wide, {self.height:g} mm high",
-                    remedy="Make the part larger or the fabric thinner.",
-                )
-            )
-        return Outline(moved)
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Meridian:

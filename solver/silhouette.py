@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from solver.outline import Floats, Outline, frozen
+
+Whole = NDArray[np.intp]
 
 SAMPLES = 1000
 """Places along the form's outline at which the deviation is taken."""
@@ -55,7 +58,7 @@ class Deviation:
     raised: float
 
 
-def even_samples(points: Floats, count: int) -> tuple[Floats, Floats]:
+def even_samples(points: Floats, count: int) -> tuple[Whole, Floats]:
     """Return places spread evenly over a polyline, as mixing weights of its points.
 
     Parameters
@@ -76,10 +79,10 @@ def even_samples(points: Floats, count: int) -> tuple[Floats, Floats]:
     at = (np.arange(count) + 0.5) * arc[-1] / count
     index = np.clip(np.searchsorted(arc, at, side="right") - 1, 0, len(points) - 2)
     span = arc[index + 1] - arc[index]
-    return index, np.asarray((at - arc[index]) / np.where(span > 0, span, 1.0))
+    return np.asarray(index, dtype=np.intp), np.asarray((at - arc[index]) / np.where(span > 0, span, 1.0))
 
 
-def mixed(points: Floats, index: Floats, share: Floats) -> Floats:
+def mixed(points: Floats, index: Whole, share: Floats) -> Floats:
     """Return the places that `even_samples` describes."""
     return np.asarray(points[index] * (1 - share)[:, None] + points[index + 1] * share[:, None])
 

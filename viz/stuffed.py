@@ -12,6 +12,7 @@ With colours by stretch, one value for each node: `stretch=form.course_stretch[f
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, cast
 
 import numpy as np
@@ -175,11 +176,19 @@ def _fit(ax: Axes, extent: _Extent, *, colour_bar: bool) -> _View:
 
 
 def _by_stretch(ax: Axes, view: _View, percent: Floats) -> Floats:
-    """Return the colour of each value, and put a bar beside the form that tells them."""
-    low, high = float(percent.min()), float(percent.max())
+    """Return the colour of each value, and put a bar beside the form that tells them.
+
+    The bar spans what nine stitches in ten have: a slack last round must not make all others look alike. It
+    is pointed where some have less or more.
+    """
+    low, high = (float(value) for value in np.percentile(percent, [5, 95]))
     spare = max(0.0, 0.5 - (high - low)) / 2  # a tenth of a percent must not look like a great difference
-    colours = ListedColormap(colormaps["cividis"](np.linspace(DARKEST_OF_STRETCH, 1.0, 256)))
-    shown = ScalarMappable(Normalize(low - spare, high + spare), colours)
+    low, high = low - spare, high + spare
+    shown = ScalarMappable(
+        Normalize(low, high), ListedColormap(colormaps["cividis"](np.linspace(DARKEST_OF_STRETCH, 1.0, 256)))
+    )
+    beyond = {(True, False): "min", (False, True): "max", (True, True): "both"}
+    pointed = beyond.get((bool(percent.min() < low), bool(percent.max() > high)), "neither")
     bar_height = min(0.8 * (view.height - BELOW - PAD), 4.5)
     bottom = BELOW + (view.height - BELOW - PAD - bar_height) / 2
     bar = ax.inset_axes(
@@ -190,7 +199,7 @@ def _by_stretch(ax: Axes, view: _View, percent: Floats) -> Floats:
             bar_height / view.height,
         )
     )
-    ax.figure.colorbar(shown, cax=bar, ticks=MaxNLocator(nbins=max(2, int(bar_height / 0.5))))
+    ax.figure.colorbar(shown, cax=bar, extend=pointed, ticks=MaxNLocator(nbins=max(2, int(bar_height / 0.5))))
     bar.tick_params(labelsize=SMALL_SIZE, colors=INK)
     bar.set_ylabel("stretch of the fabric [%]", size=TEXT_SIZE, color=INK)
     return np.asarray(shown.to_rgba(percent)[:, :3])
@@ -213,15 +222,16 @@ def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera) -> N
 
 
 def _readable(heights: dict[int, float], apart: float) -> list[int]:
-    """Return the rounds whose numbers have `apart` between them: every one, every second, fifth ..."""
+    """Return rounds whose numbers have `apart` between them: every one, every second, fifth, and so on.
+
+    None is left out between the first and the last that is told; rounds that crowd near the ends go without.
+    """
     for step in ROUND_STEPS:
         chosen = [number for number in heights if number % step == 0]
-        told: list[int] = []
-        for number in chosen:
-            if not told or heights[number] >= heights[told[-1]] + apart:
-                told.append(number)
-        if len(told) >= 0.85 * len(chosen):
-            return told
+        crowded = [0, *(i for i, (a, b) in enumerate(pairwise(chosen), 1) if heights[b] < heights[a] + apart)]
+        begin, end = max(pairwise([*crowded, len(chosen)]), key=lambda run: run[1] - run[0])
+        if end - begin >= 0.8 * len(chosen):
+            return chosen[begin:end]
     return []
 
 

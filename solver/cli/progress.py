@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Protocol
 
-PATIENCE = 1.0
+PATIENCE = 0.5
 """Work that is done before this needs no line. [s]"""
 
 
@@ -23,7 +23,7 @@ class Report(Protocol):
 def progress(what: str) -> Iterator[Report]:
     """Give a function that shows the share done on a terminal, in a line that goes when the work is over.
 
-    Nothing is shown where messages go to a file or a pipe, nor within the first second.
+    Nothing is shown where messages go to a file or a pipe, nor for work that is soon done.
 
     Parameters
     ----------

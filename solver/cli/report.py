@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from solver.notation.words import words
 from solver.notation.writer import standing_notes, write_rounds
-from solver.rounds import Finish, Start
 from solver.units import in_both
 
 if TYPE_CHECKING:
@@ -18,8 +16,6 @@ if TYPE_CHECKING:
 
 WIDTH = 88
 """Letters in a line: fits a page at 12 point, and a screen that is enlarged twice."""
-ML = 1000.0
-"""Cubic millimetres in a millilitre."""
 
 
 def report(solution: Solution, *, spelled: bool = False) -> str:
@@ -52,20 +48,11 @@ def report(solution: Solution, *, spelled: bool = False) -> str:
 
 
 def sizes(solution: Solution) -> Iterator[str]:
-    """Yield the sizes that the part comes out at beside the wanted ones, as sentences.
-
-    They are outside sizes: the fabric's thickness is added to those of its middle.
-    """
-    part, form, off = solution.part, solution.form, solution.deviation
-    wanted, thickness = part.outline, part.gauge.thickness
-    closed = (part.work.start is not Start.OPEN) + (part.work.finish is not Finish.OPEN)
-    for name, want, got, more in (
-        ("Height", wanted.height, form.size, thickness * closed / 2),
-        ("Width", wanted.width, form.width, thickness),
-        ("Girth", wanted.girth, math.pi * form.width, math.pi * thickness),
-    ):
-        yield f"{name}: {in_both(got + more)}; wanted {in_both(want + more)}."
-    yield f"Volume: {form.volume / ML:.0f} ml; wanted {wanted.volume / ML:.0f} ml."
+    """Yield the sizes that the part comes out at beside the wanted ones, as sentences."""
+    wanted, got, off = solution.wanted, solution.got, solution.deviation
+    for name in ("height", "width", "girth"):
+        yield f"{name.capitalize()}: {in_both(getattr(got, name))}; wanted {in_both(getattr(wanted, name))}."
+    yield f"Volume: {got.volume:.0f} ml; wanted {wanted.volume:.0f} ml."
     yield (
         f"Its outline lies {off.rms:.1f} mm from the wanted one on average (root mean square), "
         f"{off.greatest:.1f} mm at the most."

@@ -129,6 +129,26 @@ def write_rounds(piece: Piece, *, terms: str = "US", spelled: bool = False) -> t
     return tuple(lines)
 
 
+def each_round(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[str, ...]:
+    """Write every round of a piece on a line of its own, equal ones too, and nothing else.
+
+    Parameters
+    ----------
+    piece, terms, spelled
+        As for `write_rounds`.
+
+    Returns
+    -------
+    tuple of str
+        One line a round: "Rnd 6: 2 sc, inc, (4 sc, inc) x 5, 2 sc (36)".
+    """
+    table = words(terms)
+    return tuple(
+        _round_line(piece, number, number, this, table, spelled=spelled)
+        for number, this in enumerate(piece.rounds, start=1)
+    )
+
+
 def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[str, ...]:
     """Return what the reader of a piece must know once, as short notes.
 

@@ -20,7 +20,7 @@ def load(path: Path | str) -> Part:
     Parameters
     ----------
     path : Path or str
-        A TOML file in UTF-8, at most 1 MB.
+        A TOML file in UTF-8, at most 200 kB.
 
     Raises
     ------

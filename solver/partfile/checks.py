@@ -6,6 +6,7 @@ import math
 
 from solver.errors import InputError, Problem
 from solver.gauge import ROWS_ASSUMED, Gauge, Stuffing
+from solver.inset import inset
 from solver.outline import SAME_POINT, Outline
 from solver.partfile.part import Work
 from solver.partfile.schema import WorkTable
@@ -68,7 +69,7 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
         rule = f"a part is from {least:g} mm to {most / 1000:g} m high and wide"
         got = f"{in_mm(outline.height)} high, {in_mm(outline.width)} wide"
         raise InputError(Problem(rule, got=got, remedy="Check its sizes and their units."))
-    middle = outline.inset(gauge.thickness / 2) if gauge.thickness else outline
+    middle = inset(outline, distance=gauge.thickness / 2) if gauge.thickness else outline
     widest = middle.girth / gauge.stitch_width
     rounds = middle.length / gauge.row_height
     remedy = "Check the sizes and the gauge, and their units."

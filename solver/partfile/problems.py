@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from pydantic.fields import FieldInfo
     from pydantic_core import ErrorDetails
 
+MOST_TOLD = 50
+"""Problems of one file that are told; more come of something that is no part file."""
+
 Model = TypeVar("Model", bound=BaseModel)
 
 
@@ -102,7 +105,11 @@ class Problems:
     def tell(self) -> None:
         """Raise all problems as one error, in the order of the file; do nothing when there are none."""
         if self._found:
-            raise InputError(*(problem for _, problem in sorted(self._found, key=lambda found: found[0])))
+            told = [problem for _, problem in sorted(self._found, key=lambda found: found[0])]
+            if len(told) > MOST_TOLD:
+                rest = f"{len(told) - MOST_TOLD:,} problems more are not told"
+                told[MOST_TOLD:] = [Problem(rest, remedy="Put these right first.", file=self._file)]
+            raise InputError(*told)
 
     def _told(self, fault: ErrorDetails, model: type[BaseModel]) -> Problem:
         names = [part for part in fault["loc"] if isinstance(part, str)]

@@ -7,7 +7,15 @@ from functools import cache, partial
 from typing import Annotated, Any
 
 import numpy as np
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, create_model, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    create_model,
+    model_validator,
+)
 from pydantic_core import PydanticCustomError
 
 from solver.errors import InputError, Problem
@@ -66,6 +74,10 @@ _Length = Annotated[float, BeforeValidator(_length)]
 _Size = Annotated[float, BeforeValidator(_size)]
 _Signed = Annotated[float, BeforeValidator(partial(_length, signed=True))]
 _Pair = Annotated[list[_Signed], Field(min_length=2, max_length=2)]
+_Title = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$"),
+]
 _Kind = Annotated[str, _one_of(KINDS)]
 _Firmness = Annotated[str, _one_of(FIRMNESS)]
 _Between = Annotated[str, _one_of(("smooth", "straight"))]
@@ -127,17 +139,10 @@ class Ball(Table):
 
 
 class StuffingTable(Table):
-    """A word for the firmness, or a measured ball."""
+    """A word for the firmness, or a measured ball, whose stretch replaces the word's."""
 
     firmness: _Firmness = Field(DEFAULT_FIRMNESS, description=f"one of: {', '.join(FIRMNESS)}")
     ball: Ball | None = Field(None, description="a table: { stitches = ..., girth = ... }")
-
-    @model_validator(mode="after")
-    def _one_source(self) -> StuffingTable:
-        if self.ball and "firmness" in self.model_fields_set:
-            rule = "stuffing has a firmness or a ball, not both: the ball's stretch replaces the firmness"
-            raise _told(Problem(rule, remedy="Leave one of them out.", place="firmness"))
-        return self
 
     def stuffing(self, gauge: Gauge) -> Stuffing:
         """Return the stuffing: of the word, or of the ball worked at this gauge."""
@@ -221,9 +226,7 @@ class ShapeKind(BaseModel):
 class File(Table):
     """The whole file; each table is checked by itself, so that all errors are told at once."""
 
-    title: Annotated[str, Field(min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$")] | None = Field(
-        None, description="one line of text in quotes, at most 100 characters"
-    )
+    title: _Title | None = Field(None, description="one line of text in quotes, at most 100 characters")
     gauge: dict[str, Any] = Field(description="a table: [gauge] on a line of its own")
     stuffing: dict[str, Any] = Field({}, description="a table: [stuffing] on a line of its own")
     shape: dict[str, Any] = Field(description="a table: [shape] on a line of its own")

@@ -9,8 +9,8 @@ from typing import Any
 
 from solver.errors import InputError, Problem
 
-MOST_BYTES = 1_000_000
-"""Size of a part file that no hand-written one comes near."""
+MOST_BYTES = 200_000
+"""Size of a part file; one with as many points as an outline may have takes a quarter of it."""
 
 _HOW = 'Each line is: key = value. Text, and lengths with a unit, stand in straight quotes: width = "6 cm".'
 
@@ -43,13 +43,13 @@ def text_of(path: Path) -> str:
 
 def _decoded(content: bytes) -> str:
     if len(content) > MOST_BYTES:
-        message = f"a part file has at most {MOST_BYTES // 1_000_000} MB"
+        message = f"a part file has at most {MOST_BYTES // 1000} kB"
         raise ValueError(message)
     if b"\0" in content:
         message = "a part file is text, and this is a picture or another binary file"
         raise ValueError(message)
     try:
-        return content.decode("utf-8-sig").replace("\r\n", "\n")
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError:
         message = "a part file is text in the encoding UTF-8"
         raise ValueError(message) from None

@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import PolyCollection, QuadMesh
 from matplotlib.figure import Figure
+from matplotlib.patches import PathPatch
 from numpy.testing import assert_allclose
 
 from viz.camera import Camera
@@ -141,6 +142,15 @@ def test_rounds_are_numbered_where_their_stitches_end(tube: Callable[..., Part])
         assert up == pytest.approx(5 * number)
 
 
+def test_no_number_is_missing_between_those_that_are_told(ball: Callable[..., Part]) -> None:
+    """Numbers go up in equal steps, even where the rounds near the poles of a ball crowd."""
+    for diameter, rounds in ((70, 21), (127, 38), (50, 15)):
+        ax = draw_stuffed(*ball(diameter, rounds))
+        numbers = [int(text.get_text().split()[1]) for text in ax.texts[:-2]]
+        assert len(numbers) >= 4
+        assert len(set(np.diff(numbers))) == 1
+
+
 def test_the_heading_tells_stitches_rounds_and_sizes(ball: Callable[..., Part]) -> None:
     """All that a maker asks first, in mm and inches."""
     fabric, positions = ball(70, 21)
@@ -150,15 +160,23 @@ def test_the_heading_tells_stitches_rounds_and_sizes(ball: Callable[..., Part]) 
 
 
 def test_colours_by_stretch_are_told_by_a_bar_in_percent(ball: Callable[..., Part]) -> None:
-    """The bar reaches from the least stretch to the greatest and says what it is."""
+    """Half the stitches at 1 %, half at 6 %: the bar reaches from one to the other and says what it is."""
     fabric, positions = ball(70, 21)
-    height = positions[:, 2] / positions[:, 2].max()
-    ax = draw_stuffed(fabric, positions, stretch=0.01 + 0.05 * height)
+    ax = draw_stuffed(fabric, positions, stretch=np.where(positions[:, 2] < 35, 0.01, 0.06))
     (bar,) = ax.child_axes
     assert bar.get_ylabel() == "stretch of the fabric [%]"
+    assert_allclose(bar.get_ylim(), [1.0, 6.0])
+
+
+def test_a_slack_last_round_leaves_the_other_rounds_their_colours(ball: Callable[..., Part]) -> None:
+    """Six at -30 % among hundreds from 2 to 3 % don't stretch the bar; its pointed end tells of them."""
+    fabric, positions = ball(70, 21)
+    stretch = 0.02 + 0.01 * positions[:, 2] / 70
+    stretch[fabric.rings[-2]] = -0.3
+    (bar,) = draw_stuffed(fabric, positions, stretch=stretch).child_axes
     low, high = bar.get_ylim()
-    assert 1.0 <= low < 1.2
-    assert 5.8 < high <= 6.0
+    assert 2 <= low < high <= 3
+    assert len(bar.findobj(PathPatch)) == 2
 
 
 def test_colours_by_stretch_rise_in_lightness(ball: Callable[..., Part]) -> None:
@@ -176,6 +194,7 @@ def test_even_stretch_is_no_great_difference(ball: Callable[..., Part]) -> None:
     fabric, positions = ball(70, 21)
     (bar,) = draw_stuffed(fabric, positions, stretch=np.full(len(positions), 0.02)).child_axes
     assert_allclose(bar.get_ylim(), [1.75, 2.25])
+    assert bar.findobj(PathPatch) == []
 
 
 @pytest.mark.parametrize("stretched", [False, True])

@@ -1,0 +1,30 @@
+"""Plumpline: from the shape of a stuffed toy part to written rounds of single crochet, proved when stuffed.
+
+The workflow, in the order of the modules:
+
+1. `solver.partfile.load` reads a part file: gauge, stuffing, the wanted outline, how it is worked.
+2. `solver.membrane.rest_fabric` finds the relaxed fabric that is the wanted form once stuffed.
+3. `solver.fitting.fit` makes its counts whole and refines them on the form that they really become.
+4. `solver.shaping.shaped_piece` says where each increase and decrease goes.
+5. `solver.notation.writer.write_rounds` puts the rounds into words.
+6. `solver.equilibrium.ring_form` is that real form; `solver.silhouette.deviation` how far it lies from the
+   wanted one.
+
+`solver.solution.solve` runs 2 to 6:
+
+>>> from solver.partfile import read
+>>> from solver.solution import solve
+>>> buoy = read('''
+... [gauge]
+... stitches = 20
+... rows = 20
+... [shape]
+... kind = "ball"
+... width = "67 mm"
+... ''', file="buoy.toml", title="Buoy")
+>>> solution = solve(buoy)
+>>> solution.piece.counts[:4]
+(7, 13, 18, 24)
+>>> round(solution.form.width), round(solution.form.size)
+(67, 67)
+"""

@@ -1,0 +1,179 @@
+"""What a maker should hear about a solved part: where the form leaves the drawing, why, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from solver.equilibrium import CLOSING_ROWS, Form
+from solver.fitting import Fit
+from solver.membrane import Unsupported
+from solver.outline import Outline
+from solver.silhouette import Deviation
+from solver.units import in_both, in_mm
+
+RUFFLE = 0.03
+"""A round whose hoop hangs slack by more than this ruffles. [1]"""
+
+TELL_MISFIT = 0.1
+"""A misfit of fewer rows than this is not worth a word."""
+
+CYLINDER = (31.7, 57.1)
+"""Inside diameter and greatest depth of the small-parts cylinder, 16 CFR 1501.4. [mm]"""
+
+SMALL_BALL = 44.45
+"""A ball that passes through a hole of this diameter is a small ball, 16 CFR 1117.2. [mm]"""
+
+SOFT_MARGIN = 1.1
+"""A stuffed part is soft and comes out a little off: it is warned of up to this many times a limit."""
+
+NEAR_ROUND = 0.8
+"""A part at least this much as high as wide, and as wide as high, rolls like a ball."""
+
+
+def unsupported_notes(
+    zones: tuple[Unsupported, ...], outline: Outline, *, row_height: float
+) -> Iterator[str]:
+    """Yield where stuffing can't hold the wanted outline, why, and what a maker does about it.
+
+    Parameters
+    ----------
+    zones : tuple of Unsupported
+        From membrane statics.
+    outline : Outline
+        The wanted outline; heights are told from its lowest point.
+    row_height : float
+        A corner this near to a flat end is told with it. [mm]
+    """
+    base = float(outline.points[0, 1])
+    flats = [zone for zone in zones if zone.kind == "flat"]
+    for zone in zones:
+        where = f"at {in_mm(zone.low - base)}"
+        if in_mm(zone.high - base) != in_mm(zone.low - base):
+            where = f"from {in_mm(zone.low - base)} to {in_mm(zone.high - base)}"
+        if zone.kind == "hoop":
+            yield (
+                f"Round the part {where} of its height the drawing is flatter than stuffing can hold: there "
+                "the fabric would have to push back, and fabric only pulls (a flattened ball meets this when "
+                "it is over 1.41 times as wide as high). It will come out rounder. Stuff it less, sew "
+                "through it from side to side (quilting), or put a stiff insert inside."
+            )
+        elif zone.kind == "flat":
+            yield (
+                f"The end {where} of the height is drawn flat, and stuffing pushes a flat end out into a "
+                "dome. Put a stiff disc inside, work the edge round in the back loops only and sew the end "
+                "down, or stuff lightly there."
+            )
+        elif not any(abs(zone.low - flat.low) < 2 * row_height for flat in flats):
+            yield (
+                f"The corner {where} of the height will come out rounded: fabric under stuffing has no sharp "
+                "edges. A round in the back loops only, or a line of stitches through the edge, marks it."
+            )
+
+
+def fit_notes(fit: Fit, deviation: Deviation, *, stitch_width: float, height: float) -> Iterator[str]:
+    """Yield what whole rounds and stitches cost, and which height other than the wanted one costs less."""
+    if abs(fit.misfit_rows) > TELL_MISFIT:
+        rows = f"{abs(fit.misfit_rows):.1f} rounds {'more' if fit.misfit_rows > 0 else 'fewer'}"
+        yield (
+            f"The drawing wants {rows} than a whole number, {len(fit.counts)}. Scaled by "
+            f"{fit.scale_to_fit - 1:+.1%} (to {in_mm(fit.scale_to_fit * height)} high) it would need exactly "
+            "that many."
+        )
+    if deviation.rms > stitch_width / 3:
+        yield (
+            f"The stuffed outline lies {in_mm(deviation.rms)} from the drawing on average, which is more "
+            "than whole stitches alone explain: look at `plumpline compare`."
+        )
+
+
+def ruffle_notes(form: Form, *, first: int, last: int) -> Iterator[str]:
+    """Yield the rounds that hang slack, and by how many stitches.
+
+    Parameters
+    ----------
+    form : Form
+        The stuffed form; ring i is the edge of round i.
+    first, last : int
+        Rounds between which a slack round is a ruffle: a ring and a cinch draw theirs together.
+    """
+    for number in range(first, last + 1):
+        stretch = float(form.course_stretch[number])
+        if stretch < -RUFFLE:
+            excess = -stretch * float(form.fabric.stitches[number])
+            many = max(1, round(excess))
+            yield f"Round {number} will ruffle: about {many} stitch{'es' if many > 1 else ''} too many."
+
+
+def assumption_notes(form: Form, *, measured: bool, cinched: bool, edge: str) -> Iterator[str]:
+    """Yield what the computed form rests on.
+
+    Parameters
+    ----------
+    form : Form
+        The stuffed form.
+    measured : bool
+        The stuffing's stretch was measured.
+    cinched : bool
+        The last edge is drawn to a point.
+    edge : str
+        How open ends are taken, "held" or "free"; empty where there are none.
+    """
+    told = "The form is computed from the written counts, as fabric that only pulls round a soft filling."
+    if not measured:
+        told += (
+            " Yarn and hands differ: work one ball, measure it, and put it into the part file "
+            "([stuffing] ball)."
+        )
+    yield told
+    if cinched:
+        yield (
+            f"The drawn-in end is assumed to close over {CLOSING_ROWS:g} of a round's height "
+            f"({in_mm(CLOSING_ROWS * float(form.fabric.spacing[0]))})."
+        )
+    if edge == "held":
+        yield (
+            'The open edge is taken as sewn to something stiff (edge = "held"), which keeps it as wide as '
+            "drawn."
+        )
+    if edge == "free":
+        yield (
+            'The open edge is taken as free (edge = "free"): stuffing draws it upright, so it may come out '
+            "narrower or wider than drawn."
+        )
+
+
+def cautions(*, height: float, width: float, hollow_edge: bool) -> Iterator[str]:
+    """Yield the usual cautions for a stuffed part of this size.
+
+    Parameters
+    ----------
+    height, width : float
+        Outside sizes of the stuffed part. [mm]
+    hollow_edge : bool
+        The part has an open edge that is sewn to another.
+
+    Notes
+    -----
+    A body of revolution of width D and height H enters a cylinder only if D is at most the cylinder's
+    diameter: however it is turned, one of its two widths D lies across. The margin is for softness.
+    """
+    if width <= CYLINDER[0] * SOFT_MARGIN and height <= CYLINDER[1] * SOFT_MARGIN:
+        yield (
+            f"Small part: at {in_both(width)} wide and {in_both(height)} high it may fit the small-parts "
+            f"cylinder ({CYLINDER[0]:g} mm across, up to {CYLINDER[1]:g} mm deep; 16 CFR 1501.4, and the "
+            "same in EN 71-1). Loose, or if it can be pulled off, it can choke a child under 3 years."
+        )
+    if width <= SMALL_BALL * SOFT_MARGIN and NEAR_ROUND <= height / width <= 1 / NEAR_ROUND:
+        yield (
+            f"Small ball: at {in_both(width)} it may pass through the {SMALL_BALL:g} mm hole for small balls "
+            "(16 CFR 1117.2), which are banned in toys for children under 3 years (16 CFR 1500.18(a)(17))."
+        )
+    seam = "Close it tightly and work the end in well"
+    if hollow_edge:
+        seam = "Sew it on all round with doubled yarn"
+    yield (
+        f"{seam}, so that no filling can be pulled out (seams: 16 CFR 1500.51, EN 71-1). A soft toy for "
+        "holding and cuddling counts as meant for children under 36 months in some places, whatever its "
+        "label says (EN 71-1). This is no safety test: the rules where you sell and a qualified tester "
+        "decide."
+    )

@@ -1,0 +1,269 @@
+"""A part solved: its counts, its written rounds, the form that they become, and what to say about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from solver.advice import (
+    assumption_notes,
+    cautions,
+    fit_notes,
+    ruffle_notes,
+    unsupported_notes,
+)
+from solver.equilibrium import Form, ring_form
+from solver.errors import ConvergenceError
+from solver.fitting import Fit, Making, fit
+from solver.notation.writer import each_round
+from solver.outline import Outline
+from solver.partfile import Part
+from solver.rounds import Finish, Piece, Start
+from solver.shaping import shaped_piece
+from solver.silhouette import Deviation, deviation
+
+ML = 1000.0
+"""Cubic millimetres in a millilitre."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Sizes of a stuffed part: outside sizes where the fabric has a thickness.
+
+    Attributes
+    ----------
+    height, width, girth : float
+        [mm]
+    volume : float
+        Inside the middle of the fabric. [ml]
+    """
+
+    height: float
+    width: float
+    girth: float
+    volume: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """A part and everything that was worked out for it.
+
+    Attributes
+    ----------
+    part : Part
+        What was wanted.
+    piece : Piece
+        The rounds.
+    fit : Fit
+        The counts and how whole rounds fit.
+    deviation : Deviation
+        Of the form from the wanted outline.
+    direct_rule : Deviation or None
+        The same for counts by the plain rule "girth over stitch width at each row"; None where those
+        have no balance.
+    notes, cautions : tuple of str
+        For the maker.
+    """
+
+    part: Part
+    piece: Piece
+    fit: Fit
+    deviation: Deviation
+    direct_rule: Deviation | None
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def form(self) -> Form:
+        """What the rounds become when stuffed."""
+        return self.fit.form
+
+    @property
+    def got(self) -> Sizes:
+        """Sizes of the form."""
+        return _sizes(self.part, height=self.form.size, width=self.form.width, volume=self.form.volume)
+
+    @property
+    def wanted(self) -> Sizes:
+        """Sizes that were asked for."""
+        return _wanted(self.part)
+
+    def as_dict(self, *, spelled: bool = False) -> dict[str, Any]:
+        """Return the solution as plain data; lengths in mm.
+
+        Parameters
+        ----------
+        spelled : bool
+            Write the text of each round out in full.
+        """
+        part, form, got = self.part, self.form, self.got
+        texts = each_round(self.piece, terms=part.work.terms, spelled=spelled)
+        return {
+            "title": part.title,
+            "gauge": {
+                "stitch_width_mm": part.gauge.stitch_width,
+                "row_height_mm": part.gauge.row_height,
+                "thickness_mm": part.gauge.thickness,
+            },
+            "stuffing": {
+                "stretch": part.stuffing.stretch,
+                "pressure_over_stiffness_per_mm": form.pressure,
+            },
+            "start": str(self.piece.start),
+            "foundation": self.piece.foundation,
+            "finish": str(self.piece.finish),
+            "terms": part.work.terms,
+            "rounds": [
+                {
+                    "number": number,
+                    "count": this.count,
+                    "text": text,
+                    "increases": this.increases,
+                    "decreases": this.decreases,
+                    "stitches": [str(stitch) for stitch in this.stitches],
+                }
+                for number, (this, text) in enumerate(zip(self.piece.rounds, texts, strict=True), start=1)
+            ],
+            "form": {
+                "height_mm": got.height,
+                "width_mm": got.width,
+                "girth_mm": got.girth,
+                "volume_ml": got.volume,
+                "mean_stretch": form.mean_stretch,
+                "course_stretch": [float(form.course_stretch.min()), float(form.course_stretch.max())],
+                "wale_stretch": [float(form.wale_stretch.min()), float(form.wale_stretch.max())],
+                "residual": form.residual,
+                "iterations": form.iterations,
+                "outline": _rounded(form.points),
+            },
+            "wanted": {
+                "height_mm": self.wanted.height,
+                "width_mm": self.wanted.width,
+                "girth_mm": self.wanted.girth,
+                "volume_ml": self.wanted.volume,
+                "outline": _rounded(part.outline.points),
+            },
+            "deviation": {
+                "rms_mm": self.deviation.rms,
+                "max_mm": self.deviation.greatest,
+                "height_mm": self.deviation.height,
+                "width_mm": self.deviation.width,
+            },
+            "direct_rule": self.direct_rule
+            and {"rms_mm": self.direct_rule.rms, "max_mm": self.direct_rule.greatest},
+            "rest_meridian_misfit_rows": self.fit.misfit_rows,
+            "scale_to_whole_rows": self.fit.scale_to_fit,
+            "closing_mm": float(form.fabric.spacing[-1]) if self.piece.finish is Finish.CINCHED else 0.0,
+            "notes": list(self.notes),
+            "cautions": list(self.cautions),
+        }
+
+
+def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Solution:
+    """Return the rounds of a part, proved against the form that they become.
+
+    Parameters
+    ----------
+    part : Part
+        What is wanted.
+    progress : callable, optional
+        Told the share of the work done, 0 to 1.
+
+    Raises
+    ------
+    InputError
+        If no whole stitches follow the outline.
+    ConvergenceError
+        If the rounds have no balance under the stuffing.
+    """
+    gauge, work, outline = part.gauge, part.work, part.outline
+    making = Making(
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        pressure=part.stuffing.pressure(outline.width / 2),
+        start_open=work.start is Start.OPEN,
+        finish_open=work.finish is Finish.OPEN,
+        held=work.edge == "held",
+        ring=work.ring,
+        multiple=work.multiple,
+    )
+    found = fit(outline, making, progress=progress)
+    counts = found.counts.tolist()
+    piece = shaped_piece(
+        counts,
+        start=work.start,
+        finish=work.finish,
+        foundation=counts[0] if making.start_open else 0,
+        increases=work.increases,
+    )
+    off = deviation(found.form.points, outline)
+    sizes = _sizes(part, height=found.form.size, width=found.form.width, volume=found.form.volume)
+    return Solution(
+        part=part,
+        piece=piece,
+        fit=found,
+        deviation=off,
+        direct_rule=_direct_rule(outline, making),
+        notes=(*part.notes, *_notes(part, found, off)),
+        cautions=tuple(
+            cautions(
+                height=sizes.height,
+                width=sizes.width,
+                hollow_edge=making.start_open or making.finish_open,
+            )
+        ),
+    )
+
+
+def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
+    gauge, work = part.gauge, part.work
+    has_edge = work.start is Start.OPEN or work.finish is Finish.OPEN
+    stacked = (
+        "Increases that stand in line show as corners, a hexagon with six to a round (common practice); "
+        'increases = "staggered" keeps the part round.',
+    )
+    return (
+        *unsupported_notes(found.rest.unsupported, part.outline, row_height=gauge.row_height),
+        *fit_notes(found, off, stitch_width=gauge.stitch_width, height=_wanted(part).height),
+        *ruffle_notes(found.form, first=2, last=len(found.counts) - (work.finish is Finish.CINCHED)),
+        *(stacked if work.increases == "stacked" else ()),
+        *assumption_notes(
+            found.form,
+            measured=part.stuffing.measured,
+            cinched=work.finish is Finish.CINCHED,
+            edge=work.edge if has_edge else "",
+        ),
+    )
+
+
+def _direct_rule(outline: Outline, making: Making) -> Deviation | None:
+    """Return how far the counts of the plain rule, girth over stitch width at each row, come out."""
+    rows = max(2, round(outline.length / making.row_height) - (not making.finish_open))
+    at = np.arange(1, rows + 1) * making.row_height
+    girth = 2 * np.pi * np.interp(at, outline.arc, outline.points[:, 0])
+    counts = np.maximum(3, np.round(girth / making.stitch_width)).astype(np.int64)
+    try:
+        form = ring_form(making.fabric(counts, outline), pressure=making.pressure)
+    except ConvergenceError:
+        return None
+    return deviation(form.points, outline)
+
+
+def _wanted(part: Part) -> Sizes:
+    drawn = part.outline
+    return _sizes(part, height=drawn.height, width=drawn.width, volume=drawn.volume)
+
+
+def _sizes(part: Part, *, height: float, width: float, volume: float) -> Sizes:
+    """Return outside sizes: half a thickness more at each closed end, a whole one across."""
+    thickness = part.gauge.thickness
+    closed = (part.work.start is not Start.OPEN) + (part.work.finish is not Finish.OPEN)
+    outside = width + thickness
+    return Sizes(height + closed * thickness / 2, outside, float(np.pi * outside), volume / ML)
+
+
+def _rounded(points: Any) -> list[list[float]]:
+    return [[round(r, 4), round(z, 4)] for r, z in points.tolist()]
