@@ -336,18 +336,9 @@ def _corners(piece: Piece) -> tuple[Floats, ...]:
     """Return where the ends and sides of each ring of a piece on a chain begin, in stitches of the ring."""
     if piece.start is not Start.CHAIN:
         return ()
-    side, (before, far, after) = piece.side, piece.ends
     # The chain itself is all side: its end nodes are the two ends.
-    last = 0.5 + min(piece.foundation - 2, side + 1)
-    corners = [
-        np.array([0.5, 0.5, last, last]),
-        np.array([-after, before, before + side, before + side + far], dtype=float),
-    ]
-    for each in piece.rounds[1:]:
-        uses = np.cumsum([0, *(_USES[stitch] for stitch in each.stitches)])
-        makes = np.cumsum([0, *(_MAKES[stitch] for stitch in each.stitches)])
-        turns, rest = np.divmod(corners[-1], uses[-1])
-        corners.append(np.interp(rest, uses, makes) + turns * makes[-1])
+    last = 0.5 + min(piece.foundation - 2, piece.side + 1)
+    corners = [np.array([0.5, 0.5, last, last]), *(np.array(each) for each in piece.corners())]
     if piece.finish is Finish.CINCHED:
         corners.append(np.full(4, 0.5))
     return tuple(corners)

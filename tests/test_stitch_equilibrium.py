@@ -8,6 +8,7 @@ from solver.equilibrium import RingFabric, ring_form
 from solver.errors import ConvergenceError, InputError
 from solver.fabric import StitchFabric, stitch_fabric
 from solver.outline import Outline
+from solver.oval_rounds import oval_piece
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 from solver.shaping import shaped_piece
 from solver.stitch_descent import Supports
@@ -204,3 +205,20 @@ def test_outline_can_be_compared() -> None:
     assert_allclose(outline.volume, form.volume, rtol=0.02)  # cones between rings against quads and polygons
     assert form.fabric.piece.counts[0] == 6
     assert Stitch.INC in form.fabric.piece.rounds[1].stitches
+
+
+def test_oval_is_forgotten_on_the_way_up() -> None:
+    """Of 20, 28, 36, 44 and eight rounds of 44 the sections round off, from their flat layout to nearly a circle.
+
+    Flat, round 4 is 7 stitches and 8 rows long and 8 rows wide.
+    """
+    piece = oval_piece(9, [4, 8, 12, *[16] * 9], finish=Finish.OPEN)
+    fabric = stitch_fabric(piece, stitch_width=WIDTH, row_height=0.955 * WIDTH)
+    form = stitch_form(fabric, pressure=0.10 / (44 * WIDTH / (2 * np.pi)))
+    ratio = [np.ptp(ring[:, 0]) / np.ptp(ring[:, 1]) for ring in form.rings[1:]]
+    flat = (7 + 8 * 0.955) / (8 * 0.955)
+    assert_allclose(ratio[3], flat, rtol=0.05)  # the wales of the base stretch alike, lengthwise and across
+    assert 1.28 <= ratio[7] <= 1.38
+    assert 1.1 < ratio[11] < 1.25
+    assert (np.diff(ratio) < 0).all()
+    assert form.pin_reaction < 0.02
