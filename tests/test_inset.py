@@ -52,7 +52,7 @@ def test_as_shapely_erodes(outside: Outline) -> None:
 @settings(max_examples=40, deadline=None)
 @given(name=st.sampled_from(sorted(named_shapes())), thickness=st.floats(0.2, 8.0))
 def test_every_named_shape(name: str, thickness: float) -> None:
-    """Every named shape has a middle: a thickness or a little more less wide, half of one less at closed ends."""
+    """Every named shape has a middle: narrower by a thickness or little more, shorter at closed ends."""
     shape = named_shapes()[name]
     outside = shape.outline(shape.example)
     middle = inset(outside, distance=thickness / 2)
@@ -66,6 +66,8 @@ def test_pointed_end_keeps_its_height() -> None:
     cone = Outline(np.array([[0.0, 0.0], [25.0, 60.0]]))
     middle = inset(cone, distance=1.0)
     assert_allclose(middle.points[0], [0.0, 1.0], atol=1e-12)
+    straight = (middle.points[:, 1] - 1.0) / 59.0
+    assert_allclose(middle.points[:, 0], middle.points[-1, 0] * straight, atol=DRAWN)
     assert_allclose(middle.points[-1, 1], 60.0, rtol=1e-12)
 
 
@@ -83,5 +85,5 @@ def _necked(width: float) -> Floats:
 )
 def test_nothing_left(outside: Callable[[], Outline], distance: float) -> None:
     """A part or a neck that is thinner than its fabric is refused."""
-    with pytest.raises(InputError, match="larger than its fabric is thick .* at its necks"):
+    with pytest.raises(InputError, match=r"larger than its fabric is thick .* at its necks"):
         inset(outside(), distance=distance)
