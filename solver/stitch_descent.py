@@ -16,6 +16,7 @@ from scipy import sparse
 from scipy.sparse.linalg import splu
 
 from solver.rounds import Finish, Start
+from solver.stitch_energy import inner
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -174,11 +175,11 @@ def descend(
     pairs: list[tuple[Floats, Floats, float]] = []
     while history[-1] > tolerance and len(history) <= MAX_STEPS:
         step = -_two_loop(gradient, pairs, metric)
-        slope = float(np.vdot(step, gradient))
+        slope = inner(step, gradient)
         if not slope < 0:
             pairs.clear()
             step = -metric(gradient)
-            slope = float(np.vdot(step, gradient))
+            slope = inner(step, gradient)
         length = min(1.0, longest / _largest(step))
         while True:
             trial = x + length * step
@@ -190,8 +191,8 @@ def descend(
                 return x, tuple(history)
         change = constraints.project(full) - gradient
         gradient = gradient + change
-        curvature = length * float(np.vdot(step, change))
-        if curvature > 1e-12 * np.vdot(change, change):
+        curvature = length * inner(step, change)
+        if curvature > 1e-12 * inner(change, change):
             pairs.append((length * step, change, 1 / curvature))
             del pairs[:-MEMORY]
         x, value = trial, new
@@ -210,9 +211,9 @@ def _two_loop(
     q = gradient.copy()
     weights = []
     for s, y, rho in reversed(pairs):
-        weights.append(rho * float(np.vdot(s, q)))
+        weights.append(rho * inner(s, q))
         q -= weights[-1] * y
     r = metric(q)
     for (s, y, rho), weight in zip(pairs, reversed(weights), strict=True):
-        r += (weight - rho * float(np.vdot(y, r))) * s
+        r += (weight - rho * inner(y, r)) * s
     return r

@@ -137,8 +137,8 @@ class StitchEnergy:
         bent = self._bending @ points
         work = self.pressure / 24
         uv = _cross(u, v)
-        volume = work * float(np.vdot(uv, m))
-        energy = 0.5 * (np.dot(pull, strain) + np.dot(shear, skew) + np.vdot(bent, points)) - volume
+        volume = work * inner(uv, m)
+        energy = 0.5 * (inner(pull, strain) + inner(shear, skew) + inner(bent, points)) - volume
         forces = np.empty_like(all_)
         i, j, k, l, end = self._parts
         np.multiply((pull / length)[:, None], f, out=forces[i:j])
@@ -154,7 +154,7 @@ class StitchEnergy:
         """Return the volume between the fabric and the origin. [mm^3]"""
         all_ = self._differences @ points
         u, v, m = (all_[i:j] for i, j in zip(self._parts[1:-1], self._parts[2:], strict=True))
-        return float(np.vdot(_cross(u, v), m)) / 24
+        return inner(_cross(u, v), m) / 24
 
     def stretch(self, points: Floats) -> Floats:
         """Return stuffed over rest length, minus one, of each fibre. [1]"""
@@ -173,6 +173,14 @@ class StitchEnergy:
 
 def _dot(a: Floats, b: Floats) -> Floats:
     return np.asarray(np.einsum("ij,ij->i", a, b))
+
+
+def inner(a: Floats, b: Floats) -> float:
+    """Return the sum of all products of two arrays alike.
+
+    Not by BLAS: it starts threads for a sum this long, and they wait for each other on a busy machine.
+    """
+    return float(np.einsum("i,i->", a.reshape(-1), b.reshape(-1)))
 
 
 def _cross(a: Floats, b: Floats) -> Floats:

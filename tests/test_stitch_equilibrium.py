@@ -208,7 +208,7 @@ def test_outline_can_be_compared() -> None:
 
 
 def test_oval_is_forgotten_on_the_way_up() -> None:
-    """Of 20, 28, 36, 44 and eight rounds of 44 the sections round off, from their flat layout to nearly a circle.
+    """Of 20, 28, 36, 44 and eight rounds of 44 the sections round off, from flat layout to nearly a circle.
 
     Flat, round 4 is 7 stitches and 8 rows long and 8 rows wide.
     """

@@ -18,7 +18,7 @@ def lines(chain: int, ends: list[int], *, begin: str = "side", **how: object) ->
 
 
 def test_a_beginner_is_told_where_round_one_goes() -> None:
-    """The chain, the second chain from the hook, the last chain, the other side, and the count are all told."""
+    """The chain, the second from the hook, the last chain, the other side and the count are all told."""
     assert lines(9, [4, 8, 12])[:4] == [
         "Chain 9. Round 1 is worked into this chain along both of its sides, without turning the work over.",
         "Rnd 1: 4 sc in the second ch from the hook, sc in each of the next 6 ch, "
