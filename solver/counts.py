@@ -160,7 +160,7 @@ def best_counts(wanted: Floats, *, weight: Floats, rules: CountRules, reach: int
     if not np.isfinite(cost).any():
         raise InputError(
             Problem(
-                "whole stitches can follow the outline",
+                "an outline can be followed in whole stitches, and this one was not",
                 got=f"counts of {m}s from {rules.first[0]} to {rules.last[1]} at the ends",
                 remedy="Use a smaller multiple, a finer yarn, or a gentler outline.",
             )

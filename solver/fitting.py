@@ -21,6 +21,7 @@ The first and the last round of a closed part are let off: their 4 to 8 stitches
 
 SAMPLES_PER_ROUND = 6
 REACH = 4
+"""Multiples by which a count may first differ from the one that statics asks for."""
 LONGEST_BLOCK = 24
 TRIES = 12
 MOST_STEPS = 60
@@ -201,7 +202,8 @@ def _first_counts(asked: Floats, flat: Floats, making: Making, rest: RestFabric)
     far = (max(m, int(asked[-1]) - REACH * m), int(asked[-1]) + REACH * m)
     most = int(np.ceil(2 * np.pi * making.row_height / making.stitch_width)) + (m == 1)
     fault: InputError | None = None
-    for slack in (1, 2, 4, 16):  # a corner may ask for more than a gentle step
+    # a corner or a shoulder may ask for more than a gentle step, or for a turn that the drawing has not
+    for slack, reach in ((1, REACH), (2, 2 * REACH), (4, 6 * REACH), (16, 30 * REACH)):
         rules = CountRules(
             directions=tuple(directions),
             first=near if making.start_open else ring,
@@ -210,7 +212,7 @@ def _first_counts(asked: Floats, flat: Floats, making: Making, rest: RestFabric)
             multiple=m,
         )
         try:
-            return best_counts(asked, weight=np.ones(len(asked)), rules=rules, reach=REACH), rules
+            return best_counts(asked, weight=np.ones(len(asked)), rules=rules, reach=reach), rules
         except InputError as error:
             fault = error
     assert fault is not None

@@ -26,6 +26,12 @@ from solver.outline import SAME_POINT, Floats, Meridian, Outline, frozen, meridi
 
 STATIONS_PER_ROW = 24
 
+CURVE_POINTS = 100
+"""An outline of this many points or more is a drawn curve, not straight pieces with corners between them."""
+
+CURVE_PIECES = 8
+"""Pieces of a drawn curve that its angle is averaged over, at the least."""
+
 HOOP_SLACK = 0.005
 """Hoop tension below minus this, in units of p R, is compression: more than the rounding of a drawing."""
 
@@ -141,7 +147,7 @@ def rest_fabric(
         From the first round's start to the last edge.
     """
     stations = max(400, int(STATIONS_PER_ROW * outline.length / row_height))
-    curve = meridian(outline, stations=stations, window=row_height)
+    curve = meridian(outline, stations=stations, window=max(row_height, _grain(outline)))
     pull = tensions(curve, pressure=pressure)
     most = FLAT_TENSION * pressure * outline.width / 2
     a = np.clip(pull.wale, 0.0, most) / wale_stiffness
@@ -160,7 +166,7 @@ def rest_fabric(
 def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tuple[Unsupported, ...]:
     """Return where stuffing can't hold the outline, from the first round to the last."""
     stations = max(400, int(STATIONS_PER_ROW * outline.length / row_height))
-    fine = meridian(outline, stations=stations, window=max(row_height / 6, 3 * outline.length / stations))
+    fine = meridian(outline, stations=stations, window=max(row_height / 6, _grain(outline)))
     from_pole = np.full(stations, np.inf)
     if outline.points[0, 0] <= SAME_POINT:
         from_pole = fine.arc
@@ -180,6 +186,12 @@ def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tup
             if kind != "hoop" or last - first >= 2:
                 found.append(Unsupported(kind, float(fine.height[first]), float(fine.height[last])))
     return tuple(sorted(found, key=lambda zone: zone.low))
+
+
+def _grain(outline: Outline) -> float:
+    """Return the length below which a curve drawn with many points is only a row of straight pieces. [mm]."""
+    points = len(outline.points)
+    return CURVE_PIECES * outline.length / points if points >= CURVE_POINTS else 0.0
 
 
 def _runs(where: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> list[tuple[int, int]]:

@@ -56,7 +56,7 @@ class Outline:
             raise InputError(Problem(rule, got=f"shape {points.shape}"))
         if problems := _problems(points):
             raise InputError(*problems)
-        object.__setattr__(self, "points", frozen(_without_repeats(points)))
+        object.__setattr__(self, "points", frozen(points[_first_of_repeats(points)]))
 
     @classmethod
     def smooth(cls, points: ArrayLike) -> Outline:
@@ -271,7 +271,8 @@ def _problems(points: Floats) -> list[Problem]:
         Problem("a radius is zero or more", got=point(i), remedy="Measure it from the axis outward.")
         for i in np.flatnonzero(radius < 0).tolist()[:3]
     ]
-    if len(_without_repeats(points)) < 2:
+    kept = _first_of_repeats(points)
+    if len(kept) < 2:
         rule = "an outline has at least two different points"
         remedy = "Give at least two different [radius, height] points, the first worked first."
         return [*problems, Problem(rule, got=f"{len(points)}", remedy=remedy)]
@@ -284,9 +285,9 @@ def _problems(points: Floats) -> list[Problem]:
         )
         for i in back[:3]
     ]
-    level = np.diff(height) <= SAME_POINT
-    if (back or np.any(level[1:] & level[:-1])) and (crossing := _crossing(points)):
-        i, j = crossing
+    level = np.diff(height[kept]) <= SAME_POINT
+    if (back or np.any(level[1:] & level[:-1])) and (crossing := _crossing(points[kept])):
+        i, j = kept[list(crossing)].tolist()
         problems.append(
             Problem(
                 "an outline does not cross or run back over itself",
@@ -340,9 +341,9 @@ def _crossing(points: Floats) -> tuple[int, int] | None:
     return None
 
 
-def _without_repeats(points: Floats) -> Floats:
-    keep = np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > SAME_POINT])
-    return np.asarray(points[keep])
+def _first_of_repeats(points: Floats) -> NDArray[np.intp]:
+    """Return the places of the points that differ from the one before."""
+    return np.flatnonzero(np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > SAME_POINT]))
 
 
 def _arc_length(points: Floats) -> Floats:
