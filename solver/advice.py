@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from solver.equilibrium import CLOSING_ROWS, Form
+from solver.equilibrium import Form
+from solver.fabric import CLOSING_ROWS
 from solver.fitting import Fit
 from solver.membrane import Unsupported
 from solver.outline import Outline

@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 CLOSING_ROWS = 0.6
-"""Rest distance from the last round's edge to the point that it is drawn to, in row heights. ASSUMED."""
+"""Rest distance from the last round's edge to the point that it is drawn to, in row heights. ASSUMED: an edge
+drawn in adds no row, but its stitches lean inward."""
 
 _USES = {stitch: stitch.uses for stitch in Stitch}
 _MAKES = {stitch: stitch.makes for stitch in Stitch}

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.stadium import Stadium, seamed
+from solver.stadium import Stadium
 from solver.units import in_mm
 
 ROUND_MIDDLE = ((0.0, 1.45), (0.15, 1.45), (0.3, 1.05), (0.5, 1.02), (1.0, 1.0))
@@ -77,7 +77,8 @@ def seam_limit(wanted: Stadium) -> Limit | None:
         return None
     # the girth across the middle stays, so width and height keep their sum
     near = (width + height) * held / (1 + held)
-    nearest = seamed(length=wanted.length, width=near, height=width + height - near)
+    scale = np.array([near / width, (width + height - near) / height])
+    nearest = Stadium(wanted.length - near, wanted.profile * scale)
     why = (
         f"{sizes(wanted).capitalize()} is flatter than stuffing holds it: the long sides between chain and "
         "seam carry no tension round the section, so across its middle the part becomes as high as it is "

@@ -23,6 +23,8 @@ END_STITCHES = (3, 4, 5)
 BEGINS = ("side", "end")
 """Where rounds may begin: where a side has just ended, or in the middle of the first end."""
 
+INCREASES = ("staggered", "stacked")
+
 _FADING = 0.5
 """How much an increase counts that lies one shaping round further back."""
 
@@ -62,7 +64,14 @@ def flat_end(end: int, *, chain: int, rounds: int) -> tuple[int, ...]:
     return tuple(end * number - (chain == 2) for number in range(1, rounds + 1))
 
 
-def oval_piece(chain: int, ends: Sequence[int], *, finish: Finish, begin: str = "side") -> Piece:
+def oval_piece(
+    chain: int,
+    ends: Sequence[int],
+    *,
+    finish: Finish,
+    begin: str = "side",
+    increases: str = "staggered",
+) -> Piece:
     """Return the rounds worked along both sides of a chain.
 
     Parameters
@@ -76,6 +85,8 @@ def oval_piece(chain: int, ends: Sequence[int], *, finish: Finish, begin: str = 
     begin : {"side", "end"}
         Where each round begins. "side": with the first stitch of the first end, so that the join stays at the
         corner and no increase crosses it. "end": in the middle of the first end.
+    increases : {"staggered", "stacked"}
+        Set off against those of the rounds before, or in line.
 
     Returns
     -------
@@ -89,6 +100,8 @@ def oval_piece(chain: int, ends: Sequence[int], *, finish: Finish, begin: str = 
     """
     if begin not in BEGINS:
         raise InputError(Problem('rounds begin at the "side" or at the "end"', got=begin))
+    if increases not in INCREASES:
+        raise InputError(Problem('increases are "staggered" or "stacked"', got=increases))
     if chain < 2:
         raise InputError(Problem("a chain to work along has at least 2 chains", got=f"{chain}"))
     for number, (below, here) in enumerate(zip((ends[0], *ends), ends, strict=False), start=1):
@@ -98,7 +111,7 @@ def oval_piece(chain: int, ends: Sequence[int], *, finish: Finish, begin: str = 
     side = (Stitch.SC,) * max(chain - 3, 0)
     after = last = ends[0] // 2 if begin == "end" else 0
     rounds = [Round.plain(2 * ends[0] + 2 * len(side))]
-    shaping = _Staggered()
+    shaping = _Shaping(stacked=increases == "stacked")
     for below, here in pairwise(ends):
         first, cut, after = shaping.end(below, here, split=after)
         second = first[::-1]
@@ -112,10 +125,11 @@ def oval_piece(chain: int, ends: Sequence[int], *, finish: Finish, begin: str = 
     )
 
 
-class _Staggered:
-    """Ends with their increases and decreases set off against those of the rounds before."""
+class _Shaping:
+    """Ends with their increases and decreases set off against those of the rounds before, or in line."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, stacked: bool) -> None:
+        self.sign = -1.0 if stacked else 1.0
         self.crowded: list[tuple[np.ndarray, float]] = []
 
     def end(self, below: int, here: int, *, split: int) -> tuple[tuple[Stitch, ...], int, int]:
@@ -137,7 +151,7 @@ class _Staggered:
             part = max(min(round(here * split / below), here - 1), 1)
             whole = [_even(split, part, 0.5) + _even(below - split, here - part, 0.5)]
         places = [_places(line, below, here) for line in whole]
-        crowding = [self._crowding(each, gap) for each in places]
+        crowding = [self.sign * self._crowding(each, gap) for each in places]
         likely = sorted(range(len(whole)), key=crowding.__getitem__)[:_TRIED]
         best = min(likely, key=lambda i: round(crowding[i] + _READING * _to_read(whole[i]), 6))
         line = whole[best]

@@ -17,6 +17,9 @@ from solver.outline import frozen
 
 Floats = NDArray[np.float64]
 
+LEVEL = 0.01
+"""Heights that differ less are one level. [mm]"""
+
 POINTS = 361
 """Points of a profile that is drawn here."""
 
@@ -65,6 +68,12 @@ class Stadium:
     def height(self) -> float:
         """Size along the axis. [mm]"""
         return float(np.ptp(self.profile[:, 1]))
+
+    @property
+    def base(self) -> float:
+        """Half the width of a flat base; 0 for a domed one. [mm]"""
+        rho, z = self.profile.T
+        return float(rho[z <= z[0] + LEVEL].max()) if rho[1] > rho[0] and z[1] <= z[0] + LEVEL else 0.0
 
     @property
     def meridian(self) -> float:
@@ -172,6 +181,23 @@ def soled(*, length: float, width: float, height: float) -> Stadium:
     angle = np.linspace(base, np.pi, POINTS)
     arc = np.column_stack([width / 2 * np.sin(angle), height - width / 2 - width / 2 * np.cos(angle)])
     return _checked(length, width, np.vstack([[[0.0, 0.0]], arc]))
+
+
+def soled_open(*, length: float, width: float, height: float) -> Stadium:
+    """Return the part on a flat sole with an open edge: a rounded corner at the base, then straight up. [mm]
+
+    The corner is round to a quarter of the width, or to the height where that is less.
+    """
+    corner = min(height, width / 4)
+    angle = np.linspace(0, np.pi / 2, 61)
+    arc = np.column_stack([width / 2 - corner * (1 - np.sin(angle)), corner * (1 - np.cos(angle))])
+    profile = np.vstack([[[0.0, 0.0]], arc, [[width / 2, height]] if height > corner else np.zeros((0, 2))])
+    return _checked(length, width, profile)
+
+
+def flat(*, length: float, width: float) -> Stadium:
+    """Return the flat piece, a surface without height. [mm]"""
+    return _checked(length, width, np.array([[0.0, 0.0], [width / 2, 0.0]]))
 
 
 def _checked(length: float, width: float, profile: Floats) -> Stadium:

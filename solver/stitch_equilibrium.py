@@ -30,7 +30,7 @@ TOLERANCE = 1e-3
 """Largest force left on a node, in units of the pressure force on one stitch p w h; 0.02 mm of form."""
 
 FIRMEST = 0.35
-"""Greatest p R (R the greatest flat radius): linear fabric has no form at all above 1/2."""
+"""Greatest p R (R the greatest radius of a section): linear fabric has no form at all above 1/2."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,7 +130,7 @@ def stitch_form(
     fabric : StitchFabric
         With joined rounds.
     pressure : float
-        p/k, > 0. [1/mm] Together with the greatest flat radius R of a round, p R is at most `FIRMEST`.
+        p/k, > 0. [1/mm] With R the greatest radius that a section may take, p R is at most `FIRMEST`.
     guess : (n, 3) float, optional
         Node positions to start from; left out: the ring model's form, for a piece on a chain drawn out to its
         sides. [mm]
@@ -154,7 +154,7 @@ def stitch_form(
         If neither the guess, nor the ring model's form, nor walking down from a firmer stuffing leads to a
         balance.
     """
-    radius = max(len(ring) for ring in fabric.rings) * fabric.stitch_width / (2 * np.pi)
+    radius = _widest(fabric)
     if not (np.isfinite(pressure) and pressure > 0):
         raise InputError(Problem("a stuffed part has an inside pressure above zero", got=f"{pressure}"))
     if pressure * radius > FIRMEST:
@@ -181,6 +181,16 @@ def stitch_form(
         residual=best,
         tried="the guess, the ring model's form, firmer stuffing walked down",
     )
+
+
+def _widest(fabric: StitchFabric) -> float:
+    """Return the greatest radius that a section may take: of a round, or where less, of the rows across. [mm]
+
+    Long sides carry the pressure across alone: two of all rows round a half circle at the most.
+    """
+    round_ = max(len(ring) for ring in fabric.rings) * fabric.stitch_width / (2 * np.pi)
+    across = 2 * float(fabric.row_heights.sum()) / np.pi
+    return min(round_, across) if fabric.piece.start is Start.CHAIN else round_
 
 
 def loft(fabric: StitchFabric, pressure: float) -> Floats:
