@@ -24,7 +24,8 @@ SAMPLES_PER_ROUND = 6
 REACH = 4
 """Multiples by which a count may first differ from the one that statics asks for."""
 LONGEST_BLOCK = 24
-TRIES = 12
+TRIES = 30
+"""Single moves that are tried on the real form before counts are taken as the best."""
 MOST_STEPS = 60
 OPEN_HEIGHT_WEIGHT = 0.25
 """Share of an open part's height misfit that counts like a deviation: along a straight wall height leaves no
