@@ -66,6 +66,8 @@ class OvalMaking:
         Chains and stitches in each end chain, where they are given.
     begin : str
         Where rounds begin, "side" or "end".
+    increases : str
+        "staggered" or "stacked".
     """
 
     stitch_width: float
@@ -78,6 +80,7 @@ class OvalMaking:
     chain: int | None = None
     end: int | None = None
     begin: str = "side"
+    increases: str = "staggered"
 
     @property
     def flat_end(self) -> float:
@@ -180,7 +183,13 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
         If it has no balance.
     """
     ends = end_counts(wanted, making, plan)
-    piece = oval_piece(plan.side + 3, ends, finish=making.finish, begin=making.begin)
+    piece = oval_piece(
+        making.chain or plan.side + 3,
+        ends,
+        finish=making.finish,
+        begin=making.begin,
+        increases=making.increases,
+    )
     fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
     supports = Supports()
 
@@ -195,10 +204,7 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
     if making.finish is Finish.OPEN and making.held:
         supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
     form = stitch_form(fabric, pressure=making.pressure, supports=supports, tolerance=tolerance)
-    points = np.array(form.points)
-    points[:, :2] -= (points[:, :2].max(axis=0) + points[:, :2].min(axis=0)) / 2
-    low, high = wanted.profile[[0, -1], 1]
-    points[:, 2] += (low + high - points[:, 2].min() - points[:, 2].max()) / 2
+    points = placed(form.points, wanted)
     sizes = np.array([form.length, form.width, form.height, width_at_middle(form)])
     miss = sizes - [wanted.length, wanted.width, wanted.height, wanted.width]
     rms = float(np.sqrt(np.mean(wanted.distance(points) ** 2)))
@@ -208,6 +214,13 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
     cost = over @ over + 4 * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
     met = bool((np.abs(over[:3]) <= 1).all() and over[4] <= 1.2 and thin == 0)
     return Trial(plan, ends, piece, form, miss, rms, float(cost), met)
+
+
+def placed(points: Floats, wanted: Stadium) -> Floats:
+    """Return a form's points about the middle of its wanted surface, (n, 3). [mm]"""
+    middle = (points.max(axis=0) + points.min(axis=0)) / 2
+    aim = np.array([0.0, 0.0, wanted.profile[[0, -1], 1].mean()])
+    return np.asarray(points - middle + aim)
 
 
 def tolerances(wanted: Stadium, making: OvalMaking) -> Floats:

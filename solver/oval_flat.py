@@ -112,6 +112,7 @@ def flat_oval(
     chain: int | None = None,
     end: int | None = None,
     begin: str = "side",
+    increases: str = "staggered",
 ) -> FlatOval:
     """Return the flat oval nearest to a length and a width.
 
@@ -126,6 +127,8 @@ def flat_oval(
         common practice has it; left out, as many as lie flat.
     begin : str
         Where rounds begin, "side" or "end".
+    increases : str
+        "staggered" or "stacked".
 
     Raises
     ------
@@ -151,7 +154,7 @@ def flat_oval(
     else:
         in_ends = flat_end(end, chain=chain, rounds=rounds)
     return FlatOval(
-        piece=oval_piece(chain, in_ends, finish=Finish.OPEN, begin=begin),
+        piece=oval_piece(chain, in_ends, finish=Finish.OPEN, begin=begin, increases=increases),
         last=last,
         length=(chain - 2) * stitch_width + across,
         width=across,

@@ -21,6 +21,7 @@ class LineKind(StrEnum):
     """What a line tells the maker."""
 
     START = "start"
+    HOW = "how"
     ROUND = "round"
     STUFFING = "stuffing"
     FINISH = "finish"
@@ -87,7 +88,9 @@ def round_text(this: Round, table: Words, *, spelled: bool = False) -> str:
     return between.join(told)
 
 
-def write_rounds(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[Line, ...]:
+def write_rounds(
+    piece: Piece, *, terms: str = "US", spelled: bool = False, flat: str = ""
+) -> tuple[Line, ...]:
     """Write a piece from its start to its finish.
 
     Parameters
@@ -99,6 +102,8 @@ def write_rounds(piece: Piece, *, terms: str = "US", spelled: bool = False) -> t
     spelled : bool, optional
         In full, for reading voices and for makers who want every stitch told: each round has a line of its
         own, without brackets, symbols and abbreviations.
+    flat : {"", "plain", "slip", "tall"}, optional
+        For a flat piece, which is not stuffed: what its last round is worked in.
 
     Returns
     -------
@@ -112,9 +117,11 @@ def write_rounds(piece: Piece, *, terms: str = "US", spelled: bool = False) -> t
         If the terms are unknown.
     """
     table = words(terms)
-    stuffing = _stuffing(piece)
+    stuffing = {} if flat else _stuffing(piece)
     lines = list(_start(piece, table))
     for first, last, this in _alike(piece, spelled=spelled):
+        if flat in ("slip", "tall") and last == len(piece.rounds):
+            lines.append(_plain(LineKind.HOW, first, table, f"last_{flat}"))
         if first in stuffing:
             lines.append(_plain(LineKind.STUFFING, first, table, stuffing[first]))
         text = _round_line(piece, first, last, this, table, spelled=spelled)

@@ -41,9 +41,9 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         for key in ("chain", "ends", "begin", "sole")
         if key in table.model_fields_set
     ]
-    for key, word in (("start", "chain"), ("finish", "seamed")):
-        if getattr(table, key) == word:
-            rule = f'{key} = "{word}" is for oval parts, and this one is round'
+    for key, only in (("start", "chain"), ("finish", "seamed")):
+        if getattr(table, key) == only:
+            rule = f'{key} = "{only}" is for oval parts, and this one is round'
             remedy = (
                 'Leave it out; or write kind = "oval", or section = "oval" with straight = ..., in [shape].'
             )
@@ -212,7 +212,7 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
 
 
 def what_was_assumed(gauge: Gauge, stuffing: Stuffing | None, *, rows_given: bool) -> tuple[str, ...]:
-    """Return what was assumed in reading the file, as sentences for the maker; a flat piece has no stuffing."""
+    """Return what was assumed in reading, as sentences for the maker; a flat piece has no stuffing."""
     notes = [] if rows_given else [ROWS_ASSUMED]
     notes += gauge.notes
     if stuffing:
