@@ -1,4 +1,4 @@
-"""What a maker should hear about a solved elongated part: how it was chosen, and where it leaves its shape."""
+"""What a maker should hear about a solved elongated part: how it was chosen, where it leaves its shape."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.advice import RUFFLE, TELL_MISFIT
+from solver.advice import RUFFLE
 from solver.oval_fit import FULL, OvalMaking, Trial, tolerances, waist
 from solver.oval_flat import FlatOval, LastRound
 from solver.rounds import Finish
@@ -66,7 +66,7 @@ def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, en
     return told
 
 
-def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking, *, misfit: float) -> Iterator[str]:
+def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking) -> Iterator[str]:
     """Yield which sizes whole stitches and rounds miss, and by how much.
 
     Parameters
@@ -75,8 +75,6 @@ def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking, *, misfit: flo
     wanted : Stadium
         What the rounds are for.
     making : OvalMaking
-    misfit : float
-        Rounds that the wanted profile has beyond the whole number.
     """
     near = tolerances(wanted, making)[:3]
     words = [("longer", "shorter"), ("wider", "narrower"), ("higher", "lower")]
@@ -90,9 +88,6 @@ def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking, *, misfit: flo
             f"It comes out {' and '.join(off)} than wanted: no whole stitches and rounds tried come nearer. "
             "Try sizes a little larger or smaller, or finer yarn."
         )
-    if abs(misfit) > TELL_MISFIT:
-        rows = f"{abs(misfit):.1f} rounds {'more' if misfit > 0 else 'fewer'}"
-        yield f"Along its profile the shape wants {rows} than the whole number, {trial.plan.rounds}."
     if trial.rms > ROUGH * making.stitch_width:
         yield (
             f"Its surface lies {in_mm(trial.rms)} from the wanted one on average, more than whole stitches "

@@ -41,6 +41,9 @@ ROUGH = 0.25
 FULL = 0.975
 """Width at mid-length over greatest width below which a part has a waist."""
 
+SLIM = 0.6
+"""Part of the widest end that geometry asks for below which a part is another shape, sizes met or not."""
+
 SEAM_END = 2
 """Stitches in each end of a seamed edge: its seam is as long as the chain then."""
 
@@ -301,12 +304,13 @@ def fit_oval(
     best = attempt(first_plan(wanted, making))
     if best is None:
         best = tried(wanted, making, first_plan(wanted, making))  # tells why
+    slimmest = SLIM * best.plan.widest
     steps = [0] if making.chain else [-2, -1, 0, 1, 2]
     while len(known) < (TRIALS if best.met else MOST_TRIALS):
         ranked = []
         for move in itertools.product(steps, (-2, -1, 0, 1, 2), (-2, -1, 0, 1, 2)):
             plan = Plan(best.plan.side + move[0], best.plan.widest + move[1], best.plan.rounds + move[2])
-            if plan in known or plan.side < 0 or plan.widest <= SEAM_END or plan.rounds < 2:
+            if plan in known or plan.side < 0 or plan.widest <= max(SEAM_END, slimmest) or plan.rounds < 2:
                 continue
             guess = (best.miss + model @ np.array(move)) / scale
             ranked.append((float(guess @ guess), plan, np.array(move)))

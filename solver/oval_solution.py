@@ -226,8 +226,9 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
     notes = [
         *part.notes,
         *_limit_notes(limit, wanted, best),
+        pucker_note(best),
         choice_note(best, making, solved=solved),
-        *size_notes(best, aimed, making, misfit=misfit),
+        *size_notes(best, aimed, making),
         *_form_notes(part, best),
         *assumption_notes(
             measured=part.stuffing.measured,
@@ -342,7 +343,6 @@ def _form_notes(part: OvalPart, best: Trial) -> Iterator[str]:
             "The base is drawn flat, and stuffing pushes a flat base out into a dome: put a stiff insert in "
             '(sole = "stiff").'
         )
-    yield pucker_note(best)
     yield slack_note(best.form)
     if work.increases == "stacked":
         yield 'Increases that stand in line show as corners; increases = "staggered" keeps the ends round.'

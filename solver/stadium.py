@@ -17,7 +17,7 @@ from solver.outline import frozen
 
 Floats = NDArray[np.float64]
 
-LEVEL = 0.01
+LEVEL = 1e-6
 """Heights that differ less are one level. [mm]"""
 
 POINTS = 361
@@ -73,7 +73,7 @@ class Stadium:
     def base(self) -> float:
         """Half the width of a flat base; 0 for a domed one. [mm]"""
         rho, z = self.profile.T
-        return float(rho[z <= z[0] + LEVEL].max()) if rho[1] > rho[0] and z[1] <= z[0] + LEVEL else 0.0
+        return float(rho[z <= z[0] + LEVEL].max())
 
     @property
     def meridian(self) -> float:

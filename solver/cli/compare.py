@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from solver.cli.work import part_file, solved
+from solver.cli.work import part_file, part_of, solved_part
 
 
 @click.command(
@@ -23,17 +23,23 @@ from solver.cli.work import part_file, solved
 )
 def compare(file: Path, out: Path | None) -> None:
     """Draw the stuffed outline over the wanted one, and tell their sizes."""
+    from solver.cli.oval import compare_oval
     from solver.cli.report import sizes
     from solver.outfile import extension_of
+    from solver.partfile import OvalPart
     from solver.units import in_mm
     from viz.figure import PICTURE_EXTENSIONS, save_figure
 
     out = out or Path(f"{file.stem}-compare.png")
     extension_of(out, PICTURE_EXTENSIONS, what="a picture")
-    solution = solved(file)
+    part = part_of(file)
+    if isinstance(part, OvalPart):
+        compare_oval(part, out)
+        click.echo(f"Picture written to {out}", err=True)
+        return
+    solution = solved_part(part)
     from viz.comparison import draw_comparison
 
-    part = solution.part
     thickness = part.gauge.thickness
     footnote = (
         f"Sizes are to the middle of the fabric, which is {in_mm(thickness)} thick." if thickness else ""
