@@ -38,6 +38,9 @@ TRIALS, MOST_TRIALS = 10, 20
 ROUGH = 0.25
 """Root mean square distance from the wanted surface that costs as much as a size just met, in stitches."""
 
+BOW = 0.3
+"""Rise of the chain between its ends that costs as much as a size just met, in stitches: a base with horns."""
+
 FULL = 0.975
 """Width at mid-length over greatest width below which a part has a waist."""
 
@@ -212,7 +215,8 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
     miss = sizes - [wanted.length, wanted.width, wanted.height, wanted.width]
     rms = float(np.sqrt(np.mean(wanted.distance(points) ** 2)))
     thin = max(FULL - waist(form), 0.0) / (1 - FULL)
-    over = np.array([*miss / tolerances(wanted, making), rms / (ROUGH * making.stitch_width), thin])
+    bow = float(np.ptp(form.rings[0][:, 2])) / (BOW * making.stitch_width)
+    over = np.array([*miss / tolerances(wanted, making), rms / (ROUGH * making.stitch_width), thin, bow])
     # what lies outside its tolerance counts five times: a sound plan has everything inside
     cost = over @ over + 4 * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
     met = bool((np.abs(over[:3]) <= 1).all() and over[4] <= 1.2 and thin == 0)

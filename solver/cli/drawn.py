@@ -42,6 +42,11 @@ class Drawn:
     stretch: Floats
     words: str = ""
 
+    @property
+    def is_flat(self) -> bool:
+        """Whether it lies flat."""
+        return not np.ptp(self.positions[:, 2])
+
 
 def drawn(part: Part | OvalPart, *, increases: str | None = None) -> Drawn:
     """Return a part solved, ready to be drawn.
@@ -59,7 +64,9 @@ def drawn(part: Part | OvalPart, *, increases: str | None = None) -> Drawn:
         part = _with_increases(part, increases)
     if isinstance(part, OvalPart):
         solution = solved_oval(part)
-        return _of_form(part.title, solution.form, solution.points, increases)
+        # a flat piece lies with its right side up, which on a stuffed base looks down
+        points = solution.points * ([1.0, -1.0, -1.0] if part.is_flat else 1.0)
+        return _of_form(part.title, solution.form, points, increases)
     solved = solved_part(part)
     if increases:
         form = _in_space(solved)

@@ -56,10 +56,15 @@ def preview(file: Path, out: Path | None, stretch: bool, increases: str | None) 
             words=f"{sum(piece.counts):,} stitches in {len(piece.rounds)} rounds. {shown.words}".strip(),
         )
     else:
+        from viz.camera import Camera
         from viz.stuffed import draw_stuffed
 
         axes = draw_stuffed(
-            fabric, shown.positions, stretch=shown.stretch if stretch else None, title=shown.title
+            fabric,
+            shown.positions,
+            stretch=shown.stretch if stretch else None,
+            camera=Camera(tilt=80.0) if shown.is_flat else None,
+            title=shown.title,
         )
         save_figure(axes.figure, out)
     if shown.words:
