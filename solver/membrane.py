@@ -38,6 +38,9 @@ HOOP_SLACK = 0.005
 FLAT_TENSION = 1.5
 """Wale tension above this, in units of p R, is that of a flat end: three times what a ball has."""
 
+LEAST_ZONE = 0.25
+"""Hoop compression over less than so many rows is not felt."""
+
 CORNER_TURN = np.radians(40.0)
 """An outline that turns by more than this within half a row has a corner."""
 
@@ -166,7 +169,8 @@ def rest_fabric(
 def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tuple[Unsupported, ...]:
     """Return where stuffing can't hold the outline, from the first round to the last."""
     stations = max(400, int(STATIONS_PER_ROW * outline.length / row_height))
-    fine = meridian(outline, stations=stations, window=max(row_height / 6, _grain(outline)))
+    window = max(row_height / 6, _grain(outline))
+    fine = meridian(outline, stations=stations, window=window)
     from_pole = np.full(stations, np.inf)
     if outline.points[0, 0] <= SAME_POINT:
         from_pole = fine.arc
@@ -175,15 +179,21 @@ def _unsupported(outline: Outline, *, pressure: float, row_height: float) -> tup
     pull = tensions(fine, pressure=pressure)
     unit = pressure * outline.width / 2
     flat = pull.wale > FLAT_TENSION * unit
-    turn = np.abs(fine.curvature) * row_height / 2
+    ahead, behind = (
+        np.interp(fine.arc + way, fine.arc, fine.angle) for way in (row_height / 4, -row_height / 4)
+    )
+    turn = np.abs(ahead - behind)
     corner = (
         (turn > CORNER_TURN) & (np.abs(fine.curvature) * outline.width > 8) & (from_pole > row_height / 2)
     )
-    hoop = (pull.course < -HOOP_SLACK * unit) & ~flat & ~corner
+    # the rounding of a corner presses too, within a row of it: that is told as the corner
+    reach = min(int((row_height + window) / fine.step), stations // 2 - 1)
+    beside = np.convolve(flat | corner, np.ones(2 * reach + 1), mode="same") > 0
+    hoop = (pull.course < -HOOP_SLACK * unit) & ~beside
     found: list[Unsupported] = []
     for kind, where in (("flat", flat), ("corner", corner), ("hoop", hoop)):
         for first, last in _runs(where):
-            if kind != "hoop" or last - first >= 2:
+            if kind != "hoop" or (last - first + 1) * fine.step >= LEAST_ZONE * row_height:
                 found.append(Unsupported(kind, float(fine.height[first]), float(fine.height[last])))
     return tuple(sorted(found, key=lambda zone: zone.low))
 

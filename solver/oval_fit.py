@@ -39,7 +39,7 @@ ROUGH = 0.25
 """Root mean square distance from the wanted surface that costs as much as a size just met, in stitches."""
 
 BOW = 0.3
-"""Rise of the chain between its ends that costs as much as a size just met, in stitches: a base with horns."""
+"""Rise of the chain between its ends that costs as much as a size just met, in stitches."""
 
 FULL = 0.975
 """Width at mid-length over greatest width below which a part has a waist."""

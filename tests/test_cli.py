@@ -168,7 +168,7 @@ def test_report() -> None:
     headings += ["How to read it", "Notes", "Cautions"]
     places = [text.index(heading) for heading in headings]
     assert places == sorted(places)
-    assert re.search(r"Height: \d+ mm \([\d /]+ in\); wanted 65 mm \(2 1/2 in\)\.", text)
+    assert re.search(r"Height: \d+ mm \([\d /]+ in\); wanted 67 mm \(2 5/8 in\)\.", text)
     assert max(len(line) for line in text.splitlines()) <= 88
     assert text.isascii()
 

@@ -40,6 +40,7 @@ ORDER = (
     "oval_outlines",
     "silhouette",
     "fitting",
+    "tracing",
     "partfile",
     "notation",
     "advice",

@@ -94,7 +94,7 @@ def draw_shape(shape: Shape, *, ax: Axes | None = None) -> Axes:
     sign, height = (1, top) if start == "above" else (-1, 0.0)
     place = height + sign * inch * (2.9 * OFF if taken else 0.4 * OFF)
     align = "bottom" if start == "above" else "top"
-    ax.text(0.0, place, "first round here", ha="center", va=align, size=SMALL_SIZE, color=INK, style="italic")
+    ax.text(0.0, place, "first round here", ha="center", va=align, size=SMALL_SIZE, color=INK)
     return ax
 
 

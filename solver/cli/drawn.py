@@ -10,10 +10,16 @@ from numpy.typing import NDArray
 
 from solver.cli.progress import progress
 from solver.cli.work import solved_oval, solved_part
+from solver.cli.written import form_of
 from solver.fabric import StitchFabric, lofted, stitch_fabric
+from solver.rounds import Finish, Start
+from solver.units import in_both
 
 if TYPE_CHECKING:
+    from solver.equilibrium import Form
+    from solver.gauge import Gauge, Stuffing
     from solver.partfile import OvalPart, Part
+    from solver.rounds import Piece
     from solver.solution import Solution
     from solver.stitch_equilibrium import StitchForm
 
@@ -33,7 +39,7 @@ class Drawn:
     stretch : (n,) float
         Of the fabric round the part, at each node. [1]
     words : str
-        What it tells about increases; empty where nothing was asked.
+        What there is to tell about the form; empty for nothing.
     """
 
     title: str
@@ -71,12 +77,46 @@ def drawn(part: Part | OvalPart, *, increases: str | None = None) -> Drawn:
     if increases:
         form = _in_space(solved)
         return _of_form(part.title, form, form.points, increases)
-    fabric = stitch_fabric(
-        solved.piece, stitch_width=part.gauge.stitch_width, row_height=part.gauge.row_height
-    )
-    rings = solved.form
+    return _of_rings(part.title, solved.piece, part.gauge, solved.form)
+
+
+def drawn_rounds(title: str, piece: Piece, gauge: Gauge, stuffing: Stuffing) -> Drawn:
+    """Return the form of rounds that somebody wrote, ready to be drawn.
+
+    Parameters
+    ----------
+    title : str
+    piece : Piece
+    gauge : Gauge
+    stuffing : Stuffing
+
+    Raises
+    ------
+    InputError
+        If there is no such form.
+    """
+    if piece.start is Start.CHAIN or piece.finish is Finish.SEAMED:
+        from solver.stitch_equilibrium import stitch_form
+
+        fabric = stitch_fabric(piece, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        widest = (max(piece.counts) - 2 * piece.side) * gauge.stitch_width / (2 * np.pi)
+        pressure = stuffing.pressure(widest * (1 + stuffing.stretch))
+        with progress("Solving the form stitch by stitch"):
+            form = stitch_form(fabric, pressure=pressure)
+        words = (
+            f"Stuffed it is about {in_both(form.length)} long, {in_both(form.width)} wide and "
+            f"{in_both(form.height)} high."
+        )
+        return Drawn(title, fabric, form.points, _node_stretch(form), words)
+    rings = form_of(piece, gauge, stuffing)
+    words = f"Stuffed it is about {in_both(rings.size)} high and {in_both(rings.width)} wide."
+    return _of_rings(title, piece, gauge, rings, words)
+
+
+def _of_rings(title: str, piece: Piece, gauge: Gauge, rings: Form, words: str = "") -> Drawn:
+    fabric = stitch_fabric(piece, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
     positions = lofted(fabric, radius=rings.radius, height=rings.height)
-    return Drawn(part.title, fabric, positions, rings.course_stretch[fabric.ring_of_node])
+    return Drawn(title, fabric, positions, rings.course_stretch[fabric.ring_of_node], words)
 
 
 def _with_increases(part: Part | OvalPart, increases: str) -> Part | OvalPart:

@@ -74,7 +74,9 @@ def shapes(pictures: Path | None) -> None:
     known = named_shapes()
     if pictures:
         _draw(known.values(), pictures)
-    click.echo("\n".join([*("\n".join(_told(shape)) + "\n" for shape in known.values()), OVALS + DRAWN]), nl=False)
+    click.echo(
+        "\n".join([*("\n".join(_told(shape)) + "\n" for shape in known.values()), OVALS + DRAWN]), nl=False
+    )
 
 
 def _told(shape: Shape) -> Iterator[str]:

@@ -16,6 +16,7 @@ from solver.partfile.part import OvalPart, OvalWork, Part, Work
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.source import tables_of, text_of
+from solver.partfile.traced import TracedTable
 
 __all__ = ["OvalPart", "OvalWork", "Part", "Work", "load", "read"]
 
@@ -34,10 +35,11 @@ def load(path: Path | str) -> Part | OvalPart:
         With everything that is wrong with the file, each problem by its line.
     """
     path = Path(path)
-    return read(text_of(path), file=str(path), title=path.stem.replace("-", " ").capitalize())
+    title = path.stem.replace("-", " ").capitalize()
+    return read(text_of(path), file=str(path), title=title, folder=path.parent)
 
 
-def read(text: str, *, file: str, title: str) -> Part | OvalPart:
+def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | OvalPart:
     """Return the part that a text describes.
 
     Parameters
@@ -48,6 +50,8 @@ def read(text: str, *, file: str, title: str) -> Part | OvalPart:
         Its name, for the messages.
     title : str
         The part's title where the text gives none.
+    folder : Path
+        Where files that the text names are looked for.
 
     Raises
     ------
@@ -72,24 +76,30 @@ def read(text: str, *, file: str, title: str) -> Part | OvalPart:
         with problems.of("stuffing", "ball"):
             stuffing = stuffing_table.stuffing(gauge)
     outline = surface = work = oval_work = None
-    if shape_table and work_table:
-        if isinstance(shape_table, schema.RoundTable) and not shape_table.is_oval:
-            with problems.of("shape", "points"):
-                outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
+    traced: tuple[str, ...] = ()
+    if isinstance(shape_table, TracedTable) and work_table:
+        with problems.of("shape", "file"):
+            if gauge:
+                ends = {"start": work_table.start, "finish": work_table.finish}
+                outline, traced = shape_table.traced(folder=folder, gauge=gauge, **ends)
                 work = how_worked(work_table, outline)
-            if gauge and outline and work:
-                with problems.of("shape"):
-                    outline = middle_of_fabric(outline, gauge, work)
-        else:
-            with problems.of("work"):
-                oval_work = along_chain(work_table, shape_table)
-            with problems.of("shape"):
-                surface = shape_table.surface(finish=work_table.finish, sole=work_table.sole)
-            if gauge and surface and oval_work:
-                with problems.of("shape"):
-                    surface, oval_work = middle_of_oval(
-                        surface, gauge, oval_work, finish_given=work_table.finish is not None
-                    )
+    elif isinstance(shape_table, schema.RoundTable) and not shape_table.is_oval and work_table:
+        with problems.of("shape", "points"):
+            outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
+            work = how_worked(work_table, outline)
+    elif shape_table and work_table:
+        with problems.of("work"):
+            oval_work = along_chain(work_table, shape_table)
+        with problems.of("shape"):
+            surface = shape_table.surface(finish=work_table.finish, sole=work_table.sole)
+    if gauge and outline and work:
+        with problems.of("shape"):
+            outline = middle_of_fabric(outline, gauge, work)
+    if gauge and surface and oval_work and work_table:
+        with problems.of("shape"):
+            surface, oval_work = middle_of_oval(
+                surface, gauge, oval_work, finish_given=work_table.finish is not None
+            )
     problems.tell()
     if not (top and gauge_table and gauge and stuffing):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
@@ -102,7 +112,7 @@ def read(text: str, *, file: str, title: str) -> Part | OvalPart:
         )
     if not (outline and work):
         raise AssertionError
-    notes = what_was_assumed(gauge, stuffing, rows_given=rows_given)
+    notes = traced + what_was_assumed(gauge, stuffing, rows_given=rows_given)
     return Part(title=named, gauge=gauge, stuffing=stuffing, outline=outline, work=work, notes=notes)
 
 

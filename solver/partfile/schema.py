@@ -29,7 +29,10 @@ from solver.units import to_mm
 MOST_POINTS = 2000
 """Points that an outline may have; one traced by hand has a few hundred at most."""
 
-KINDS = ("outline", *named_shapes(), "oval", "flat oval")
+TRACED_KINDS = ("sketch", "drawing", "model")
+"""Shapes that are read from another file."""
+
+KINDS = ("outline", *TRACED_KINDS, *named_shapes(), "oval", "flat oval")
 """What a shape may be."""
 
 
@@ -325,7 +328,10 @@ class ShapeKind(BaseModel):
 
     model_config = ConfigDict(frozen=True, strict=True)
 
-    kind: _Kind = Field(description='the name of a shape in quotes, "outline", "oval" or "flat oval"')
+    kind: _Kind = Field(
+        description='the name of a shape in quotes, or "outline", "oval", "flat oval", "sketch", "drawing", '
+        '"model"'
+    )
 
 
 class File(Table):
@@ -340,10 +346,14 @@ class File(Table):
 
 @cache
 def shape_table(kind: str) -> type[ShapeTable]:
-    """Return the table of a shape of this kind: drawn, or named with its sizes."""
+    """Return the table of a shape of this kind: drawn, traced, by its sizes, or named."""
     own: dict[str, type[ShapeTable]] = {"outline": DrawnTable, "oval": OvalTable, "flat oval": FlatOvalTable}
     if kind in own:
         return own[kind]
+    if kind in TRACED_KINDS:
+        from solver.partfile.traced import TABLES  # they are tables like those above
+
+        return TABLES[kind]
     shape = named_shapes()[kind]
     fields: dict[str, Any] = {}
     if shape.ends:
