@@ -150,7 +150,8 @@ def ring_stretch(form: StitchForm) -> Floats:
 def slack_note(form: StitchForm) -> str:
     """Return which rounds hang slack in their ends; empty where none does."""
     last = len(form.fabric.piece.rounds) - (form.fabric.piece.finish is not Finish.OPEN)
-    slack = [number for number in range(2, last + 1) if ring_stretch(form)[number] < -RUFFLE]
+    stretch = ring_stretch(form)
+    slack = [number for number in range(2, last + 1) if stretch[number] < -RUFFLE]
     if not slack:
         return ""
     rounds = f"Round {slack[0]} hangs" if len(slack) == 1 else f"{len(slack)} rounds, {slack[0]} first, hang"

@@ -178,7 +178,12 @@ def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) ->
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
         wanted += ["spiral", "count_spelled"]
     else:
-        wanted = ["terms", "sc", *(stitch for stitch in Stitch if stitch in used - {Stitch.SC})]
+        wanted = [
+            "terms",
+            *["ch"] * (piece.start is Start.CHAIN),
+            "sc",
+            *(stitch for stitch in Stitch if stitch in used - {Stitch.SC}),
+        ]
         wanted += ["spiral", "number_first"]
         wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)

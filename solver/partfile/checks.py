@@ -156,6 +156,12 @@ def middle_of_oval(
             rule = "a stiff sole lies in a flat base, and this part has none"
             remedy = "Begin its points with [0, 0] and [radius, 0], or leave sole out."
             raise InputError(Problem(rule, remedy=remedy, place="sole"))
+    _can_be_worked(wanted, gauge)
+    return wanted, work
+
+
+def _can_be_worked(wanted: Stadium, gauge: Gauge) -> None:
+    """Raise an error where an oval part has too many stitches or too few rounds."""
     widest = wanted.girth / gauge.stitch_width
     rounds = wanted.meridian / gauge.row_height
     remedy = "Check the sizes and the gauge, and their units."
@@ -167,7 +173,6 @@ def middle_of_oval(
         rule = f"a stuffed oval part has at least {LEAST_ROUNDS} rounds"
         got = f"about {rounds:.1f} at this gauge"
         raise InputError(Problem(rule, got=got, remedy="Make the part larger, or use thinner yarn."))
-    return wanted, work
 
 
 def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
