@@ -92,9 +92,9 @@ def main() -> None:
                 line += (
                     f"; L-BFGS-B {'' if arrived else 'over '}{general:.1f} s, {general / taken[-1]:.0f} times"
                 )
-            print(line)  # noqa: T201
+            print(line)
         exponent = np.polyfit(np.log(given.sizes), np.log(taken), 1)[0]
-        print(f"{shape:7}grows with the power {exponent:.2f}")  # noqa: T201
+        print(f"{shape:7}grows with the power {exponent:.2f}")
 
 
 if __name__ == "__main__":
