@@ -8,16 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from solver.advice import (
-    assumption_notes,
-    cautions,
-    fit_notes,
-    ruffle_notes,
-    unsupported_notes,
-)
+from solver.advice import assumption_notes, fit_notes, ruffle_notes, unsupported_notes
+from solver.cautions import part_cautions
 from solver.equilibrium import Form, ring_form
 from solver.errors import ConvergenceError
 from solver.fitting import Fit, Making, fit
+from solver.materials import Materials, materials
 from solver.notation.writer import each_round
 from solver.outline import Outline
 from solver.partfile import Part
@@ -64,6 +60,8 @@ class Solution:
     direct_rule : Deviation or None
         The same for counts by the plain rule "girth over stitch width at each row"; None where those
         have no balance.
+    materials : Materials
+        What the part takes.
     notes, cautions : tuple of str
         For the maker.
     """
@@ -73,6 +71,7 @@ class Solution:
     fit: Fit
     deviation: Deviation
     direct_rule: Deviation | None
+    materials: Materials
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -157,6 +156,7 @@ class Solution:
             "rest_meridian_misfit_rows": self.fit.misfit_rows,
             "scale_to_whole_rows": self.fit.scale_to_fit,
             "closing_mm": float(form.fabric.spacing[-1]) if self.piece.finish is Finish.CINCHED else 0.0,
+            "materials": self.materials.as_dict(),
             "notes": list(self.notes),
             "cautions": list(self.cautions),
         }
@@ -189,6 +189,7 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
         held=work.edge == "held",
         ring=work.ring,
         multiple=work.multiple,
+        stiffness_ratio=gauge.stiffness_ratio,
     )
     found = fit(outline, making, progress=progress)
     counts = found.counts.tolist()
@@ -200,19 +201,29 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
         increases=work.increases,
     )
     off = deviation(found.form.points, outline)
-    sizes = _sizes(part, height=found.form.size, width=found.form.width, volume=found.form.volume)
+    form = found.form
     return Solution(
         part=part,
         piece=piece,
         fit=found,
         deviation=off,
         direct_rule=_direct_rule(outline, making),
+        materials=materials(
+            piece,
+            part.supplies,
+            gauge=gauge,
+            stretch=part.stuffing.stretch,
+            volume=form.volume,
+            heights=form.height - form.height.min(),
+        ),
         notes=(*part.notes, *_notes(part, found, off)),
         cautions=tuple(
-            cautions(
-                height=sizes.height,
-                width=sizes.width,
-                hollow_edge=making.start_open or making.finish_open,
+            part_cautions(
+                form.radius,
+                form.height,
+                thickness=gauge.thickness,
+                open_edge=making.start_open or making.finish_open,
+                supplies=part.supplies,
             )
         ),
     )

@@ -36,6 +36,7 @@ def report(solution: Solution, *, spelled: bool = False) -> str:
         lines += wrap(line, WIDTH, subsequent_indent="    ")
     for heading, items in (
         ("Size when stuffed", sizes(solution)),
+        ("Materials", tuple(solution.materials.sentences())),
         ("How to read it", reading),
         ("Notes", solution.notes),
         ("Cautions", solution.cautions),

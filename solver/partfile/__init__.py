@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from solver.partfile import schema
+from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
 from solver.partfile.checks import how_worked, middle_of_fabric, what_was_assumed
+from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.part import Part, Work
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
@@ -48,12 +50,15 @@ def read(text: str, *, file: str, title: str) -> Part:
     InputError
         With everything that is wrong with the text, each problem by its line.
     """
-    tables = tables_of(text, file=file)
-    problems = Problems(file, lines=line_numbers(text), homes=schema.homes())
+    tables = with_gauge_file(tables_of(text, file=file), file=file)
+    problems = Problems(file, lines=line_numbers(text), homes={**homes(), **schema.homes()})
     top = problems.checked(schema.File, tables, table="")
     gauge_table = _checked(problems, schema.GaugeTable, tables.get("gauge"), "gauge")
     stuffing_table = _checked(problems, schema.StuffingTable, tables.get("stuffing", {}), "stuffing")
     work_table = _checked(problems, schema.WorkTable, tables.get("work", {}), "work")
+    yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
+    colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
+    extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
         shape_table = _checked(problems, schema.shape_table(kind.kind), tables["shape"], "shape")
@@ -82,6 +87,7 @@ def read(text: str, *, file: str, title: str) -> Part:
         outline=outline,
         work=work,
         notes=what_was_assumed(gauge, stuffing, rows_given=bool(gauge_table.circle or gauge_table.rows)),
+        supplies=supplies(yarn_table, colours_table, extras_table),
     )
 
 

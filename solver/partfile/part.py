@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from solver.gauge import Gauge, Stuffing
 from solver.outline import Outline
 from solver.rounds import Finish, Start
+from solver.supplies import Supplies
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +55,8 @@ class Part:
     work : Work
     notes : tuple of str
         What was assumed in reading, as sentences for the maker.
+    supplies : Supplies
+        Yarn, colours, and what is sewn on.
     """
 
     title: str
@@ -62,3 +65,4 @@ class Part:
     outline: Outline
     work: Work
     notes: tuple[str, ...]
+    supplies: Supplies = field(default_factory=Supplies)
