@@ -60,8 +60,8 @@ def test_yarn_without_a_swatch_is_a_guess_per_area() -> None:
 
 @pytest.mark.parametrize(("stretch", "grams"), [(0.01, 5.0), (0.08, 10.0)])
 def test_stuffing(stretch: float, grams: float) -> None:
-    """Half a litre takes 5 g when soft and 10 g when very firm (10 to 20 g a litre: common practice, no
-    source).""" got = of_tube(Supplies(), stretch=stretch).stuffing
+    """Half a litre takes 5 g when soft and 10 g when very firm (common practice, no source)."""
+    got = of_tube(Supplies(), stretch=stretch).stuffing
     assert got.value == pytest.approx(grams, rel=EXACT)
     assert got.is_guess
 
@@ -72,8 +72,8 @@ def test_hours() -> None:
 
 
 def test_colours_by_round_and_by_height() -> None:
-    """Bands by number and by height share the rounds out; a later band goes first, the rest is the main
-    colour.""" bands = (Band(colour="white", rounds=((1, 3), (9, 9))), Band(colour="red", low=40.0))
+    """Bands by number and by height share the rounds out; a later band goes first."""
+    bands = (Band(colour="white", rounds=((1, 3), (9, 9))), Band(colour="red", low=40.0))
     got = of_tube(Supplies(main_colour="blue", bands=bands, yarn=Yarn(grams_per_stitch=0.02)))
     assert {part.colour: part.rounds for part in got.colours} == {
         "white": (1, 2, 3),
@@ -138,8 +138,8 @@ def test_parts_small_and_large() -> None:
 
 
 def test_gauge_file(tmp_path: Path) -> None:
-    """`gauge = "gauge.toml"` takes gauge, stuffing and yarn from that file; the part file's own tables
-    win.""" from solver.partfile import load
+    """`gauge = "gauge.toml"` takes gauge, stuffing and yarn from that file; the part's own tables win."""
+    from solver.partfile import load
 
     (tmp_path / "gauge.toml").write_text(
         "[gauge]\nstitches = 21\nrows = 22\nstiffness_ratio = 1.3\n[stuffing]\nstretch = 0.034\n"
@@ -165,8 +165,8 @@ def test_gauge_file(tmp_path: Path) -> None:
 
 
 def test_standard_table() -> None:
-    """Stitches and hooks are those of the Craft Yarn Council's standard table (seen in reprints,
-    guidelines).""" stitches = {weight.number: weight.stitches for weight in yarn_weights()}
+    """Stitches and hooks are those of the Craft Yarn Council's standard table (seen in reprints)."""
+    stitches = {weight.number: weight.stitches for weight in yarn_weights()}
     assert stitches == {1: (21, 32), 2: (16, 20), 3: (12, 17), 4: (11, 14), 5: (8, 11), 6: (6, 9), 7: (4, 5)}
     assert {size: letter for size, letter in hooks() if letter}[3.75] == "F-5"
     assert next_hook(3.75, steps=1) == (4.0, "G-6")
@@ -174,6 +174,6 @@ def test_standard_table() -> None:
 
 
 def test_guess_of_yarn_comes_back_to_the_makers_circle() -> None:
-    """30 stitches round 50 mm, a circle in medium yarn (common practice, no source), are guessed to be
-    medium.""" assert likely_weight(np.pi * 50 / 30).number == 4
+    """30 stitches round 50 mm, a circle in medium yarn (common practice), are guessed to be medium."""
+    assert likely_weight(np.pi * 50 / 30).number == 4
     assert makers()["yarn"]["cm_per_square_cm"] == 12.4

@@ -39,9 +39,11 @@ def out_of_cylinder(points: np.ndarray, shift: np.ndarray) -> np.ndarray:
     return np.maximum(side, end)
 
 
-def searched(points: np.ndarray, rng: np.random.Generator, *, starts: int, steps: int = 250, enough: float =
-    -1.0) -> float:"""Least distance that the walls must move out, over random orientations; the best ones
-    refined.""" turns = Rotation.random(ORIENTATIONS, random_state=rng)
+def searched(
+    points: np.ndarray, rng: np.random.Generator, *, starts: int, steps: int = 250, enough: float = -1.0
+) -> float:
+    """Least distance that the walls must move out, over random orientations; the best ones refined."""
+    turns = Rotation.random(ORIENTATIONS, random_state=rng)
     turned = np.einsum("kij,nj->kni", turns.as_matrix(), points)
     middle = -(turned[..., :2].max(1) + turned[..., :2].min(1)) / 2
     out = out_of_cylinder(turned, middle)
@@ -50,7 +52,8 @@ def searched(points: np.ndarray, rng: np.random.Generator, *, starts: int, steps
         starts = 0
 
     def of(v: np.ndarray) -> float:
-        return float(out_of_cylinder((points @ Rotation.from_rotvec(v[:3]).as_matrix().T)[None], v[None, 3:])[0])
+        turned = points @ Rotation.from_rotvec(v[:3]).as_matrix().T
+        return float(out_of_cylinder(turned[None], v[None, 3:])[0])
 
     for k in np.argsort(out)[:starts]:
         if best <= enough:
@@ -85,8 +88,8 @@ def test_check_against_search_over_orientations() -> None:
 
 
 def test_solids_cut_to_the_cylinder_are_told() -> None:
-    """Convex solids whose corners lie on the walls of the true cylinder fit it in one orientation: it is
-    found.""" rng = np.random.default_rng(57)
+    """Convex solids whose corners lie on the walls of the true cylinder fit it: it is found."""
+    rng = np.random.default_rng(57)
     directions = all_directions()
     for _ in range(150):
         turn = rng.uniform(0, 2 * np.pi, 60)
@@ -122,8 +125,8 @@ def test_small_ball_gauge(margin: float) -> None:
 
 @pytest.mark.parametrize("width", [10.0, 20.0, 28.0])
 def test_capsule_upright_and_tilted(width: float) -> None:
-    """A capsule fits upright up to 57.1 mm - d / sqrt 2; tilted ones a little longer fit too, long ones
-    never.""" upright = 57.1 - width / np.sqrt(2)
+    """A capsule fits upright up to 57.1 mm - d / sqrt 2, and never beyond the diagonal."""
+    upright = 57.1 - width / np.sqrt(2)
 
     def fits(length: float) -> bool:
         support = revolved_support(np.zeros(2), np.array([0.0, length - width]), thickness=width)
