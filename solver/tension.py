@@ -123,7 +123,8 @@ def fit_ball(
     pressure = float(np.exp(found[0]))
     ratio = gauge.stiffness_ratio if tall is None else float(np.exp(found[1]))
     if not STIFFNESS_RATIOS[0] <= ratio <= STIFFNESS_RATIOS[1]:
-        raise _no_ball(f"{height_mm:.0f} mm high at {girth_mm:.0f} mm round")
+        msg = f"{height_mm:.0f} mm high at {girth_mm:.0f} mm round"
+        raise _no_ball(msg)
     radius = girth / (2 * np.pi)
     e = pressure * radius / (2 - pressure * radius)  # p/k = 2 e / (R (1 + e)), solved for e
     errors = np.sqrt((np.linalg.inv(jacobian) ** 2).sum(1)) * tape_mm  # (1), of logarithms

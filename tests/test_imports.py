@@ -31,6 +31,8 @@ ORDER = (
     "silhouette",
     "fitting",
     "smallparts",
+    "tension",
+    "measured",
     "partfile",
     "notation",
     "advice",

@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from solver.cli.compare import compare
+from solver.cli.gauge import gauge
 from solver.cli.preview import preview
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
@@ -41,5 +42,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, shapes):
+for command in (rounds, compare, preview, gauge, shapes):
     main.add_command(command)
