@@ -14,8 +14,8 @@ from solver.tension import ball_form
 from solver.trade import YarnWeight
 
 READING = 0.25
-"""Standard error of counting stitches or rounds over a length, where there is one measurement only: a quarter of a
-stitch. ASSUMED."""
+"""Standard error of counting stitches or rounds over a length, where there is one measurement only: a quarter
+of a stitch. ASSUMED."""
 
 TURNED = (0.86, 0.94)
 """Row height over stitch width of swatches that were turned (common practice, no source: 0.91 +- 0.02)."""
@@ -86,14 +86,14 @@ class Measured:
         ratio, (low, high) = self.gauge.row_ratio, USUAL_ROW_RATIOS
         if not low <= ratio <= high:
             yield (
-                f"A row is {ratio:.2f} times as tall as a stitch is wide; toys in rounds nearly always lie between "
-                f"{low:g} and {high:g}. Count both again."
+                f"A row is {ratio:.2f} times as tall as a stitch is wide; toys in rounds nearly always lie "
+                f"between {low:g} and {high:g}. Count both again."
             )
         elif TURNED[0] <= ratio <= TURNED[1] and not self.is_guess:
             yield (
-                f"A row is {ratio:.2f} times as tall as a stitch is wide, as on swatches that are turned after each "
-                "row. Toys are worked in rounds, where rows come out about as tall as stitches are wide: measure "
-                "there, if this swatch was turned."
+                f"A row is {ratio:.2f} times as tall as a stitch is wide, as on swatches that are turned "
+                "after each row. Toys are worked in rounds, where rows come out about as tall as stitches "
+                "are wide: measure there, if this swatch was turned."
             )
         if stretch is not None and stretch > GREATEST_STRETCH:
             yield (

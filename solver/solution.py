@@ -88,7 +88,7 @@ class Solution:
     @property
     def wanted(self) -> Sizes:
         """Sizes that were asked for."""
-        return _wanted(self.part)
+        return wanted_sizes(self.part)
 
     def as_dict(self, *, spelled: bool = False) -> dict[str, Any]:
         """Return the solution as plain data; lengths in mm.
@@ -200,14 +200,31 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
         foundation=counts[0] if making.start_open else 0,
         increases=work.increases,
     )
-    off = deviation(found.form.points, outline)
-    form = found.form
+    return finished(part, found, piece, direct_rule=_direct_rule(outline, making))
+
+
+def finished(part: Part, found: Fit, piece: Piece, *, direct_rule: Deviation | None) -> Solution:
+    """Return the solution that these rounds and their form are, with all that is to be said about them.
+
+    Parameters
+    ----------
+    part : Part
+        What is wanted.
+    found : Fit
+        Counts and form.
+    piece : Piece
+        The rounds.
+    direct_rule : Deviation or None
+        See `Solution`.
+    """
+    gauge, work, form = part.gauge, part.work, found.form
+    off = deviation(form.points, part.outline)
     return Solution(
         part=part,
         piece=piece,
         fit=found,
         deviation=off,
-        direct_rule=_direct_rule(outline, making),
+        direct_rule=direct_rule,
         materials=materials(
             piece,
             part.supplies,
@@ -222,7 +239,7 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
                 form.radius,
                 form.height,
                 thickness=gauge.thickness,
-                open_edge=making.start_open or making.finish_open,
+                open_edge=Start.OPEN is work.start or work.finish is Finish.OPEN,
                 supplies=part.supplies,
             )
         ),
@@ -238,7 +255,7 @@ def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
     )
     return (
         *unsupported_notes(found.rest.unsupported, part.outline, row_height=gauge.row_height),
-        *fit_notes(found, off, stitch_width=gauge.stitch_width, height=_wanted(part).height),
+        *fit_notes(found, off, stitch_width=gauge.stitch_width, height=wanted_sizes(part).height),
         *ruffle_notes(found.form, first=2, last=len(found.counts) - (work.finish is Finish.CINCHED)),
         *(stacked if work.increases == "stacked" else ()),
         *assumption_notes(
@@ -263,7 +280,8 @@ def _direct_rule(outline: Outline, making: Making) -> Deviation | None:
     return deviation(form.points, outline)
 
 
-def _wanted(part: Part) -> Sizes:
+def wanted_sizes(part: Part) -> Sizes:
+    """Return the sizes that a part is drawn with."""
     drawn = part.outline
     return _sizes(part, height=drawn.height, width=drawn.width, volume=drawn.volume)
 

@@ -39,6 +39,7 @@ ORDER = (
     "cautions",
     "materials",
     "solution",
+    "tuning",
     "cli",
     "__main__",
 )

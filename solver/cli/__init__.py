@@ -16,6 +16,7 @@ from solver.cli.gauge import gauge
 from solver.cli.preview import preview
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
+from solver.cli.tune import tune
 from solver.errors import PlumplineError
 
 
@@ -42,5 +43,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, gauge, shapes):
+for command in (rounds, compare, preview, gauge, tune, shapes):
     main.add_command(command)

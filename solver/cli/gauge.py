@@ -24,8 +24,8 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
     short_help="Measure your tension once, for every part.",
     epilog="\b\nExamples, two swatches and a stuffed ball; a flat circle; a guess from the yarn:\n"
     '  plumpline gauge --swatch "20 x 21 over 10 cm" --swatch "20.5 x 21 over 10 cm" --out gauge.toml\n'
-    '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 30 36x6 30 24 18 12 6" \\\n'
-    '      --girth "21 cm" --height "6.2 cm" --out gauge.toml\n'
+    '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 30 36x6 30 24 18 12 6"
+    \\\n' '      --girth "21 cm" --height "6.2 cm" --out gauge.toml\n'
     "  plumpline gauge --yarn medium",
 )
 @click.option(
@@ -67,6 +67,7 @@ def gauge(
     from dataclasses import replace
 
     from solver import measured
+    from solver.gauge import GREATEST_STRETCH
     from solver.outfile import replacing
     from solver.tension import fit_ball
     from solver.units import to_mm
@@ -100,7 +101,7 @@ def gauge(
         )
         found = replace(found, gauge=replace(found.gauge, stiffness_ratio=ball.stiffness_ratio))
     warnings = tuple(found.warnings(stretch=ball.fabric_stretch if ball else None))
-    usable = ball is None or ball.stretch <= measured.GREATEST_STRETCH
+    usable = ball is None or ball.stretch <= GREATEST_STRETCH
     if as_json:
         click.echo(json.dumps(_data(found, ball, warnings), indent=2, ensure_ascii=False, allow_nan=False))
     else:
@@ -110,9 +111,9 @@ def gauge(
         click.echo("\n".join(lines))
     if out:
         if not usable:
-            rule = f"a ball that goes into a gauge file stretches its fabric by at most {measured.GREATEST_STRETCH:.0%}"
-            raise InputError(Problem(rule, remedy="Measure gauge and ball again.", file=str(out)))
-        with replacing(out) as temporary:
+            rule = f"a ball that goes into a gauge file stretches its fabric by at most
+            {GREATEST_STRETCH:.0%}" raise InputError(Problem(rule, remedy="Measure gauge and ball again.",
+        file=str(out))) with replacing(out) as temporary:
             temporary.write_text(_gauge_file(found, ball), encoding="utf-8")
         click.echo(
             f'Written to {out}. A part file takes it with gauge = "{out.name}" above its tables.', err=True
@@ -124,20 +125,20 @@ def _three(text: str, example: str) -> tuple[float, float, float]:
     from solver.units import to_mm
 
     match = re.match(
-        r"\s*([\d.]+)\s*(?:stitches|sts?|rounds|rnds?)?\s*(?:[x×,*]|by)\s*([\d.]+)\s*(?:rows|rounds|stitches|sts?)?"
-        r"\s*(?:(?:over|across|to|/|,)+\s*(?:across\s*)?(.+))?\s*$",
-        text,
-    )
-    try:
-        if match:
-            first, second, length = float(match[1]), float(match[2]), to_mm((match[3] or "10 cm").strip())
-            if first > 0 and second > 0 and length > 0:
-                return first, second, length
-    except ValueError:
-        pass
-    raise InputError(
-        Problem("two counts and a length, all above zero", got=text, remedy=f"Write it like {example}.")
-    )
+
+
+
+
+
+
+
+
+
+
+
+
+
+    r"\s*([\d.]+)\s*(?:stitches|sts?|rounds|rnds?)?\s*(?:[x×,*]|by)\s*([\d.]+)\s*(?:rows|rounds|stitches|sts?)?" r"\s*(?:(?:over|across|to|/|,)+\s*(?:across\s*)?(.+))?\s*$", text, ) try: if match: first, second, length = float(match[1]), float(match[2]), to_mm((match[3] or "10 cm").strip()) if first > 0 and second > 0 and length > 0: return first, second, length except ValueError: pass raise InputError( Problem("two counts and a length, all above zero", got=text, remedy=f"Write it like {example}.") )
 
 
 def _counts(text: str) -> list[int]:
@@ -172,29 +173,29 @@ def _told(found: Measured, ball: BallFit | None, has_height: bool) -> list[str]:
     gauge = found.gauge
     across, along = found.on_reference
     lines = [
-        f"Gauge from {found.origin}: {100 / gauge.stitch_width:.3g} stitches and {100 / gauge.row_height:.3g} rounds "
-        f"to 10 cm.",
-        f"A stitch is {gauge.stitch_width:.2f} mm wide (give or take {100 * found.width_error:.1f} %), a round "
-        f"{gauge.row_height:.2f} mm tall (give or take {100 * found.row_error:.1f} %).",
+        f"Gauge from {found.origin}: {100 / gauge.stitch_width:.3g} stitches and "
+        f"{100 / gauge.row_height:.3g} rounds to 10 cm.",
+        f"A stitch is {gauge.stitch_width:.2f} mm wide (give or take {100 * found.width_error:.1f} %), a "
+        f"round {gauge.row_height:.2f} mm tall (give or take {100 * found.row_error:.1f} %).",
         f"On a part of 100 mm that is {across:.1f} mm of width and up to {along:.1f} mm of height.",
     ]
     if found.is_guess:
         lines.append(
-            "This is a guess from the Craft Yarn Council's standard table (guidelines only), worked tighter as toys "
-            "are (common practice). Measure a swatch or a circle before you trust it."
+            "This is a guess from the Craft Yarn Council's standard table (guidelines only), worked tighter "
+            "as toys are (common practice). Measure a swatch or a circle before you trust it."
         )
     if ball:
         lines.append(
-            f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}: p/k = {ball.pressure:.5f} per mm, give or "
-            f"take {ball.pressure_error / ball.pressure:.0%} for the tape alone."
+            f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}: p/k = {ball.pressure:.5f} per "
+            f"mm, give or take {ball.pressure_error / ball.pressure:.0%} for the tape alone."
         )
         lines.append(
-            f"Along a part the fabric is {ball.stiffness_ratio:.2f} times as stiff as round it (k_w/k_c), give or take "
-            f"{ball.ratio_error / ball.stiffness_ratio:.0%}."
+            f"Along a part the fabric is {ball.stiffness_ratio:.2f} times as stiff as round it (k_w/k_c), "
+            f"give or take {ball.ratio_error / ball.stiffness_ratio:.0%}."
             if has_height
-            else f"With this stuffing the ball should be {ball.height:.0f} mm high. Give --height, and the fabric's "
-            "stiffness along a part is measured too; now it is taken to be as stiff along as round."
-        )
+            else f"With this stuffing the ball should be {ball.height:.0f} mm high. Give --height, and the
+            fabric's " "stiffness along a part is measured too; now it is taken to be as stiff along as
+        round." )
     return lines
 
 
