@@ -14,8 +14,8 @@ from solver.tension import ball_form
 from solver.trade import YarnWeight
 
 READING = 0.25
-"""Standard error of counting stitches or rounds over a length, where there is one measurement only: a quarter
-of a stitch. ASSUMED."""
+"""Standard error of counting stitches or rounds over a length, where there is one measurement only: a
+quarter of a stitch. ASSUMED."""
 
 TURNED = (0.86, 0.94)
 """Row height over stitch width of swatches that were turned (common practice, no source: 0.91 +- 0.02)."""

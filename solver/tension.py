@@ -1,9 +1,9 @@
 """Tension measured on a stuffed ball: stiffness of fabric and firmness of stuffing from girth and height.
 
 The ball's own counts are solved (the ring model of `equilibrium`), never the law of a sphere: p/k follows
-from the girth, k_w/k_c from the height. Errors of the tape are propagated by the derivatives of that
-solution, (p/k, k_w/k_c) = F(girth, height):  sigma^2 = sum over the measures of (dF/dx sigma_x)^2.
-(1)"""
+from the girth, k_w/k_c from the height. Errors of the tape are propagated by the derivatives of that solution,
+(p/k, k_w/k_c) = F(girth, height):  sigma^2 = sum over the measures of (dF/dx sigma_x)^2.              (1)
+"""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ CLOSE = 1e-9
 MOST_STEPS = 40
 
 PRESSURES = (1e-4, 0.45)
-"""p R / k between which a ball is looked for: beyond, linear fabric has no balance (`mechanics` of a sphere: 1/2)."""
+"""p R / k between which a ball is looked for; a sphere of linear fabric has no balance from 1/2 on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

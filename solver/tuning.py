@@ -1,4 +1,4 @@
-"""A part tuned to a size: by scaling its drawing, by its gauge, or by its firmness. What is hit is the solved form."""
+"""A part tuned to a size: by its drawing, its gauge or its firmness. What is hit is the solved form."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ ENOUGH = 0.009
 
 MOST_SCALES = 4
 FINE_SCALES = (0.99, 1.01, 0.98, 1.02)
-"""Scales next to the best one, tried where whole rounds keep the size away: the counts then fall otherwise."""
+"""Scales next to the best one, tried where whole rounds keep the size away."""
 
 STEP = 0.01
 """Relative change that a sensitivity is told for."""
@@ -77,8 +77,7 @@ def scaled_to(
 
     Notes
     -----
-    Rounds are whole, so the form's size moves in small steps: the secant of the last two scales leads near, and
-    the nearest form of all that were solved is returned.
+    Rounds are whole, so the form's size moves in small steps: each misfit corrects the scale, and the nearest form of all that were solved is returned.
     """
     _check_target(measure, target)
     power = 1 / 3 if measure == "volume" else 1.0

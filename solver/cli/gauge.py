@@ -24,8 +24,8 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
     short_help="Measure your tension once, for every part.",
     epilog="\b\nExamples, two swatches and a stuffed ball; a flat circle; a guess from the yarn:\n"
     '  plumpline gauge --swatch "20 x 21 over 10 cm" --swatch "20.5 x 21 over 10 cm" --out gauge.toml\n'
-    '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 30 36x6 30 24 18 12 6"
-    \\\n' '      --girth "21 cm" --height "6.2 cm" --out gauge.toml\n'
+    '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 24x4 18 12 6" \\\n'
+    '      --girth "21 cm" --height "6.2 cm" --out gauge.toml\n'
     "  plumpline gauge --yarn medium",
 )
 @click.option(
@@ -111,9 +111,9 @@ def gauge(
         click.echo("\n".join(lines))
     if out:
         if not usable:
-            rule = f"a ball that goes into a gauge file stretches its fabric by at most
-            {GREATEST_STRETCH:.0%}" raise InputError(Problem(rule, remedy="Measure gauge and ball again.",
-        file=str(out))) with replacing(out) as temporary:
+            rule = f"a ball for a gauge file stretches its fabric by at most {GREATEST_STRETCH:.0%}"
+            raise InputError(Problem(rule, remedy="Measure gauge and ball again.", file=str(out)))
+        with replacing(out) as temporary:
             temporary.write_text(_gauge_file(found, ball), encoding="utf-8")
         click.echo(
             f'Written to {out}. A part file takes it with gauge = "{out.name}" above its tables.', err=True
@@ -125,20 +125,20 @@ def _three(text: str, example: str) -> tuple[float, float, float]:
     from solver.units import to_mm
 
     match = re.match(
-
-
-
-
-
-
-
-
-
-
-
-
-
-    r"\s*([\d.]+)\s*(?:stitches|sts?|rounds|rnds?)?\s*(?:[x×,*]|by)\s*([\d.]+)\s*(?:rows|rounds|stitches|sts?)?" r"\s*(?:(?:over|across|to|/|,)+\s*(?:across\s*)?(.+))?\s*$", text, ) try: if match: first, second, length = float(match[1]), float(match[2]), to_mm((match[3] or "10 cm").strip()) if first > 0 and second > 0 and length > 0: return first, second, length except ValueError: pass raise InputError( Problem("two counts and a length, all above zero", got=text, remedy=f"Write it like {example}.") )
+        r"\s*([\d.]+)\s*(?:stitches|sts?|rounds|rnds?)?\s*(?:[x×,*]|by)\s*([\d.]+)\s*(?:rows|rounds|stitches|sts?)?"
+        r"\s*(?:(?:over|across|to|/|,)+\s*(?:across\s*)?(.+))?\s*$",
+        text,
+    )
+    try:
+        if match:
+            first, second, length = float(match[1]), float(match[2]), to_mm((match[3] or "10 cm").strip())
+            if first > 0 and second > 0 and length > 0:
+                return first, second, length
+    except ValueError:
+        pass
+    raise InputError(
+        Problem("two counts and a length, all above zero", got=text, remedy=f"Write it like {example}.")
+    )
 
 
 def _counts(text: str) -> list[int]:
@@ -193,9 +193,10 @@ def _told(found: Measured, ball: BallFit | None, has_height: bool) -> list[str]:
             f"Along a part the fabric is {ball.stiffness_ratio:.2f} times as stiff as round it (k_w/k_c), "
             f"give or take {ball.ratio_error / ball.stiffness_ratio:.0%}."
             if has_height
-            else f"With this stuffing the ball should be {ball.height:.0f} mm high. Give --height, and the
-            fabric's " "stiffness along a part is measured too; now it is taken to be as stiff along as
-        round." )
+            else f"With this stuffing the ball should be {ball.height:.0f} mm high. Give --height, and the "
+            "fabric's "
+            "stiffness along a part is measured too; now it is taken to be as stiff along as round."
+        )
     return lines
 
 

@@ -37,8 +37,9 @@ WIDTH = 88
     "--by",
     type=click.Choice(["drawing", "gauge", "firmness"]),
     default="drawing",
-    help="What is changed: the drawing's scale (default); hook and yarn; or the stuffing. The last two keep
-the rounds.", )
+    help="What is changed: the drawing's scale (default); hook and yarn; or the stuffing. "
+    "The last two keep the rounds.",
+)
 @click.option("--table", metavar="SIZES", help='Several heights in one go: "8 cm, 12 cm, 16 cm".')
 @click.option(
     "--plot",
@@ -132,8 +133,9 @@ def _told(solution: Solution, measure: str, target: float, by: str, drawn: Solut
     got = size_of(solution, measure)
     part = solution.part
     yield f"{part.title}, tuned by {by}"
-    yield f"- {measure.capitalize()}: {got:.1f} {unit}; asked for {target:.1f} {unit} ({got / target -
-    1:+.1%})." if by == "gauge" and drawn:
+    off = got / target - 1
+    yield f"- {measure.capitalize()}: {got:.1f} {unit}; asked for {target:.1f} {unit} ({off:+.1%})."
+    if by == "gauge" and drawn:
         yield from _gauge_told(solution, drawn, measure)
     if by == "firmness":
         yield f"- Same rounds, same yarn: stuff so that the fabric stretches by {part.stuffing.stretch:.1%}."
