@@ -1,7 +1,8 @@
 """Tension measured on a stuffed ball: stiffness of fabric and firmness of stuffing from girth and height.
 
 The ball's own counts are solved (the ring model of `equilibrium`), never the law of a sphere: p/k follows
-from the girth, k_w/k_c from the height. Errors of the tape are propagated by the derivatives of that solution,
+from the girth, k_w/k_c from the height. Errors of the tape are propagated by the derivatives of that
+solution,
 (p/k, k_w/k_c) = F(girth, height):  sigma^2 = sum over the measures of (dF/dx sigma_x)^2.              (1)
 """
 

@@ -77,7 +77,8 @@ def scaled_to(
 
     Notes
     -----
-    Rounds are whole, so the form's size moves in small steps: each misfit corrects the scale, and the nearest form of all that were solved is returned.
+    Rounds are whole, so the form's size moves in small steps: each misfit corrects the scale, and the
+    nearest form of all that were solved is returned.
     """
     _check_target(measure, target)
     power = 1 / 3 if measure == "volume" else 1.0

@@ -1,4 +1,4 @@
-"""The command line: `plumpline rounds`, `compare`, `preview` and `shapes`.
+"""The command line: `plumpline rounds`, `compare`, `preview`, `gauge`, `tune`, `sweep` and `shapes`.
 
 Each command imports what it needs when it runs, so that `--help` and mistakes are answered at once.
 """
@@ -16,6 +16,7 @@ from solver.cli.gauge import gauge
 from solver.cli.preview import preview
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
+from solver.cli.sweep import sweep
 from solver.cli.tune import tune
 from solver.errors import PlumplineError
 
@@ -43,5 +44,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, gauge, tune, shapes):
+for command in (rounds, compare, preview, gauge, tune, sweep, shapes):
     main.add_command(command)

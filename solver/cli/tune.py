@@ -142,7 +142,8 @@ def _told(solution: Solution, measure: str, target: float, by: str, drawn: Solut
     moved = sensitivity(solution, measure)
     yield (
         f"- What moves the {measure}, rounds kept: 1 % more stitch width {moved.stitch_width:+.2f} {unit}, 1 "
-        f"% more row height {moved.row_height:+.2f} {unit}, stretch one hundredth more {moved.stretch:+.2f} {unit}."
+        f"% more row height {moved.row_height:+.2f} {unit}, stretch one hundredth "
+        f"more {moved.stretch:+.2f} {unit}."
     )
 
 
@@ -159,7 +160,8 @@ def _gauge_told(solution: Solution, drawn: Solution, measure: str) -> Iterator[s
         f"{gauge.stitch_width:.2f} mm wide, a round {gauge.row_height:.2f} mm tall)."
     )
     yield (
-        f"- A guess from the standard table: yarn of weight {weight.number} ({weight.name}), hook about {hook:g} mm"
+        f"- A guess from the standard table: yarn of weight {weight.number} ({weight.name}), hook "
+        f"about {hook:g} mm"
         f"{f' (US {letter})' if letter else ''}. Work a swatch, it is surer."
     )
     before = likely_weight(old.stitch_width)

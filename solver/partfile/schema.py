@@ -260,9 +260,7 @@ class File(Table):
     """The whole file; each table is checked by itself, so that all errors are told at once."""
 
     title: _Title | None = Field(None, description="one line of text in quotes, at most 100 characters")
-    gauge: dict[str, Any] = Field(
-        description='a table: [gauge] on a line of its own; or the name of a gauge file: gauge = "gauge.toml"'
-    )
+    gauge: dict[str, Any] = Field(description="a table: [gauge] on a line of its own")
     stuffing: dict[str, Any] = Field({}, description="a table: [stuffing] on a line of its own")
     shape: dict[str, Any] = Field(description="a table: [shape] on a line of its own")
     work: dict[str, Any] = Field({}, description="a table: [work] on a line of its own")
