@@ -17,10 +17,22 @@ from solver.errors import InputError, PlumplineError, Problem
 if TYPE_CHECKING:
     from solver.partfile import Part
 
-COLUMNS = (
-    "file,stitches_to_10_cm,rounds_to_10_cm,rounds,stitches,height_mm,width_mm,girth_mm,volume_ml,"
-    "deviation_rms_mm,yarn_m,yarn_g,stuffing_g,fault"
-).split(",")
+COLUMNS = [
+    "file",
+    "stitches_to_10_cm",
+    "rounds_to_10_cm",
+    "rounds",
+    "stitches",
+    "height_mm",
+    "width_mm",
+    "girth_mm",
+    "volume_ml",
+    "deviation_rms_mm",
+    "yarn_m",
+    "yarn_g",
+    "stuffing_g",
+    "fault",
+]
 MOST_STEPS = 200
 
 
@@ -77,7 +89,7 @@ def _gauges(first: float | None, last: float | None, steps: int) -> list[float |
     """Return the stitches to 10 cm that each part is solved at; None for its own."""
     if first is None and last is None:
         return [None]
-    if first is None or last is None or not (0 < first and 0 < last) or first == last:
+    if first is None or last is None or not (first > 0 and last > 0) or first == last:
         rule = "a sweep of gauges goes from one number of stitches to 10 cm to another, both above zero"
         raise InputError(Problem(rule, remedy="Give --gauge-from and --gauge-to."))
     return [first + (last - first) * step / (steps - 1) for step in range(steps)]
