@@ -81,10 +81,19 @@ def inset(outline: Outline, *, distance: float) -> Outline:
                 remedy="Make the part larger or the fabric thinner.",
             )
         )
-    heights, radius = np.interp(heights[left], heights[left[[0, -1]]], [low, high]), radius[left]
-    middle = np.column_stack([radius, heights])
+    ends = [_crossing(heights, radius, int(left[0]), -1), _crossing(heights, radius, int(left[-1]), 1)]
+    middle = np.column_stack([radius[left], np.interp(heights[left], ends, [low, high])])
     poles = np.array([[0.0, low], [0.0, high]])
     return Outline(np.concatenate([poles[:1][closed[:1]], middle, poles[1:][closed[1:]]]))
+
+
+def _crossing(heights: Floats, radius: Floats, last: int, beyond: int) -> float:
+    """Return the height at which the radius comes down to the axis next to its last place above it."""
+    there = last + beyond
+    if not (0 <= there < len(heights) and np.isfinite(radius[there])):
+        return float(heights[last])
+    share = radius[last] / (radius[last] - radius[there])
+    return float(heights[last] + share * (heights[there] - heights[last]))
 
 
 def _eroded(heights: Floats, points: Floats, inward: Floats, *, distance: float) -> Floats:

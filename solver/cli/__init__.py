@@ -1,4 +1,8 @@
+<<<<<<< HEAD
 """The command line: `plumpline rounds`, `compare`, `preview`, `gauge`, `tune`, `sweep` and `shapes`.
+=======
+"""The command line: `plumpline rounds`, `compare`, `preview`, `shapes`, `proof` and `trace`.
+>>>>>>> main
 
 Each command imports what it needs when it runs, so that `--help` and mistakes are answered at once.
 """
@@ -14,10 +18,15 @@ import click
 from solver.cli.compare import compare
 from solver.cli.gauge import gauge
 from solver.cli.preview import preview
+from solver.cli.proof import proof
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
+<<<<<<< HEAD
 from solver.cli.sweep import sweep
 from solver.cli.tune import tune
+=======
+from solver.cli.trace import trace
+>>>>>>> main
 from solver.errors import PlumplineError
 
 
@@ -44,5 +53,9 @@ def main() -> None:
     """
 
 
+<<<<<<< HEAD
 for command in (rounds, compare, preview, gauge, tune, sweep, shapes):
+=======
+for command in (rounds, compare, preview, shapes, proof, trace):
+>>>>>>> main
     main.add_command(command)

@@ -63,6 +63,8 @@ class Words:
         Each word by its notion; stitches go by their US abbreviation in every language.
     numbers : mapping of str to int
         Number words to read.
+    also : mapping of str to tuple of str
+        Spellings that are only read, never written, by notion ("remark", "part").
     """
 
     code: str
@@ -71,6 +73,7 @@ class Words:
     telltale: tuple[str, ...]
     word: Mapping[str, Word]
     numbers: Mapping[str, int]
+    also: Mapping[str, tuple[str, ...]]
     _sentences: Mapping[str, Mapping[str, str]]
 
     def __getitem__(self, notion: str) -> Word:
@@ -153,6 +156,7 @@ def words(terms: str) -> Words:
             {notion: _word(code, notion, forms) for notion, forms in raw.get("word", {}).items()}
         ),
         numbers=MappingProxyType(raw.get("numbers", {})),
+        also=MappingProxyType({notion: tuple(forms) for notion, forms in raw.get("also", {}).items()}),
         _sentences=MappingProxyType({section: raw.get(section, {}) for section in _SECTIONS}),
     )
 
@@ -180,7 +184,7 @@ def _parsed(code: str) -> dict[str, Any]:
         own = tomllib.loads(_tables()[code].read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(_wrong(code, "", "the table is written in TOML", got=str(error))) from error
-    unknown = own.keys() - _HEAD - _SECTIONS - {"word", "numbers"}
+    unknown = own.keys() - _HEAD - _SECTIONS - {"word", "numbers", "also"}
     if unknown:
         raise InputError(*(_wrong(code, key, "a table has no such part", got=key) for key in sorted(unknown)))
     return own

@@ -1,0 +1,120 @@
+"""What a page is written in: its language, its terms, and the abbreviations that it explains itself."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from solver.notation.labels import labels
+from solver.notation.lexicon import Lexicon, languages, pieces, telling
+
+_TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
+_US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
+_UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\b")
+_DEFINES = re.compile(
+    r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})"
+)
+_STITCHES = frozenset("sclditk")
+
+
+def language(texts: Sequence[str], declared: str) -> str:
+    """Return the word table that fits a page best.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        Its folded lines.
+    declared : str
+        Terms that it declares.
+    """
+    words = _page_words(texts)
+    code = _spoken(words)
+    if code == "en-US" and (declared == "UK" or (not declared and _looks_uk(words, texts))):
+        return "en-UK"
+    return code
+
+
+def _page_words(lines: Iterable[str]) -> Counter[str]:
+    words: Counter[str] = Counter()
+    for line in lines:
+        found = re.findall(r"[^\W\d_]+", line)
+        words.update(found)
+        words.update(f"{a} {b}" for a, b in pairwise(found))
+    return words
+
+
+def _spoken(words: Counter[str]) -> str:
+    """Return the word table whose own words turn up most often."""
+    joined = "".join(words) if len(words) < 20_000 else ""
+    scores: dict[str, float] = {}
+    for code in languages():
+        own = telling(code)
+        score = float(sum(min(words[word], 50) for word in own if word in words))
+        if any(ord(sign) > 0x2E80 for sign in joined):
+            score += sum(
+                2
+                for word in own
+                if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined
+            )
+        scores[code] = score
+    symbols = scores.pop("letters", 0.0)
+    best = max(scores, key=lambda code: (scores[code], code == "en-US"))
+    if best == "en-US" and symbols > scores["en-US"]:
+        return "letters"
+    return best if scores[best] > scores["en-US"] else "en-US"
+
+
+_TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")
+
+
+def _looks_uk(words: Counter[str], texts: Iterable[str]) -> bool:
+    """Tell UK dc, which is worked like US sc, from US dc, which starts on 2 or 3 chains."""
+    if words["sc"] + words["single"] + words["hdc"] > 0 or words["dc"] + words["double"] == 0:
+        return False
+    if sum(words[sign] for sign in ("htr", "dtr", "miss", "tension", "ss", "colour", "yrh")):
+        return True
+    return not any(_TALL_START.search(text) for text in texts)
+
+
+def declared_terms(lines: Iterable[str]) -> str:
+    """Return the terms that a page says it is in ("US", "UK"); empty when it does not say."""
+    for line in lines:
+        us, uk = _US.search(line), _UK.search(line)
+        if us and uk:
+            return "US" if us.start() < uk.start() else "UK"
+        if us or uk:
+            return "US" if us else "UK"
+    return ""
+
+
+def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
+    """Return the abbreviations that a page explains, by their spelling."""
+    own: dict[str, str] = {}
+    for line in lines:
+        if labels(line, len(line) - len(line.lstrip()), known):
+            continue
+        for match in _DEFINES.finditer(line[:400]):
+            short, meaning = pieces(match[1]), pieces(match[2])
+            entry = _meaning(meaning, known)
+            if not short or entry is None or short in ("x", "round", "row"):
+                continue
+            now = known.find(short)
+            if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
+                if now is not None and entry[1] == "t":
+                    continue
+                own[short] = entry[0]
+    return own
+
+
+def _meaning(meaning: str, known: Lexicon) -> tuple[str, str] | None:
+    words = meaning.split()
+    for used in range(min(4, len(words)), 0, -1):
+        entry = known.find(" ".join(words[:used]))
+        if entry is not None:
+            tells = entry[1] in _STITCHES or entry[1] in "MC"
+            rest = words[used:]
+            simple = len(rest) <= 2 and not any(word.isdigit() for word in rest)
+            return entry if tells and simple else None
+    return None

@@ -1,0 +1,244 @@
+"""Readings worked into the stitches that are there: what fits, and how unlikely each fit is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from solver.notation.chains import along_chain, without_chain
+from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
+from solver.notation.instructions import (
+    Act,
+    Reading,
+    TooManyError,
+    Worked,
+    open_ended,
+    stitches,
+    worked,
+)
+from solver.notation.page import Entry
+
+#: What a misfit costs: more than any doubtful wording.
+MISFIT = 10.0
+#: What a repeat cut short at the end of the round costs.
+CUT_SHORT = 3.0
+#: Rounds by which a range and its own number of rounds may disagree.
+_MISCOUNTED = 2
+#: What it costs to take the counts of several rounds told in one line without working them.
+_TOLD_TOGETHER = 5.0
+#: Most rounds that one line may stand for.
+_MOST_ROUNDS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to read a line.
+
+    Attributes
+    ----------
+    content : Content
+        Instructions and statements told apart.
+    reading : Reading
+        What is worked.
+    """
+
+    content: Content
+    reading: Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """What stands before the first round of a part.
+
+    Attributes
+    ----------
+    kind : str
+        "ring", "chain", "joined chain"; empty in the midst of a part.
+    chain : int
+        Chain stitches, 0 when not told.
+    """
+
+    kind: str = ""
+    chain: int = 0
+
+
+class Fit(NamedTuple):
+    """A way worked into the stitches that are there, round by round.
+
+    Attributes
+    ----------
+    way : Way
+        The way.
+    there : int or None
+        Stitches of the round before; None when nobody knows.
+    first : Worked
+        The first round.
+    counts : tuple of int
+        Stitches after each round.
+    uses_ok, count_ok : bool
+        Whether it uses the stitches that are there, and makes what is stated.
+    cost : float
+        Unlikeliness of all this.
+    needs, has : int
+        Stitches used and there in the first round that does not fit.
+    """
+
+    way: Way
+    there: int | None
+    first: Worked
+    counts: tuple[int, ...]
+    uses_ok: bool
+    count_ok: bool
+    cost: float
+    needs: int = 0
+    has: int = 0
+
+
+@dataclass(slots=True)
+class Step:
+    """One line on its way to be read."""
+
+    entry: Entry
+    ways: list[Way]
+    numbers: tuple[int, ...]
+    labelled: bool
+    begun: Begun
+    start: bool
+    foundation: bool = False
+    earlier: int | None = None
+    fits: dict[int | None, list[Fit]] = field(default_factory=dict)
+
+
+def _span(step: Step, way: Way) -> int:
+    """Return how many rounds a way stands for."""
+    own = way.content.rounds
+    if len(step.numbers) > 1 or (step.labelled and own is None):
+        return min(len(step.numbers), _MOST_ROUNDS)
+    stated = len(way.content.stated)
+    if own is None:
+        return max(1, stated if stated > 1 else 1)
+    return max(1, min(own, _MOST_ROUNDS))
+
+
+def fitted(step: Step, way: Way, there: int | None) -> Fit | None:
+    """Return a way to read a line worked into the stitches that are there; None when it asks for too many."""
+    try:
+        if step.begun.kind and step.start:
+            return _fit_start(step, way)
+        return _fit_on(step, way, there)
+    except TooManyError:
+        return None
+
+
+def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
+    node = way.reading.node
+    stated = [one.count for one in way.content.stated]
+    span = _span(step, way)
+    combined = any(token.cls == "Y" for token in way.content.body)
+    counts: list[int] = []
+    first: Worked | None = None
+    uses_ok, cost = True, way.reading.cost + way.content.cost
+    needs, has, cut = 0, there or 0, False
+    now = None if combined else there
+    open_node = open_ended(node)
+    for number in range(span):
+        goal = stated[number] if len(stated) == span else (stated[-1] if stated else None)
+        come = worked(node, now, makes=goal)
+        if number == 0:
+            first = come
+        cut = cut or come.over > 0
+        if now is not None and (come.uses != now or not come.even):
+            if uses_ok:
+                needs, has = come.uses, now
+            uses_ok = False
+        counts.append(come.makes)
+        before, now = now, come.makes
+        if come.makes == before or (not open_node and come.uses == come.makes):
+            # The further rounds of the range come out the same.
+            counts += [come.makes] * (span - number - 1)
+            break
+    assert first is not None
+    count_ok = _counts_fit(counts, stated, span)
+    if way.content.cost == ROUNDS_IN_BRACKETS:
+        cost += _as_rounds(step, way, there)
+    cost += _misfit(uses_ok, count_ok) + CUT_SHORT * (cut and uses_ok and count_ok)
+    if 1 < span == len(stated) and not (uses_ok and count_ok):
+        # Rounds told together, each with its count: taken as they are counted.
+        return Fit(
+            way, there, first, tuple(stated), True, True, way.reading.cost + way.content.cost + _TOLD_TOGETHER
+        )
+    return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost, needs, has)
+
+
+def _misfit(uses_ok: bool, count_ok: bool) -> float:
+    """Return what a line costs that does not fit; one slip often spoils both sums."""
+    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (0.2 if not uses_ok and not count_ok else 0.0)
+
+
+def _as_rounds(step: Step, way: Way, there: int | None) -> float:
+    """Return what it costs more to take a lone number in brackets as the number of rounds."""
+    own = way.content.rounds
+    span = len(step.numbers)
+    if span < 2 or own is None or own == there or abs(own - span) > _MISCOUNTED:
+        return 3 * MISFIT
+    return 0.1 - ROUNDS_IN_BRACKETS if own == span else 3.0
+
+
+def _counts_fit(counts: list[int], stated: list[int], span: int) -> bool:
+    if not stated:
+        return True
+    if len(stated) == span:
+        return stated == counts
+    if len(stated) > 1 and len(stated) < span:
+        return stated[-1] == counts[-1]
+    return stated[-1] == counts[-1] or (len(stated) > 1 and counts[-1] in stated)
+
+
+def _fit_start(step: Step, way: Way) -> Fit:
+    """Fit the first round of a part: into a ring or a chain."""
+    node = way.reading.node
+    stated = [one.count for one in way.content.stated]
+    goal = stated[-1] if stated else None
+    cost = way.reading.cost + way.content.cost
+    if way.content.cost == ROUNDS_IN_BRACKETS:
+        cost += _as_rounds(step, way, None)
+    begun = step.begun
+    if begun.kind == "ring":
+        node = without_chain(node)
+        come = worked(node, None, makes=goal)
+        fits_ring = True
+    elif begun.kind == "joined chain":
+        return _fit_on(
+            Step(step.entry, step.ways, step.numbers, step.labelled, Begun(), False),
+            way,
+            begun.chain or None,
+        )
+    else:
+        come, node, fits_ring = along_chain(without_chain(node), begun.chain, goal)
+    span = _span(step, way)
+    counts = [come.makes]
+    for _ in range(1, span):
+        counts.append(worked(node, counts[-1]).makes if begun.kind != "ring" else come.makes)
+    count_ok = not stated or stated[-1] == counts[-1] or counts == stated
+    cost += _misfit(fits_ring, count_ok)
+    return Fit(
+        Way(way.content, Reading(node, way.reading.cost, way.reading.taken)),
+        None,
+        come,
+        tuple(counts),
+        fits_ring,
+        count_ok,
+        cost,
+    )
+
+
+def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:
+    """Return the stitches of every round of a line."""
+    out: list[tuple[Act, ...]] = []
+    there = fit.there
+    node = fit.way.reading.node
+    for count in fit.counts:
+        come = worked(node, there, makes=count)
+        out.append(tuple(stitches(node, come.fill, max(come.over, 0))))
+        there = count
+    return tuple(out)

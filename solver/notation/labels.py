@@ -1,0 +1,158 @@
+"""Labels of rounds: "Rnd 5:", "R4 - R6 -", "13 to 15 rnds:", "3º carr.:", "6 8." with the dash lost."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from typing import NamedTuple
+
+from solver.notation.lexicon import Lexicon
+
+_NUMBER = r"\d{1,3}(?:(?:st|nd|rd|th|ª|º|ere|er|eme|ste|de|re|e|a|o)(?![^\W\d_]))?"
+_SEPARATOR = r"\s*[:.)\-=,\]>]"
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """The label of a line.
+
+    Attributes
+    ----------
+    numbers : tuple of int
+        The rounds that it names.
+    end : int
+        Where it ends in the folded line.
+    worded : bool
+        Whether a word for a round stands in it.
+    separated : bool
+        Whether a sign ends it.
+    tight : bool
+        Whether it is a range whose dash touches both numbers.
+    """
+
+    numbers: tuple[int, ...]
+    end: int
+    worded: bool
+    separated: bool
+    tight: bool = False
+
+    @property
+    def ranged(self) -> bool:
+        """Whether it names more than one round."""
+        return len(self.numbers) > 1
+
+
+class _Patterns(NamedTuple):
+    worded: re.Pattern[str]
+    number_first: re.Pattern[str]
+    bare: re.Pattern[str]
+    inside: re.Pattern[str]
+    split: re.Pattern[str]
+    bracketed: re.Pattern[str]
+
+
+def labels(text: str, at: int, lexicon: Lexicon) -> list[Label]:
+    """Return the ways to read a label that begins at a place of a folded line, the longest first."""
+    patterns = _patterns(lexicon.labels, lexicon.ranges)
+    if patterns.bracketed.match(text, at):
+        at += 1
+    for worded, pattern in ((True, patterns.number_first), (True, patterns.worded), (False, patterns.bare)):
+        match = pattern.match(text, at)
+        if match:
+            if pattern is patterns.number_first and _is_many(match, text):
+                continue
+            ways = list(_ways(match, text, patterns, worded=worded))
+            if ways:
+                return ways
+    return []
+
+
+def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
+    """Return the places in a folded line where a further round begins: "... [18]R3: ..."."""
+    patterns = _patterns(lexicon.labels, lexicon.ranges)
+    return [match.start("label") for match in patterns.inside.finditer(text)]
+
+
+def _is_many(match: re.Match[str], text: str) -> bool:
+    """Tell "5 rounds (30 sts) are 5 cm", which is no label, from "2 rnd:"."""
+    plural = match[0].rstrip(" .").endswith("s") and match["chain"].isdigit() and match["chain"] != "1"
+    return plural and not re.match(_SEPARATOR, text[match.end() :])
+
+
+def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool) -> Iterator[Label]:
+    chain = match["chain"]
+    parts = patterns.split.split(chain)
+    numbers = [int(re.match(r"\d+", part)[0]) for part in parts[::2]]  # type: ignore[index]
+    signs = [sign.strip(" .") for sign in parts[1::2]]
+    tight = [sign == "-" for sign in parts[1::2]]
+    ends = _ends(chain, parts, match.start("chain"))
+    # Fewer numbers are possible when what follows is an instruction: "Rnd 1- 6 sc in ring".
+    for used in range(len(numbers), 0, -1):
+        end = match.end() if used == len(numbers) else ends[used - 1]
+        covered = _covered(numbers[:used], signs[: used - 1])
+        if covered is None:
+            continue
+        tail = re.compile(_SEPARATOR).match(text, end)
+        separated = text[max(end - 1, 0) : end] in tuple(":.)-=,]>") or tail is not None
+        if not worded and not separated and not (used > 1 and signs[used - 2] == "-"):
+            continue
+        if used > 1 and signs[used - 2] in ("", ",") and not separated:
+            continue
+        yield Label(covered, tail.end() if tail else end, worded, separated, used > 1 and tight[used - 2])
+
+
+def _ends(chain: str, parts: list[str], start: int) -> list[int]:
+    ends = []
+    place = start
+    for i, part in enumerate(parts):
+        place += len(part)
+        if i % 2 == 0:
+            ends.append(place)
+    return ends
+
+
+def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
+    """Return the rounds that numbers and the signs between them name; None when they can't be a label."""
+    covered = [numbers[0]]
+    for sign, number in zip(signs, numbers[1:], strict=True):
+        if number <= covered[-1] or number - covered[-1] > 200:
+            return None
+        if (
+            sign in ("&", "and", "+", ",", "und", "et", "y", "e", "en", "и", "ja", "og", "och", "i", "/")
+            and number > covered[-1] + 1
+        ):
+            covered.append(number)
+        elif sign == "" and number - covered[-1] > 40:
+            return None
+        else:
+            covered += range(covered[-1] + 1, number + 1)
+    return tuple(covered)
+
+
+@cache
+def _patterns(label_words: frozenset[str], range_words: frozenset[str]) -> _Patterns:
+    word = (
+        "(?:"
+        + "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(label_words, key=len, reverse=True))
+        + ")"
+    )
+    sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
+    # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
+    between = rf"(?:\s*\.?\s*(?:-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_]))\s*(?:{word}\.?\s*)?|\s+)"
+    chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
+    head = r"(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
+    return _Patterns(
+        worded=re.compile(
+            rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?", re.UNICODE
+        ),
+        number_first=re.compile(rf"{head}{chain}\s?\.?-?\s?{word}(?![^\W\d_])\.?"),
+        bare=re.compile(rf"{chain}(?={_SEPARATOR}|\s*[(\[]\d)"),
+        inside=re.compile(
+            rf"(?:(?<=[)\]}}.;,:>!])\s*|(?<=\d)\s+|(?<=st|sc)\s+|(?<=sts)\s+)"
+            rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*-\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"
+        ),
+        split=re.compile(rf"({between})(?=\d)"),
+        bracketed=re.compile(rf"[(\[](?={word}?\s?{chain}[)\]]\s?\S)"),
+    )

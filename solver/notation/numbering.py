@@ -1,0 +1,150 @@
+"""Labels that are missing, repeated, out of order, or at odds with their own number of rounds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from collections.abc import Sequence as Seq
+from dataclasses import replace
+
+from solver.notation.counts import ROUNDS_IN_BRACKETS
+from solver.notation.finding import Finding, columns
+from solver.notation.mend import Mend, mended
+from solver.notation.reader import Line
+
+
+class Numbering:
+    """Labels that are missing, repeated or out of order."""
+
+    def __init__(self, lines: Seq[Line]) -> None:
+        self.lines = lines
+        # Where a label was wrong, its line's true last number: the next label may follow it.
+        self.meant: dict[int, int] = {}
+
+    def problems(self, at: int) -> Iterator[Finding]:
+        """Yield what is wrong with the label of a line, by the lines before it."""
+        line = self.lines[at]
+        label = line.entry.label
+        if label is None or not line.labelled:
+            return
+        first = label.numbers[0]
+        previous = self._previous(at)
+        if previous is None:
+            if first == 2 and not line.begun.kind and not self._begun_before(at):
+                yield self._told(line, first, 1, "Round 1 is missing.")
+            return
+        last = previous.rounds[-1] if previous.rounds else first - 1
+        if first == last + 1 or first == self.meant.get(id(previous), last) + 1:
+            return
+        self.meant[id(line)] = last + len(label.numbers)
+        starts = previous.rounds[0]
+        span = len(label.numbers)
+        if first > last + 1:
+            missing = f"{last + 1}" if first == last + 2 else f"{last + 1} to {first - 1}"
+            fits = (
+                line.fit is not None
+                and line.fit.there is not None
+                and line.fit.uses_ok
+                and previous.made == line.fit.there
+            )
+            what = f"Round {missing} is missing" if "to" not in missing else f"Rounds {missing} are missing"
+            yield self._gap(line, previous, first, last, what, fits=fits)
+        elif starts <= first <= last:
+            if len(previous.rounds) > 1 and previous.span > 1:
+                message = f"Round {first} is already in the line before ({starts} to {last})."
+            else:
+                message = f"Round {first} comes a second time."
+            yield self._told(line, first, last + 1, message, span)
+        else:
+            yield self._told(
+                line, first, last + 1, f"Round {first} follows round {last}: out of order.", span
+            )
+
+    def _previous(self, at: int) -> Line | None:
+        part = self.lines[at].part
+        for line in reversed(self.lines[:at]):
+            if line.part != part:
+                return None
+            if line.rounds:
+                return line
+        return None
+
+    def _begun_before(self, at: int) -> bool:
+        return any(line.part == self.lines[at].part for line in self.lines[:at])
+
+    def _gap(self, line: Line, previous: Line, first: int, last: int, what: str, *, fits: bool) -> Finding:
+        """Tell of rounds that are missing, and of the one that may have been left out."""
+        doubt = ", yet the stitches fit: the number is wrong, or a plain round was left out" if fits else ""
+        told = self._told(line, first, last + 1, f"{what}{doubt}.")
+        if first != last + 2 or previous.made is None or line.fit is None:
+            return told
+        missed = _bridge(previous.made, line.fit.first.uses)
+        if not missed:
+            return told
+        fix = f"Round {last + 1}: {missed}" + (f", or {told.fix}" if fits else "")
+        whole = f"{self._word(line)}{last + 1}: {missed}\n{line.entry.text}"
+        return replace(told, fix=fix, mended=whole)
+
+    def _word(self, line: Line) -> str:
+        label = line.entry.label
+        assert label is not None
+        start = line.entry.start
+        place = next((i for i in range(start, label.end) if line.entry.folded.text[i].isdigit()), start)
+        first = line.entry.folded.place(start) - line.entry.offset
+        return line.entry.text[max(first, 0) : line.entry.folded.place(place) - line.entry.offset]
+
+    def _told(self, line: Line, got: int, expected: int, message: str, span: int = 1) -> Finding:
+        label = line.entry.label
+        assert label is not None
+        text = line.entry.folded.text
+        place = next((i for i in range(line.entry.start, label.end) if text[i].isdigit()), line.entry.start)
+        end = place
+        while end < len(text) and text[end].isdigit():
+            end += 1
+        mend = Mend(place, end, str(got), str(expected), "number")
+        fixed = mended(line, mend)
+        return Finding("numbering", message, f"{got} -> {expected}", fixed, *columns(line, place, end))
+
+
+def _bridge(made: int, goal: int) -> str:
+    """Return a round that leads from one count to another: what may have been left out."""
+    change = abs(goal - made)
+    if change == 0:
+        return f"sc in each st ({made})"
+    less = min(goal, made)
+    if change > less:
+        return ""
+    plain, rest = divmod(less - change, change)
+    stitch = "inc" if goal > made else "dec"
+    if rest:
+        return ""
+    inner = f"{plain} sc, {stitch}" if plain > 1 else (f"sc, {stitch}" if plain else stitch)
+    return f"({inner}) x {change} ({goal})" if plain else f"{stitch} x {change} ({goal})"
+
+
+def range_problems(line: Line) -> Iterator[Finding]:
+    """Yield what is wrong where a range and its own number of rounds disagree."""
+    fit = line.fit
+    label = line.entry.label
+    if fit is None or label is None or not label.ranged:
+        return
+    own = fit.way.content.rounds
+    if own is None or own == len(label.numbers):
+        return
+    sure = fit.way.content.cost != ROUNDS_IN_BRACKETS
+    first, last = label.numbers[0], label.numbers[-1]
+    message = f"Rounds {first} to {last} are {len(label.numbers)} rounds, the line says {own}."
+    number = next(
+        (t for t in line.entry.tokens if t.cls == "n" and t.value == own and t not in fit.way.content.body),
+        None,
+    )
+    if number is None or not sure:
+        yield Finding("range", message, f"{own} -> {len(label.numbers)}", "", 0, len(line.entry.text))
+        return
+    mend = Mend(number.start, number.end, str(own), str(len(label.numbers)), "number")
+    yield Finding(
+        "range",
+        message,
+        f"{own} -> {len(label.numbers)} rounds",
+        mended(line, mend),
+        *columns(line, number.start, number.end),
+    )

@@ -1,0 +1,219 @@
+"""Reading and proof-reading the corpus: invented parts in the notations that makers use."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from itertools import pairwise
+
+import pytest
+
+from solver.notation.proof import Proof, ProofLine, proof_read
+from tests.notation.corpus import Page, Truth, pages, small_pages, wordings
+
+PAGES = pages()
+
+
+def _judged(page: Page, proof: Proof) -> Iterator[tuple[Truth, list[ProofLine], int]]:
+    """Yield the truth about each line with the lines that were read there (a round may go over several)."""
+    found: dict[int, list[ProofLine]] = {}
+    for line in proof.lines:
+        covered = range(line.line, line.line + line.text.count("\n") + 1)
+        key = max((number for number in covered if number in page.truth), default=line.line)
+        found.setdefault(key, []).append(line)
+    for number, truth in page.truth.items():
+        yield truth, found.pop(number, []), number
+    for number, lines in found.items():
+        yield Truth((), ()), [line for line in lines if line.made is not None or line.problems], number
+
+
+def test_the_corpus_is_as_large_as_it_claims_to_be() -> None:
+    """The corpus has at least 120 lines with rounds in at least 40 notations, and mistakes of every kind."""
+    assert len(PAGES) >= 40
+    assert sum(len(page.truth) for page in PAGES) >= 120
+    kinds = {kind for page in PAGES for truth in page.truth.values() for kind in truth.kinds}
+    assert kinds == {"count", "consumes", "repeat", "numbering", "range", "terms"}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.notation)
+def test_every_line_makes_what_it_truly_makes_and_only_mistakes_are_flagged(page: Page) -> None:
+    """Clean lines come out clean with their count, planted mistakes are named, remarks pass."""
+    for truth, lines, number in _judged(page, proof_read(page.text)):
+        where = f"line {number}: {page.text.splitlines()[number - 1]}"
+        assert tuple(line.made for line in lines) == truth.made, where
+        kinds = {problem.kind for line in lines for problem in line.problems}
+        if truth.kinds:
+            assert set(truth.kinds) <= kinds, where
+        else:
+            assert not kinds, where
+
+
+@pytest.mark.parametrize("page", [page for page in PAGES if page.language != "en"], ids=lambda p: p.notation)
+def test_the_language_is_told_from_the_words(page: Page) -> None:
+    """A page is read with the word table of its language."""
+    assert proof_read(page.text).language == page.language
+
+
+def test_single_wordings_are_read() -> None:
+    """Each wording of a round uses the stitches that are there and makes what it says."""
+    wrong = []
+    for there, text, made in wordings():
+        proof = proof_read(f"Rnd 4: {there} sc ({there})\nRnd 5: {text}\nRnd 6: sc around ({made})")
+        line = next((line for line in proof.lines if line.line == 2), None)
+        if line is None or line.made != made or not proof.clean:
+            wrong.append(
+                (text, line and line.made, [problem for one in proof.lines for problem in one.problems])
+            )
+    assert not wrong
+
+
+def test_short_pages_are_read() -> None:
+    """Labels, starts and languages of every kind are read, and nothing in them is flagged."""
+    wrong = []
+    for text, made in small_pages():
+        proof = proof_read(text)
+        if [line.made for line in proof.lines if line.made is not None] != made or not proof.clean:
+            wrong.append((text, proof.lines))
+    assert not wrong
+
+
+# ---- traps -------------------------------------------------------------------------------------------------
+
+
+def _line(text: str, number: int) -> ProofLine:
+    return next(line for line in proof_read(text).lines if line.line == number)
+
+
+def test_a_repeat_from_a_star_means_so_many_times_more() -> None:
+    """One star and 5 times is six times in all, two stars and 6 times is six too (common practice)."""
+    start = "Rnd 1: 18 sc in MR (18)\n"
+    once = _line(start + "Rnd 2: *2 sc, inc; rep from * 5 times (24)", 2)
+    both = _line(start + "Rnd 2: *2 sc, inc* repeat 6 times (24)", 2)
+    assert (once.made, both.made) == (24, 24)
+    assert once.notes == ("Taken as: once, then 5 more.",)
+    assert not once.problems
+    assert not both.problems
+
+
+def test_a_doubtful_2sc_is_settled_by_the_count() -> None:
+    """Two stitches in a row or two in one: what makes the count come out is taken, and told."""
+    plain = _line("Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\nRnd 3: (2sc, inc) x 4 (16)", 3)
+    in_one = _line("Rnd 1: 6 sc in MR (6)\nRnd 2: 2sc in each (12)\nRnd 3: (sc, 2sc) x 6 (18)", 3)
+    assert (plain.made, in_one.made) == (16, 18)
+    assert in_one.notes == ("Taken as: 2sc means 2 in one.",)
+
+
+@pytest.mark.parametrize(
+    ("following", "number"), [("(3 sc, inc) x 6 (30)", 24), ("(4 sc, inc) x 5 (30)", 25)]
+)
+def test_after_a_wrong_count_the_number_that_the_next_line_follows_is_told(
+    following: str, number: int
+) -> None:
+    """A wrong count is flagged on its own line alone, with the number that the next line uses."""
+    text = f"Rnd 1: 18 sc in MR (18)\nRnd 2: (2 sc, inc) x 6 (25)\nRnd 3: {following}"
+    proof = proof_read(text)
+    assert [[problem.kind for problem in line.problems] for line in proof.lines] == [[], ["count"], []]
+    assert f"The next line follows {number}" in proof.lines[1].problems[0].message
+
+
+def test_declared_abbreviations_beat_the_usual_ones() -> None:
+    """Where st is declared to be single crochet, 6 st are six single crochets."""
+    text = "st = single crochet, i = increase\nR1: 6 st in MR (6)\nR2: 6 i (12)\nR3: (1 st, 1 i) x 6 (18)"
+    proof = proof_read(text)
+    assert [line.made for line in proof.lines] == [6, 12, 18]
+    assert proof.clean
+
+
+def test_us_and_uk_are_declared_or_told_from_the_words() -> None:
+    """Dc without sc is UK, dc on chains of 3 is US, and a declaration wins over both."""
+    uk = proof_read("Rnd 1: 6 dc in magic loop (6)\nRnd 2: 2 dc in each dc (12)")
+    us = proof_read(
+        "Rnd 1: ch 3, 11 dc in ring (12 dc)\nRnd 2: ch 3, dc in same st, 2 dc in each st around (24)"
+    )
+    said = proof_read("US terms.\nRnd 1: 12 dc in ring (12)\nRnd 2: 2 dc in each (24)")
+    assert [(one.terms, one.declared) for one in (uk, us, said)] == [
+        ("UK", False),
+        ("US", False),
+        ("US", True),
+    ]
+
+
+def test_what_cannot_be_read_is_told_and_the_rest_is_still_checked() -> None:
+    """A garbled line is unread; the wrong count two lines on is still found."""
+    text = "Rnd 1: 6 sc in MR (6)\nRnd 2: flurb it\nRnd 3: (sc, inc) x 6 (18)\nRnd 4: (2 sc, inc) x 6 (25)"
+    kinds = [[problem.kind for problem in line.problems] for line in proof_read(text).lines]
+    assert kinds == [[], ["unread"], [], ["count"]]
+
+
+def test_the_place_that_is_marked_is_the_place_in_the_original() -> None:
+    """The columns of a finding point at the wrong number, whatever look-alikes stand before it."""
+    text = "Rnd 1: 6 sc in ﬁrst MR (6)\nRnd 2: İnc х 6 (13)"
+    line = _line(text, 2)
+    (problem,) = line.problems
+    assert line.text[problem.start : problem.end] == "(13)"
+    assert problem.mended == "Rnd 2: İnc х 6 (12)"
+
+
+# ---- planted mistakes --------------------------------------------------------------------------------------
+
+
+def _spoilt(page: Page) -> Iterator[tuple[str, int, str, str]]:
+    """Yield a clean page with one mistake planted: its text, the line, what it was, the kind to be told."""
+    proof = proof_read(page.text)
+    lines = page.text.split("\n")
+    single = [line for line in proof.lines if lines[line.line - 1].strip() == line.text.strip()]
+    for before, line in pairwise(single):
+        place = line.line - 1
+        old = lines[place]
+        counts = list(re.finditer(rf"(?<!\d){line.stated}(?!\d)", old)) if line.stated else []
+        if counts and (len(counts) == 1 or counts[-1].end() > len(old) - 6):
+            at = counts[-1]
+            for wrong in (line.stated + 1, line.stated - 1, line.stated * 2):
+                yield (
+                    _with(lines, place, f"{old[: at.start()]}{wrong}{old[at.end() :]}"),
+                    line.line,
+                    old,
+                    "count",
+                )
+        times = re.search(r"(?:[)\]*]\s?[x×*]\s?)(\d+)(?!\d)|(?<!\d)(\d+) times", old)
+        if times:
+            group = 1 if times[1] else 2
+            wrong = f"{old[: times.start(group)]}{int(times[group]) + 1}{old[times.end(group) :]}"
+            yield _with(lines, place, wrong), line.line, old, "repeat"
+        alone = len(line.rounds) == len(before.rounds) == 1 and line.part == before.part
+        if alone and line.label and before.label and line.label != before.label:
+            yield (
+                _with(lines, place, re.sub(r"\d+", str(before.rounds[0]), old, count=1)),
+                line.line,
+                old,
+                "numbering",
+            )
+
+
+def _with(lines: list[str], place: int, wrong: str) -> str:
+    return "\n".join([*lines[:place], wrong, *lines[place + 1 :]])
+
+
+def test_planted_mistakes_are_caught_and_the_mend_restores_the_original() -> None:
+    """Of wrong counts, multipliers and labels at least 98 % are caught, and 80 % of the mends restore."""
+    planted = caught = named = mended = 0
+    for page in [page for page in PAGES if page.clean][::4]:
+        for text, number, old, kind in _spoilt(page):
+            problems = [
+                one for line in proof_read(text).lines if line.line == number for one in line.problems
+            ]
+            planted += 1
+            caught += bool(problems)
+            named += any(problem.kind == kind for problem in problems)
+            mended += any(problem.mended.strip() == old.strip() for problem in problems)
+    assert planted > 200
+    assert caught >= 0.98 * planted
+    assert named >= 0.95 * planted
+    assert mended >= 0.80 * planted
+
+
+def test_a_round_left_out_is_missed_and_told() -> None:
+    """Where a label is skipped the missing round is named, and offered where a plain repeat leads across."""
+    text = "Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\nRnd 4: (2 sc, inc) x 6 (24)"
+    (problem,) = _line(text, 3).problems
+    assert (problem.kind, problem.fix) == ("numbering", "Round 3: (sc, inc) x 6 (18)")

@@ -1,0 +1,176 @@
+"""`plumpline proof`, and the commands that take rounds from a text."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from solver.cli import main
+
+CLEAN = "Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\nRnds 3-5: sc around (12)\nRnd 6: dec x 6 (6)\n"
+WRONG = CLEAN.replace("inc x 6 (12)", "inc x 6 (13)")
+SAMPLES = Path(__file__).parents[1] / "samples"
+
+
+def _run(*arguments: str | Path, stdin: str | None = None) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments], input=stdin)
+
+
+@pytest.fixture
+def page(tmp_path: Path) -> Path:
+    """Return a page with one wrong count."""
+    file = tmp_path / "rounds.txt"
+    file.write_text(WRONG, encoding="utf-8")
+    return file
+
+
+def test_a_clean_page_ends_with_0_and_says_so(tmp_path: Path) -> None:
+    """Rounds that add up end with 0."""
+    file = tmp_path / "rounds.txt"
+    file.write_text(CLEAN, encoding="utf-8")
+    result = _run("proof", file)
+    assert result.exit_code == 0
+    assert "Every line uses the stitches it has" in result.output
+
+
+def test_a_wrong_line_is_shown_as_written_with_a_caret_and_its_mend(page: Path) -> None:
+    """A wrong count ends with 1: the line as it was written, carets under the place, the mend below."""
+    result = _run("proof", page)
+    assert result.exit_code == 1
+    lines = result.output.splitlines()
+    at = next(i for i, line in enumerate(lines) if "inc x 6 (13)" in line)
+    assert lines[at + 1].index("^") == lines[at].index("(13)")
+    assert "Makes 12, says 13; needs 6, has 6: 6 inc" in lines[at + 2]
+    assert "COUNT: Makes 12, says 13. The next line follows 12. Mend: (13) -> (12)" in lines[at + 3]
+
+
+def test_the_data_have_the_promised_keys(page: Path) -> None:
+    """JSON holds terms, language, lines with their problems, and rounds like `plumpline rounds --json`."""
+    result = _run("proof", page, "--json")
+    data = json.loads(result.output)
+    assert result.exit_code == 1
+    assert {"terms", "language", "lines", "rounds"} <= data.keys()
+    line = data["lines"][1]
+    assert line["problems"][0]["kind"] == "count"
+    keys = ("line", "text", "label", "rounds", "stated", "made", "needed", "available")
+    assert {key: line[key] for key in keys} == {
+        "line": 2,
+        "text": "Rnd 2: inc x 6 (13)",
+        "label": "Rnd 2:",
+        "rounds": [2],
+        "stated": 13,
+        "made": 12,
+        "needed": 6,
+        "available": 6,
+    }
+    assert [one["count"] for one in data["rounds"]] == [6, 12, 12, 12, 12, 6]
+    assert data["rounds"][1]["stitches"] == ["inc"] * 6
+    assert {"number", "count", "text", "increases", "decreases", "stitches"} <= data["rounds"][0].keys()
+
+
+def test_rounds_are_written_anew_in_uk_terms_spelled_out(tmp_path: Path) -> None:
+    """--rewrite writes the same rounds in one style, here UK and in full."""
+    file = tmp_path / "rounds.txt"
+    file.write_text(CLEAN, encoding="utf-8")
+    result = _run("proof", file, "--rewrite", "--terms", "UK", "--spelled")
+    assert result.exit_code == 0
+    assert "Round 2: increase in each of the next 6 stitches, 12 stitches in all." in result.output
+    assert "double crochet in the next 12 stitches" in result.output
+
+
+def test_rounds_come_from_standard_input(page: Path) -> None:
+    """A dash reads the page from standard input."""
+    assert _run("proof", "-", stdin=CLEAN).exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (None, "can be read"),
+        (b"%PDF-1.7 ...", "plain text"),
+        (b"\x00\x01\x02\x03", "plain text"),
+        (b"", "at least one round"),
+        (b"Once upon a time there was a buoy.", "at least one round"),
+    ],
+)
+def test_what_holds_no_rounds_ends_with_2_and_one_message(
+    tmp_path: Path, content: bytes | None, message: str
+) -> None:
+    """A missing file, a PDF, bytes, nothing and a story end with 2 and say why."""
+    file = tmp_path / "rounds.txt"
+    if content is not None:
+        file.write_bytes(content)
+    result = _run("proof", file)
+    assert result.exit_code == 2
+    assert message in result.output
+    assert "Traceback" not in result.output
+
+
+def test_a_russian_page_of_an_old_encoding_is_read(tmp_path: Path) -> None:
+    """Pages saved in Windows-1251 are read like UTF-8 ones."""
+    file = tmp_path / "rounds.txt"
+    file.write_bytes("1 ряд: 6 сбн в кольцо (6)\n2 ряд: 6 приб (12)\n3 ряд: 12 сбн (12)".encode("cp1251"))
+    data = json.loads(_run("proof", file, "--json").output)
+    assert (data["language"], [line["made"] for line in data["lines"]]) == ("ru", [6, 12, 12])
+
+
+# ---- what rounds become ------------------------------------------------------------------------------------
+
+
+def test_written_rounds_become_a_mesh(tmp_path: Path) -> None:
+    """Preview works the form of somebody's rounds out at the gauge that is given."""
+    file, out = tmp_path / "rounds.txt", tmp_path / "form.stl"
+    file.write_text(CLEAN, encoding="utf-8")
+    result = _run("preview", file, "--gauge", "20 x 22 / 10 cm", "--out", out)
+    assert result.exit_code == 0
+    assert out.stat().st_size > 1000
+    assert "mm" in result.output
+
+
+@pytest.mark.parametrize(
+    ("text", "arguments", "message"),
+    [
+        (CLEAN, [], "only at a gauge"),
+        (CLEAN, ["--gauge", "many"], "stitches, rows and what they measure"),
+        (CLEAN.replace("Rnds 3-5: sc around (12)\n", "").replace("12", "13"), ["--gauge", "2 / 1 cm"], ""),
+        ("Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 5 (10)\n", ["--gauge", "2 x 2 / 1 cm"], "the rounds add up"),
+        (
+            "Ch 8\nRnd 1: sc in 2nd ch from hook, 5 sc, 3 sc in last ch, on other side of chain: 5 sc, 2 sc "
+            "in last ch (16)\nRnd 2: sc around (16)\n",
+            ["--gauge", "2 x 2 / 1 cm"],
+            "round",
+        ),
+    ],
+    ids=["no gauge", "bad gauge", "not clean", "does not add up", "oval"],
+)
+def test_rounds_without_a_form_are_refused_in_words(
+    tmp_path: Path, text: str, arguments: list[str], message: str
+) -> None:
+    """Preview says why rounds have no form: no gauge, rounds that do not add up, a part that is not round."""
+    file = tmp_path / "rounds.txt"
+    file.write_text(text, encoding="utf-8")
+    result = _run("preview", file, "--out", tmp_path / "form.stl", *arguments)
+    assert result.exit_code in (0, 2)
+    assert message in result.output
+    assert (result.exit_code == 0) == (tmp_path / "form.stl").exists()
+
+
+def test_one_changed_round_is_told_with_the_place_where_the_form_changed(tmp_path: Path) -> None:
+    """A sample's own rounds change nothing; one round off by a stitch is named, and the form's change."""
+    written = _run("rounds", SAMPLES / "buoy.toml").output
+    lines = [line for line in written.splitlines() if line.startswith("Rnd")]
+    file, out = tmp_path / "edited.txt", tmp_path / "compare.png"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    same = _run("compare", SAMPLES / "buoy.toml", "--rounds", file, "--out", out)
+    assert same.exit_code == 0
+    assert "Its form is that of the solved rounds." in same.output
+    count = int(lines[6].rpartition("(")[2].rstrip(")"))
+    lines[6] = f"Rnd 7: {count + 1} sc ({count + 1})"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    edited = _run("compare", SAMPLES / "buoy.toml", "--rounds", file, "--out", out)
+    assert edited.exit_code == 0
+    assert f"Round 7 has {count + 1} stitches, the solved part {count}." in edited.output
+    assert "its form changed most at round 7" in edited.output
