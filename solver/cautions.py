@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 
 import numpy as np
 
@@ -12,6 +13,8 @@ from solver.smallparts import (
     CYLINDER_WIDTH,
     MARGIN,
     SMALL_BALL,
+    all_directions,
+    cloud_support,
     fits_cylinder,
     passes_hole,
     revolved_support,
@@ -51,9 +54,44 @@ def part_cautions(
     supplies : Supplies
         What is fixed to it.
     """
-    width = 2 * float(radius.max()) + thickness
-    tall = float(np.ptp(height)) + thickness
-    if fits_cylinder(revolved_support(radius, height, thickness=thickness), tilts()):
+    yield from _size_cautions(
+        width=2 * float(radius.max()) + thickness,
+        tall=float(np.ptp(height)) + thickness,
+        fits=fits_cylinder(revolved_support(radius, height, thickness=thickness), tilts()),
+    )
+    yield from extra_cautions(supplies)
+    yield _seam_caution(open_edge)
+
+
+def oval_cautions(points: Floats, *, thickness: float, open_edge: bool, supplies: Supplies) -> Iterator[str]:
+    """Yield the usual cautions for a part that is no solid of revolution, and for what is fixed to it.
+
+    Parameters
+    ----------
+    points : (n, 3) float
+        Its stitches, middle of the fabric. [mm]
+    thickness, open_edge, supplies
+        As for `part_cautions`.
+    """
+    from scipy.spatial import ConvexHull, QhullError
+
+    with suppress(QhullError):  # of a flat piece all points stay
+        points = points[ConvexHull(points).vertices]
+    reach = cloud_support(points)
+
+    def support(directions: Floats) -> Floats:
+        return np.asarray(reach(directions) + thickness / 2 * np.linalg.norm(directions, axis=-1))
+
+    # a part enters a hole by its two smaller sizes at the most
+    sizes = sorted(float(size) + thickness for size in np.ptp(points, axis=0))
+    yield from _size_cautions(width=sizes[1], tall=sizes[2], fits=fits_cylinder(support, all_directions()))
+    yield from extra_cautions(supplies)
+    yield _seam_caution(open_edge)
+
+
+def _size_cautions(*, width: float, tall: float, fits: bool) -> Iterator[str]:
+    """Yield the cautions that a part's own size calls for. [mm]."""
+    if fits:
         yield (
             f"Small part: at {in_both(width)} wide and {in_both(tall)} high it may fit the small-parts "
             f"cylinder ({CYLINDER_WIDTH:g} mm across, {CYLINDER_DEPTHS[0]:g} to {CYLINDER_DEPTHS[1]:g} mm "
@@ -68,11 +106,14 @@ def part_cautions(
         )
     if width <= THIN:
         yield from _cord_cautions(Cord(name="part itself", length=tall))
-    yield from extra_cautions(supplies)
+
+
+def _seam_caution(open_edge: bool) -> str:
+    """Return the caution about seams, and that none of this is a safety test."""
     seam = (
         "Sew it on all round with doubled yarn" if open_edge else "Close it tightly and work the end in well"
     )
-    yield (
+    return (
         f"{seam}, so that no filling can be pulled out (seams: 16 CFR 1500.51, EN 71-1). A soft toy for "
         "holding and cuddling counts as meant for children under 36 months in some places, whatever its "
         "label says (EN 71-1). This is no safety test: the rules where you sell and a qualified tester "

@@ -43,6 +43,9 @@ AROUND = 48
 """Directions across the cylinder: no point of a solid that fits lies further than R from its axis, and so
 moves by less than R pi / 48 = 1.04 mm to the next of them."""
 
+BATCH = 200
+"""Directions that are tried at a time, which keeps memory small."""
+
 Support = Callable[[Floats], Floats]
 """Greatest reach of a solid in each direction: (..., 3) of any length -> (...), h(d) = max d . x."""
 
@@ -123,8 +126,16 @@ def fits_cylinder(support: Support, directions: Floats, *, margin: float = MARGI
         depth - sum(CYLINDER_DEPTHS) / 2 + margin
     )
     u, first, second = directions[chosen], first[chosen], second[chosen]
-    if not len(u):
-        return False
+    return any(
+        _fits_some(support, u[k : k + BATCH], first[k : k + BATCH], second[k : k + BATCH], radius, depth)
+        for k in range(0, len(u), BATCH)
+    )
+
+
+def _fits_some(
+    support: Support, u: Floats, first: Floats, second: Floats, radius: float, depth: float
+) -> bool:
+    """Return whether the solid fits in one of the directions u; `first`, `second` lie across them."""
     angle = np.arange(AROUND) * 2 * np.pi / AROUND
     circle = np.column_stack([np.cos(angle), np.sin(angle)])
     across = circle[:, :1] * first[:, None] + circle[:, 1:] * second[:, None]

@@ -130,12 +130,8 @@ class Solution:
             and {"rms_mm": self.direct_rule.rms, "max_mm": self.direct_rule.greatest},
             "rest_meridian_misfit_rows": self.fit.misfit_rows,
             "scale_to_whole_rows": self.fit.scale_to_fit,
-<<<<<<< HEAD
-            "closing_mm": float(form.fabric.spacing[-1]) if self.piece.finish is Finish.CINCHED else 0.0,
-            "materials": self.materials.as_dict(),
-=======
             "closing_mm": _closing(form, self.piece.finish),
->>>>>>> main
+            "materials": self.materials.as_dict(),
             "notes": list(self.notes),
             "cautions": list(self.cautions),
         }
@@ -281,18 +277,13 @@ def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
     )
     return (
         *unsupported_notes(found.rest.unsupported, part.outline, row_height=gauge.row_height),
-<<<<<<< HEAD
         *fit_notes(found, off, stitch_width=gauge.stitch_width, height=wanted_sizes(part).height),
-        *ruffle_notes(found.form, first=2, last=len(found.counts) - (work.finish is Finish.CINCHED)),
-=======
-        *fit_notes(found, off, stitch_width=gauge.stitch_width, height=_wanted(part).height),
         *ruffle_notes(
             found.form.course_stretch,
             found.counts.tolist(),
             first=2,
             last=len(found.counts) - (work.finish is Finish.CINCHED),
         ),
->>>>>>> main
         *(stacked if work.increases == "stacked" else ()),
         *assumption_notes(
             measured=part.stuffing.measured,

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from solver.equilibrium import CLOSING_ROWS, Form, RingFabric, ring_form
+from solver.equilibrium import Form, RingFabric, ring_form
 from solver.errors import ConvergenceError, InputError, Problem
 from solver.gauge import GREATEST_STRETCH, STIFFNESS_RATIOS, Gauge, Stuffing
 from solver.outline import Floats
@@ -77,7 +77,6 @@ def ball_form(counts: Sequence[float], gauge: Gauge, *, pressure: float) -> Form
         counts,
         stitch_width=gauge.stitch_width,
         row_height=gauge.row_height,
-        closing_rows=CLOSING_ROWS,
         wale_stiffness=gauge.stiffness_ratio,
     )
     return ring_form(fabric, pressure=pressure)

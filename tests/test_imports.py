@@ -15,11 +15,8 @@ ORDER = (
     "units",
     "outfile",
     "meshfile",
-<<<<<<< HEAD
     "trade",
-=======
     "turntable",
->>>>>>> main
     "gauge",
     "supplies",
     "outline",
@@ -45,26 +42,19 @@ ORDER = (
     "oval_outlines",
     "silhouette",
     "fitting",
-<<<<<<< HEAD
     "smallparts",
     "tension",
     "measured",
+    "tracing",
     "partfile",
     "notation",
     "advice",
     "cautions",
     "materials",
-    "solution",
-    "tuning",
-=======
-    "tracing",
-    "partfile",
-    "notation",
-    "advice",
     "oval_advice",
     "solution",
+    "tuning",
     "oval_solution",
->>>>>>> main
     "cli",
     "__main__",
 )

@@ -1,8 +1,4 @@
-<<<<<<< HEAD
-"""The command line: `plumpline rounds`, `compare`, `preview`, `gauge`, `tune`, `sweep` and `shapes`.
-=======
-"""The command line: `plumpline rounds`, `compare`, `preview`, `shapes`, `proof` and `trace`.
->>>>>>> main
+"""The command line: one module a command.
 
 Each command imports what it needs when it runs, so that `--help` and mistakes are answered at once.
 """
@@ -21,12 +17,9 @@ from solver.cli.preview import preview
 from solver.cli.proof import proof
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
-<<<<<<< HEAD
 from solver.cli.sweep import sweep
-from solver.cli.tune import tune
-=======
 from solver.cli.trace import trace
->>>>>>> main
+from solver.cli.tune import tune
 from solver.errors import PlumplineError
 
 
@@ -53,9 +46,5 @@ def main() -> None:
     """
 
 
-<<<<<<< HEAD
-for command in (rounds, compare, preview, gauge, tune, sweep, shapes):
-=======
-for command in (rounds, compare, preview, shapes, proof, trace):
->>>>>>> main
+for command in (rounds, compare, preview, gauge, tune, sweep, shapes, proof, trace):
     main.add_command(command)

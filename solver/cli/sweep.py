@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.work import round_part
 from solver.errors import InputError, PlumplineError, Problem
 
 if TYPE_CHECKING:
@@ -60,11 +61,13 @@ def sweep(
     from tqdm import tqdm
 
     from solver.outfile import replacing
-    from solver.partfile import load
 
     gauges = _gauges(gauge_from, gauge_to, steps)
     work = [
-        (str(file), _at(part, stitches)) for file in files for part in [load(file)] for stitches in gauges
+        (str(file), _at(part, stitches))
+        for file in files
+        for part in [round_part(file)]
+        for stitches in gauges
     ]
     # fresh processes: forked ones would share the locks of libraries that run threads
     with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import part_file
+from solver.cli.work import part_file, round_part
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -63,7 +63,6 @@ def tune(
 ) -> None:
     """Change a part so that its stuffed form has a size, and tell what moves that size."""
     from solver.outfile import extension_of
-    from solver.partfile import load
     from solver.solution import solve
 
     if plot:
@@ -71,7 +70,7 @@ def tune(
 
         extension_of(plot, PICTURE_EXTENSIONS, what="a picture")
     measure, targets = _targets({"height": height, "width": width, "girth": girth, "volume": volume}, table)
-    part = load(file)
+    part = round_part(file)
     if by == "drawing":
         tuned = [(target, _scaled(part, measure, target)) for target in targets]
         as_drawn = None

@@ -5,12 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from solver.partfile import schema
-<<<<<<< HEAD
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
-from solver.partfile.checks import how_worked, middle_of_fabric, what_was_assumed
-from solver.partfile.gaugefile import with_gauge_file
-from solver.partfile.part import Part, Work
-=======
 from solver.partfile.checks import (
     along_chain,
     how_worked,
@@ -18,8 +13,8 @@ from solver.partfile.checks import (
     middle_of_oval,
     what_was_assumed,
 )
+from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.part import OvalPart, OvalWork, Part, Work
->>>>>>> main
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.source import tables_of, text_of
@@ -113,29 +108,32 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     problems.tell()
     if not (top and gauge_table and gauge and stuffing):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
-<<<<<<< HEAD
-    return Part(
-        title=top.title or title,
-        gauge=gauge,
-        stuffing=stuffing,
-        outline=outline,
-        work=work,
-        notes=what_was_assumed(gauge, stuffing, rows_given=bool(gauge_table.circle or gauge_table.rows)),
-        supplies=supplies(yarn_table, colours_table, extras_table),
-    )
-=======
     named = top.title or title
+    belongings = supplies(yarn_table, colours_table, extras_table)
     rows_given = bool(gauge_table.circle or gauge_table.rows)
     if surface and oval_work:
         notes = what_was_assumed(gauge, stuffing if surface.height else None, rows_given=rows_given)
         return OvalPart(
-            title=named, gauge=gauge, stuffing=stuffing, wanted=surface, work=oval_work, notes=notes
+            title=named,
+            gauge=gauge,
+            stuffing=stuffing,
+            wanted=surface,
+            work=oval_work,
+            notes=notes,
+            supplies=belongings,
         )
     if not (outline and work):
         raise AssertionError
     notes = traced + what_was_assumed(gauge, stuffing, rows_given=rows_given)
-    return Part(title=named, gauge=gauge, stuffing=stuffing, outline=outline, work=work, notes=notes)
->>>>>>> main
+    return Part(
+        title=named,
+        gauge=gauge,
+        stuffing=stuffing,
+        outline=outline,
+        work=work,
+        notes=notes,
+        supplies=belongings,
+    )
 
 
 def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:

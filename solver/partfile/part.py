@@ -7,11 +7,8 @@ from dataclasses import dataclass, field
 from solver.gauge import Gauge, Stuffing
 from solver.outline import Outline
 from solver.rounds import Finish, Start
-<<<<<<< HEAD
-from solver.supplies import Supplies
-=======
 from solver.stadium import Stadium
->>>>>>> main
+from solver.supplies import Supplies
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,9 +66,7 @@ class Part:
     outline: Outline
     work: Work
     notes: tuple[str, ...]
-<<<<<<< HEAD
     supplies: Supplies = field(default_factory=Supplies)
-=======
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +117,8 @@ class OvalPart:
     work : OvalWork
     notes : tuple of str
         What was assumed in reading, as sentences for the maker.
+    supplies : Supplies
+        Yarn, colours, and what is sewn on.
     """
 
     title: str
@@ -130,9 +127,9 @@ class OvalPart:
     wanted: Stadium
     work: OvalWork
     notes: tuple[str, ...]
+    supplies: Supplies = field(default_factory=Supplies)
 
     @property
     def is_flat(self) -> bool:
         """Whether it is a flat piece, not stuffed."""
         return self.wanted.height == 0
->>>>>>> main
