@@ -19,6 +19,12 @@ YARDS_PER_METRE = 1.0 / 0.9144
 """The international yard is 0.9144 m."""
 
 
+_FILLING = (
+    "The filling is a guess: {:.0f} g of polyester filling to the litre for this firmness "
+    "(common practice: 10 soft to 20 very firm)."
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Amount:
     """An amount with the least and the most that it may be.
@@ -109,7 +115,8 @@ class Materials:
                 f"In {part.colour}, {_ranges(part.rounds)}: {part.stitches:,} stitches, "
                 f"{_short(part.metres.value)} m, {_short(part.grams.value)} g of yarn."
             )
-        yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
+        if self.stuffing.value:
+            yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
         quick, slow = self.hours
         yield (
             f"Stitches in all: {self.stitches:,}; about {_short(quick)} to {_short(slow)} hours at "
@@ -185,7 +192,6 @@ def materials(
                     grams=grams.times(share),
                 )
             )
-    sewn = " Tails for sewing are not counted." if piece.finish is Finish.OPEN else ""
     return Materials(
         stitches=stitches,
         metres=metres,
@@ -195,8 +201,8 @@ def materials(
         colours=tuple(colours),
         basis=(
             *basis,
-            f"The filling is a guess: {density:.0f} g of polyester filling to the litre for this firmness "
-            f"(common practice: 10 soft to 20 very firm).{sewn}",
+            *((_FILLING.format(density),) if volume else ()),
+            *(("Tails for sewing are not counted.",) if piece.finish is Finish.OPEN else ()),
         ),
     )
 

@@ -15,6 +15,7 @@ from solver.cli.compare import compare
 from solver.cli.gauge import gauge
 from solver.cli.preview import preview
 from solver.cli.proof import proof
+from solver.cli.resize import resize
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
 from solver.cli.sweep import sweep
@@ -46,5 +47,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, gauge, tune, sweep, shapes, proof, trace):
+for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
     main.add_command(command)
