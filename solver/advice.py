@@ -9,25 +9,13 @@ from solver.fitting import Fit
 from solver.membrane import Unsupported
 from solver.outline import Floats, Outline
 from solver.silhouette import Deviation
-from solver.units import in_both, in_mm
+from solver.units import in_mm
 
 RUFFLE = 0.03
 """A round whose hoop hangs slack by more than this ruffles. [1]"""
 
 TELL_MISFIT = 0.1
 """A misfit of fewer rows than this is not worth a word."""
-
-CYLINDER = (31.7, 57.1)
-"""Inside diameter and greatest depth of the small-parts cylinder, 16 CFR 1501.4. [mm]"""
-
-SMALL_BALL = 44.45
-"""A ball that passes through a hole of this diameter is a small ball, 16 CFR 1117.2. [mm]"""
-
-SOFT_MARGIN = 1.1
-"""A stuffed part is soft and comes out a little off: it is warned of up to this many times a limit."""
-
-NEAR_ROUND = 0.8
-"""A part at least this much as high as wide, and as wide as high, rolls like a ball."""
 
 
 def unsupported_notes(
@@ -140,40 +128,3 @@ def assumption_notes(*, measured: bool, closing: float, edge: str) -> Iterator[s
             'The open edge is taken as free (edge = "free"): stuffing draws it upright, so it may come out '
             "narrower or wider than drawn."
         )
-
-
-def cautions(*, height: float, width: float, hollow_edge: bool) -> Iterator[str]:
-    """Yield the usual cautions for a stuffed part of this size.
-
-    Parameters
-    ----------
-    height, width : float
-        Outside sizes of the stuffed part. [mm]
-    hollow_edge : bool
-        The part has an open edge that is sewn to another.
-
-    Notes
-    -----
-    A body of revolution of width D and height H enters a cylinder only if D is at most the cylinder's
-    diameter: however it is turned, one of its two widths D lies across. The margin is for softness.
-    """
-    if width <= CYLINDER[0] * SOFT_MARGIN and height <= CYLINDER[1] * SOFT_MARGIN:
-        yield (
-            f"Small part: at {in_both(width)} wide and {in_both(height)} high it may fit the small-parts "
-            f"cylinder ({CYLINDER[0]:g} mm across, up to {CYLINDER[1]:g} mm deep; 16 CFR 1501.4, and the "
-            "same in EN 71-1). Loose, or if it can be pulled off, it can choke a child under 3 years."
-        )
-    if width <= SMALL_BALL * SOFT_MARGIN and NEAR_ROUND <= height / width <= 1 / NEAR_ROUND:
-        yield (
-            f"Small ball: at {in_both(width)} it may pass through the {SMALL_BALL:g} mm hole for small balls "
-            "(16 CFR 1117.2), which are banned in toys for children under 3 years (16 CFR 1500.18(a)(17))."
-        )
-    seam = "Close it tightly and work the end in well"
-    if hollow_edge:
-        seam = "Sew it on all round with doubled yarn"
-    yield (
-        f"{seam}, so that no filling can be pulled out (seams: 16 CFR 1500.51, EN 71-1). A soft toy for "
-        "holding and cuddling counts as meant for children under 36 months in some places, whatever its "
-        "label says (EN 71-1). This is no safety test: the rules where you sell and a qualified tester "
-        "decide."
-    )

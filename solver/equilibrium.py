@@ -87,6 +87,7 @@ class RingFabric:
         cinched: bool = True,
         held: tuple[float | None, float | None] = (None, None),
         closing_rows: float = CLOSING_ROWS,
+        wale_stiffness: float = 1.0,
     ) -> RingFabric:
         """Return the fabric of rounds with these counts.
 
@@ -104,6 +105,8 @@ class RingFabric:
             Radius that an open start and an open finish are held to. [mm]
         closing_rows : float
             See `CLOSING_ROWS`.
+        wale_stiffness : float
+            k_w/k_c, > 0.
 
         Returns
         -------
@@ -115,7 +118,7 @@ class RingFabric:
         spacing = np.full(len(perimeter) - 1, row_height)
         if cinched:
             spacing[-1] = closing_rows * row_height
-        return cls(perimeter, spacing, stitch_width=stitch_width, held=held)
+        return cls(perimeter, spacing, stitch_width=stitch_width, held=held, wale_stiffness=wale_stiffness)
 
     @property
     def stitches(self) -> Floats:

@@ -56,6 +56,8 @@ class Making:
         Stitches in the ring, where the maker says so.
     multiple : int
         Counts are multiples of this, >= 1.
+    stiffness_ratio : float
+        k_w/k_c: along the part over round it, > 0.
     """
 
     stitch_width: float
@@ -66,6 +68,7 @@ class Making:
     held: bool = True
     ring: int | None = None
     multiple: int = 1
+    stiffness_ratio: float = 1.0
 
     @property
     def closing_rows(self) -> float:
@@ -89,6 +92,7 @@ class Making:
                 radius[0] if self.start_open and self.held else None,
                 radius[-1] if self.finish_open and self.held else None,
             ),
+            wale_stiffness=self.stiffness_ratio,
         )
 
 
@@ -161,7 +165,12 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
     ConvergenceError
         If a form has no balance.
     """
-    rest = rest_fabric(outline, pressure=making.pressure, row_height=making.row_height)
+    rest = rest_fabric(
+        outline,
+        pressure=making.pressure,
+        row_height=making.row_height,
+        wale_stiffness=making.stiffness_ratio,
+    )
     exact = rest.length / making.row_height - making.closing_rows
     numbers = sorted({max(2, int(np.floor(exact))), max(2, int(np.ceil(exact)))})
     found = []

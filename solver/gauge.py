@@ -20,6 +20,8 @@ ROWS_ASSUMED = (
 """What is told when a gauge has no rows."""
 FIRMNESS = {"light": 0.01, "medium": 0.02, "firm": 0.05, "very firm": 0.08}
 """Stretch of the fabric for each word: assumed (published toys fit 0 to 0.02; common practice, no source)."""
+STIFFNESS_RATIOS = (0.2, 5.0)
+"""Stiffness along a part over stiffness round it, k_w/k_c, that a fabric may have; 1 where not measured."""
 DEFAULT_FIRMNESS = "medium"
 GREATEST_STRETCH = 0.15
 """Stretch of fabric beyond which a measured ball contradicts its gauge."""
@@ -37,6 +39,8 @@ class Gauge:
         Across the rounds, 0.5 to 40 and 0.4 to 2 times the stitch width. [mm]
     thickness : float
         Of the fabric, at most 40; sizes of parts and balls are outside sizes by so much. [mm]
+    stiffness_ratio : float
+        k_w/k_c: how much stiffer the fabric is along a part than round it, 0.2 to 5.
 
     Raises
     ------
@@ -47,6 +51,7 @@ class Gauge:
     stitch_width: float
     row_height: float
     thickness: float = 0.0
+    stiffness_ratio: float = 1.0
 
     def __post_init__(self) -> None:
         least, most = STITCH_SIZES
@@ -58,6 +63,10 @@ class Gauge:
         if not 0.0 <= self.thickness <= most:
             rule = f"a fabric thickness is from 0 to {most:g} mm"
             raise InputError(Problem(rule, got=f"{self.thickness:g} mm", place="thickness"))
+        least, most = STIFFNESS_RATIOS
+        if not least <= self.stiffness_ratio <= most:
+            rule = f"a stiffness ratio is from {least:g} to {most:g}"
+            raise InputError(Problem(rule, got=f"{self.stiffness_ratio:g}", place="stiffness_ratio"))
         if not ROW_RATIOS[0] <= self.row_ratio <= ROW_RATIOS[1]:
             rule = f"a row is {ROW_RATIOS[0]:g} to {ROW_RATIOS[1]:g} times as tall as a stitch is wide"
             remedy = "Check stitches and rows; they may be swapped."
@@ -82,7 +91,13 @@ class Gauge:
 
     @classmethod
     def from_swatch(
-        cls, *, stitches: float, rows: float | None, over_mm: float, thickness: float = 0.0
+        cls,
+        *,
+        stitches: float,
+        rows: float | None,
+        over_mm: float,
+        thickness: float = 0.0,
+        stiffness_ratio: float = 1.0,
     ) -> Gauge:
         """Return the gauge of a swatch worked in rounds.
 
@@ -97,6 +112,8 @@ class Gauge:
             The measured length, > 0. [mm]
         thickness : float
             Of the fabric. [mm]
+        stiffness_ratio : float
+            k_w/k_c.
 
         Raises
         ------
@@ -105,11 +122,22 @@ class Gauge:
         """
         _check_above_zero(stitches=stitches, rows=1.0 if rows is None else rows, over=over_mm)
         rows = stitches if rows is None else rows
-        return cls(stitch_width=over_mm / stitches, row_height=over_mm / rows, thickness=thickness)
+        return cls(
+            stitch_width=over_mm / stitches,
+            row_height=over_mm / rows,
+            thickness=thickness,
+            stiffness_ratio=stiffness_ratio,
+        )
 
     @classmethod
     def from_circle(
-        cls, *, rounds: float, stitches: float, across_mm: float, thickness: float = 0.0
+        cls,
+        *,
+        rounds: float,
+        stitches: float,
+        across_mm: float,
+        thickness: float = 0.0,
+        stiffness_ratio: float = 1.0,
     ) -> Gauge:
         """Return the gauge of a flat circle worked from a ring.
 
@@ -123,6 +151,8 @@ class Gauge:
             Its diameter, > 0. [mm]
         thickness : float
             Of the fabric. [mm]
+        stiffness_ratio : float
+            k_w/k_c.
 
         Raises
         ------
@@ -138,6 +168,7 @@ class Gauge:
             stitch_width=math.pi * across_mm / stitches,
             row_height=across_mm / 2 / rounds,
             thickness=thickness,
+            stiffness_ratio=stiffness_ratio,
         )
 
 

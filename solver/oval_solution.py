@@ -8,9 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from solver.advice import assumption_notes, cautions
+from solver.advice import assumption_notes
+from solver.cautions import oval_cautions
 from solver.errors import ConvergenceError
 from solver.fabric import lofted, stitch_fabric
+from solver.materials import Materials, materials
 from solver.oval_advice import (
     choice_note,
     closed_notes,
@@ -88,6 +90,8 @@ class OvalSolution:
         Rounds that the wanted profile has beyond the whole number.
     last : LastRound
         Stitches of the last round of a flat piece.
+    materials : Materials
+        What the part takes.
     notes, cautions : tuple of str
         For the maker.
     """
@@ -102,6 +106,7 @@ class OvalSolution:
     direct_rule: tuple[float, float] | None
     misfit: float
     last: LastRound
+    materials: Materials
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -175,6 +180,7 @@ class OvalSolution:
             "rest_meridian_misfit_rows": self.misfit,
             "scale_to_whole_rows": len(self.piece.rounds) / (len(self.piece.rounds) + self.misfit),
             "closing_mm": _closing(form),
+            "materials": self.materials.as_dict(),
             "notes": list(self.notes),
             "cautions": list(self.cautions),
         }
@@ -247,6 +253,7 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
         direct_rule=_direct_rule(wanted, making),
         misfit=misfit,
         last=LastRound.PLAIN,
+        materials=_materials(part, best.piece, best.form),
         notes=tuple(note for note in notes if note),
         cautions=_cautions(part, best.form),
     )
@@ -281,6 +288,7 @@ def _flat(part: OvalPart) -> OvalSolution:
         direct_rule=None,
         misfit=wanted.width / 2 / gauge.row_height - (len(oval.piece.rounds) - 1 + TALL_AS[oval.last]),
         last=oval.last,
+        materials=_materials(part, oval.piece, form),
         notes=(*part.notes, choice, oval.flatness.note),
         cautions=_cautions(part, form),
     )
@@ -363,15 +371,27 @@ def _direct_rule(wanted: Stadium, making: OvalMaking) -> tuple[float, float] | N
 
 
 def _cautions(part: OvalPart, form: StitchForm) -> tuple[str, ...]:
-    """Return the cautions; a part enters a cylinder or a hole by its two smaller sizes at the most."""
-    sizes = sorted((form.length, form.width, form.height))
-    thickness = part.gauge.thickness
     return tuple(
-        cautions(
-            height=sizes[2] + thickness,
-            width=sizes[1] + thickness,
-            hollow_edge=part.work.finish is Finish.OPEN,
+        oval_cautions(
+            form.points,
+            thickness=part.gauge.thickness,
+            open_edge=part.work.finish is Finish.OPEN,
+            supplies=part.supplies,
         )
+    )
+
+
+def _materials(part: OvalPart, piece: Piece, form: StitchForm) -> Materials:
+    """Return what the part takes; a round lies at the mean height of its stitches."""
+    height = form.points[:, 2] - form.points[:, 2].min()
+    edges = np.array([height[nodes].mean() for nodes in form.fabric.rings[: len(piece.rounds) + 1]])
+    return materials(
+        piece,
+        part.supplies,
+        gauge=part.gauge,
+        stretch=part.stuffing.stretch,
+        volume=0.0 if part.is_flat else form.volume,
+        heights=edges,
     )
 
 

@@ -8,16 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from solver.advice import (
-    assumption_notes,
-    cautions,
-    fit_notes,
-    ruffle_notes,
-    unsupported_notes,
-)
+from solver.advice import assumption_notes, fit_notes, ruffle_notes, unsupported_notes
+from solver.cautions import part_cautions
 from solver.equilibrium import Form, ring_form
 from solver.errors import ConvergenceError
 from solver.fitting import Fit, Making, fit
+from solver.materials import Materials, materials
 from solver.notation.writer import each_round
 from solver.outline import Outline
 from solver.partfile import OvalPart, Part
@@ -64,6 +60,8 @@ class Solution:
     direct_rule : Deviation or None
         The same for counts by the plain rule "girth over stitch width at each row"; None where those
         have no balance.
+    materials : Materials
+        What the part takes.
     notes, cautions : tuple of str
         For the maker.
     """
@@ -73,6 +71,7 @@ class Solution:
     fit: Fit
     deviation: Deviation
     direct_rule: Deviation | None
+    materials: Materials
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -89,7 +88,7 @@ class Solution:
     @property
     def wanted(self) -> Sizes:
         """Sizes that were asked for."""
-        return _wanted(self.part)
+        return wanted_sizes(self.part)
 
     def as_dict(self, *, spelled: bool = False) -> dict[str, Any]:
         """Return the solution as plain data; lengths in mm.
@@ -132,6 +131,7 @@ class Solution:
             "rest_meridian_misfit_rows": self.fit.misfit_rows,
             "scale_to_whole_rows": self.fit.scale_to_fit,
             "closing_mm": _closing(form, self.piece.finish),
+            "materials": self.materials.as_dict(),
             "notes": list(self.notes),
             "cautions": list(self.cautions),
         }
@@ -164,6 +164,7 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
         held=work.edge == "held",
         ring=work.ring,
         multiple=work.multiple,
+        stiffness_ratio=gauge.stiffness_ratio,
     )
     found = fit(outline, making, progress=progress)
     counts = found.counts.tolist()
@@ -174,20 +175,47 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
         foundation=counts[0] if making.start_open else 0,
         increases=work.increases,
     )
-    off = deviation(found.form.points, outline)
-    sizes = _sizes(part, height=found.form.size, width=found.form.width, volume=found.form.volume)
+    return finished(part, found, piece, direct_rule=_direct_rule(outline, making))
+
+
+def finished(part: Part, found: Fit, piece: Piece, *, direct_rule: Deviation | None) -> Solution:
+    """Return the solution that these rounds and their form are, with all that is to be said about them.
+
+    Parameters
+    ----------
+    part : Part
+        What is wanted.
+    found : Fit
+        Counts and form.
+    piece : Piece
+        The rounds.
+    direct_rule : Deviation or None
+        See `Solution`.
+    """
+    gauge, work, form = part.gauge, part.work, found.form
+    off = deviation(form.points, part.outline)
     return Solution(
         part=part,
         piece=piece,
         fit=found,
         deviation=off,
-        direct_rule=_direct_rule(outline, making),
+        direct_rule=direct_rule,
+        materials=materials(
+            piece,
+            part.supplies,
+            gauge=gauge,
+            stretch=part.stuffing.stretch,
+            volume=form.volume,
+            heights=form.height - form.height.min(),
+        ),
         notes=(*part.notes, *_notes(part, found, off)),
         cautions=tuple(
-            cautions(
-                height=sizes.height,
-                width=sizes.width,
-                hollow_edge=making.start_open or making.finish_open,
+            part_cautions(
+                form.radius,
+                form.height,
+                thickness=gauge.thickness,
+                open_edge=Start.OPEN is work.start or work.finish is Finish.OPEN,
+                supplies=part.supplies,
             )
         ),
     )
@@ -249,7 +277,7 @@ def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
     )
     return (
         *unsupported_notes(found.rest.unsupported, part.outline, row_height=gauge.row_height),
-        *fit_notes(found, off, stitch_width=gauge.stitch_width, height=_wanted(part).height),
+        *fit_notes(found, off, stitch_width=gauge.stitch_width, height=wanted_sizes(part).height),
         *ruffle_notes(
             found.form.course_stretch,
             found.counts.tolist(),
@@ -278,7 +306,8 @@ def _direct_rule(outline: Outline, making: Making) -> Deviation | None:
     return deviation(form.points, outline)
 
 
-def _wanted(part: Part) -> Sizes:
+def wanted_sizes(part: Part) -> Sizes:
+    """Return the sizes that a part is drawn with."""
     drawn = part.outline
     return _sizes(part, height=drawn.height, width=drawn.width, volume=drawn.volume)
 

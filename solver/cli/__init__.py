@@ -1,4 +1,4 @@
-"""The command line: `plumpline rounds`, `compare`, `preview`, `shapes`, `proof` and `trace`.
+"""The command line: one module a command.
 
 Each command imports what it needs when it runs, so that `--help` and mistakes are answered at once.
 """
@@ -12,11 +12,15 @@ from typing import Any
 import click
 
 from solver.cli.compare import compare
+from solver.cli.gauge import gauge
 from solver.cli.preview import preview
 from solver.cli.proof import proof
+from solver.cli.resize import resize
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
+from solver.cli.sweep import sweep
 from solver.cli.trace import trace
+from solver.cli.tune import tune
 from solver.errors import PlumplineError
 
 
@@ -43,5 +47,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, shapes, proof, trace):
+for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
     main.add_command(command)

@@ -37,6 +37,7 @@ def report(solution: Solution, *, spelled: bool = False) -> str:
         part,
         rounds=[line.text for line in rounds],
         sizes=sizes(solution),
+        takes=solution.materials.sentences(),
         reading=standing_notes(solution.piece, terms=terms, spelled=spelled),
         notes=solution.notes,
         cautions=solution.cautions,
@@ -60,6 +61,7 @@ def oval_report(solution: OvalSolution, *, spelled: bool = False) -> str:
         part,
         rounds=[line.text for line in rounds],
         sizes=oval_sizes(solution),
+        takes=solution.materials.sentences(),
         reading=standing_notes(solution.piece, terms=terms, spelled=spelled),
         notes=solution.notes,
         cautions=solution.cautions,
@@ -71,6 +73,7 @@ def _page(
     *,
     rounds: Sequence[str],
     sizes: Iterable[str],
+    takes: Iterable[str],
     reading: Iterable[str],
     notes: Iterable[str],
     cautions: Iterable[str],
@@ -81,6 +84,7 @@ def _page(
     heading_of_sizes = "Size" if isinstance(part, OvalPart) and part.is_flat else "Size when stuffed"
     for heading, items in (
         (heading_of_sizes, sizes),
+        ("Materials", takes),
         ("How to read it", reading),
         ("Notes", notes),
         ("Cautions", cautions),

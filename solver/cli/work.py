@@ -69,9 +69,14 @@ def solved(file: Path, *, terms: str | None = None) -> Solution:
     InputError
         If the part is oval.
     """
+    return solved_part(round_part(file, terms=terms))
+
+
+def round_part(file: Path, *, terms: str | None = None) -> Part:
+    """Return the round part that a file describes; arguments and errors as of `solved`."""
     from solver.partfile import Part
 
     part = part_of(file, terms=terms)
     if not isinstance(part, Part):
         raise InputError(Problem("this is for round parts, and this one starts on a chain", file=str(file)))
-    return solved_part(part)
+    return part

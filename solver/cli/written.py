@@ -150,6 +150,7 @@ def form_of(piece: Piece, gauge: Gauge, stuffing: Stuffing) -> Form:
         row_height=gauge.row_height,
         foundation=float(piece.foundation) if opened else 0.0,
         cinched=piece.finish is Finish.CINCHED,
+        wale_stiffness=gauge.stiffness_ratio,
     )
     return ring_form(fabric, pressure=stuffing.pressure(radius * (1 + stuffing.stretch)))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from solver.partfile import schema
+from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
 from solver.partfile.checks import (
     along_chain,
     how_worked,
@@ -12,6 +13,7 @@ from solver.partfile.checks import (
     middle_of_oval,
     what_was_assumed,
 )
+from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.part import OvalPart, OvalWork, Part, Work
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
@@ -58,12 +60,15 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     InputError
         With everything that is wrong with the text, each problem by its line.
     """
-    tables = tables_of(text, file=file)
-    problems = Problems(file, lines=line_numbers(text), homes=schema.homes())
+    tables = with_gauge_file(tables_of(text, file=file), file=file)
+    problems = Problems(file, lines=line_numbers(text), homes={**homes(), **schema.homes()})
     top = problems.checked(schema.File, tables, table="")
     gauge_table = _checked(problems, schema.GaugeTable, tables.get("gauge"), "gauge")
     stuffing_table = _checked(problems, schema.StuffingTable, tables.get("stuffing", {}), "stuffing")
     work_table = _checked(problems, schema.WorkTable, tables.get("work", {}), "work")
+    yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
+    colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
+    extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
         shape_table = _checked(problems, schema.shape_table(kind.kind), tables["shape"], "shape")
@@ -104,16 +109,31 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     if not (top and gauge_table and gauge and stuffing):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
     named = top.title or title
+    belongings = supplies(yarn_table, colours_table, extras_table)
     rows_given = bool(gauge_table.circle or gauge_table.rows)
     if surface and oval_work:
         notes = what_was_assumed(gauge, stuffing if surface.height else None, rows_given=rows_given)
         return OvalPart(
-            title=named, gauge=gauge, stuffing=stuffing, wanted=surface, work=oval_work, notes=notes
+            title=named,
+            gauge=gauge,
+            stuffing=stuffing,
+            wanted=surface,
+            work=oval_work,
+            notes=notes,
+            supplies=belongings,
         )
     if not (outline and work):
         raise AssertionError
     notes = traced + what_was_assumed(gauge, stuffing, rows_given=rows_given)
-    return Part(title=named, gauge=gauge, stuffing=stuffing, outline=outline, work=work, notes=notes)
+    return Part(
+        title=named,
+        gauge=gauge,
+        stuffing=stuffing,
+        outline=outline,
+        work=work,
+        notes=notes,
+        supplies=belongings,
+    )
 
 
 def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:

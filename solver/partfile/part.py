@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from solver.gauge import Gauge, Stuffing
 from solver.outline import Outline
 from solver.rounds import Finish, Start
 from solver.stadium import Stadium
+from solver.supplies import Supplies
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +56,8 @@ class Part:
     work : Work
     notes : tuple of str
         What was assumed in reading, as sentences for the maker.
+    supplies : Supplies
+        Yarn, colours, and what is sewn on.
     """
 
     title: str
@@ -63,6 +66,7 @@ class Part:
     outline: Outline
     work: Work
     notes: tuple[str, ...]
+    supplies: Supplies = field(default_factory=Supplies)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +117,8 @@ class OvalPart:
     work : OvalWork
     notes : tuple of str
         What was assumed in reading, as sentences for the maker.
+    supplies : Supplies
+        Yarn, colours, and what is sewn on.
     """
 
     title: str
@@ -121,6 +127,7 @@ class OvalPart:
     wanted: Stadium
     work: OvalWork
     notes: tuple[str, ...]
+    supplies: Supplies = field(default_factory=Supplies)
 
     @property
     def is_flat(self) -> bool:

@@ -19,7 +19,14 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from solver.errors import InputError, Problem
-from solver.gauge import DEFAULT_FIRMNESS, FIRMNESS, Gauge, Stuffing
+from solver.gauge import (
+    DEFAULT_FIRMNESS,
+    FIRMNESS,
+    GREATEST_STRETCH,
+    STIFFNESS_RATIOS,
+    Gauge,
+    Stuffing,
+)
 from solver.outline import Outline
 from solver.partfile.problems import as_written, nearest
 from solver.shapes import named_shapes
@@ -76,6 +83,9 @@ def _one_of(words: Collection[str]) -> BeforeValidator:
 _Count = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
 _Length = Annotated[float, BeforeValidator(_length)]
 _Size = Annotated[float, BeforeValidator(_size)]
+Count = _Count
+Length = _Length
+Size = _Size
 _Signed = Annotated[float, BeforeValidator(partial(_length, signed=True))]
 _Pair = Annotated[list[_Signed], Field(min_length=2, max_length=2)]
 _Title = Annotated[
@@ -112,6 +122,11 @@ class GaugeTable(Table):
     over: _Size = Field(100.0, description="the measured length of the swatch")
     circle: Circle | None = Field(None, description="a table: { rounds = ..., stitches = ..., across = ... }")
     thickness: _Length = Field(0.0, description="the thickness of the fabric")
+    stiffness_ratio: Annotated[float, Field(ge=STIFFNESS_RATIOS[0], le=STIFFNESS_RATIOS[1])] = Field(
+        1.0,
+        description="how much stiffer the fabric is along a part than round it, "
+        f"{STIFFNESS_RATIOS[0]:g} to {STIFFNESS_RATIOS[1]:g}",
+    )
 
     @model_validator(mode="after")
     def _one_measure(self) -> GaugeTable:
@@ -132,10 +147,15 @@ class GaugeTable(Table):
                 stitches=circle.stitches,
                 across_mm=circle.across,
                 thickness=self.thickness,
+                stiffness_ratio=self.stiffness_ratio,
             )
         assert self.stitches is not None  # as a swatch has
         return Gauge.from_swatch(
-            stitches=self.stitches, rows=self.rows, over_mm=self.over, thickness=self.thickness
+            stitches=self.stitches,
+            rows=self.rows,
+            over_mm=self.over,
+            thickness=self.thickness,
+            stiffness_ratio=self.stiffness_ratio,
         )
 
 
@@ -147,13 +167,26 @@ class Ball(Table):
 
 
 class StuffingTable(Table):
-    """A word for the firmness, or a measured ball, whose stretch replaces the word's."""
+    """A word for the firmness, or a measured ball or stretch, which replaces the word's."""
 
     firmness: _Firmness = Field(DEFAULT_FIRMNESS, description=f"one of: {', '.join(FIRMNESS)}")
     ball: Ball | None = Field(None, description="a table: { stitches = ..., girth = ... }")
+    stretch: Annotated[float, Field(gt=0.0, le=GREATEST_STRETCH)] | None = Field(
+        None,
+        description=f"how far the stuffing stretches the fabric, above 0 and at most {GREATEST_STRETCH:g}",
+    )
+
+    @model_validator(mode="after")
+    def _one_measure(self) -> StuffingTable:
+        if self.ball and self.stretch:
+            rule = "a stuffing was measured once: it has ball or stretch, not both"
+            raise _told(Problem(rule, remedy="Leave one of them out.", place="ball"))
+        return self
 
     def stuffing(self, gauge: Gauge) -> Stuffing:
-        """Return the stuffing: of the word, or of the ball worked at this gauge."""
+        """Return the stuffing: of the word, of the ball worked at this gauge, or of the stretch."""
+        if self.stretch:
+            return Stuffing(self.stretch, "your own measured stuffing", measured=True)
         if self.ball:
             return Stuffing.of_ball(stitches=self.ball.stitches, girth_mm=self.ball.girth, gauge=gauge)
         return Stuffing.of_firmness(self.firmness)
@@ -342,6 +375,9 @@ class File(Table):
     stuffing: dict[str, Any] = Field({}, description="a table: [stuffing] on a line of its own")
     shape: dict[str, Any] = Field(description="a table: [shape] on a line of its own")
     work: dict[str, Any] = Field({}, description="a table: [work] on a line of its own")
+    yarn: dict[str, Any] = Field({}, description="a table: [yarn] on a line of its own")
+    colours: dict[str, Any] = Field({}, description="a table: [colours] on a line of its own")
+    extras: dict[str, Any] = Field({}, description="a table: [extras] on a line of its own")
 
 
 @cache

@@ -1,0 +1,248 @@
+"""`plumpline gauge`: tension measured once, for every part."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from solver.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from solver.measured import Measured
+    from solver.tension import BallFit
+
+WIDTH = 88
+_REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
+
+
+@click.command(
+    short_help="Measure your tension once, for every part.",
+    epilog="\b\nExamples, two swatches and a stuffed ball; a flat circle; a guess from the yarn:\n"
+    '  plumpline gauge --swatch "20 x 21 over 10 cm" --swatch "20.5 x 21 over 10 cm" --out gauge.toml\n'
+    '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 24x4 18 12 6" \\\n'
+    '      --girth "21 cm" --height "6.2 cm" --out gauge.toml\n'
+    "  plumpline gauge --yarn medium",
+)
+@click.option(
+    "--swatch", multiple=True, metavar="TEXT", help='"STITCHES x ROWS over LENGTH"; may be repeated.'
+)
+@click.option(
+    "--circle",
+    multiple=True,
+    metavar="TEXT",
+    help='"ROUNDS rounds, STITCHES stitches, ACROSS"; may be repeated.',
+)
+@click.option("--yarn", metavar="WEIGHT", help="Only guess: the yarn's weight by its name or number, 1 to 7.")
+@click.option(
+    "--counts", metavar="TEXT", help='Stitches of each round of a stuffed ball: "6 12 18 18x3 12 6".'
+)
+@click.option("--girth", metavar="LENGTH", help="The tape round the stuffed ball's widest place.")
+@click.option("--height", metavar="LENGTH", help="The stuffed ball's height, ring to drawn-in end.")
+@click.option(
+    "--tape", default="2 mm", metavar="LENGTH", help="How well girth and height are measured: 2 mm."
+)
+@click.option("--thickness", default="0 mm", metavar="LENGTH", help="Of the fabric.")
+@click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="FILE", help="Write a gauge file for part files."
+)
+def gauge(
+    swatch: tuple[str, ...],
+    circle: tuple[str, ...],
+    yarn: str | None,
+    counts: str | None,
+    girth: str | None,
+    height: str | None,
+    tape: str,
+    thickness: str,
+    as_json: bool,
+    out: Path | None,
+) -> None:
+    """Tell the gauge of swatches, flat circles and a stuffed ball, how sure it is, and what that means."""
+    from dataclasses import replace
+
+    from solver import measured
+    from solver.gauge import GREATEST_STRETCH
+    from solver.outfile import replacing
+    from solver.tension import fit_ball
+    from solver.units import to_mm
+
+    thick = to_mm(thickness)
+    if (bool(swatch) + bool(circle) + bool(yarn)) != 1:
+        rule = "a gauge comes from swatches, from flat circles or from a yarn weight, one of the three"
+        remedy = (
+            'Give --swatch "20 x 21 over 10 cm", --circle "5 rounds, 30 stitches, 52 mm" or --yarn medium.'
+        )
+        raise InputError(Problem(rule, remedy=remedy))
+    if swatch:
+        example = '--swatch "20 x 21 over 10 cm"'
+        found = measured.of_swatches([_three(text, example) for text in swatch], thickness=thick)
+    elif circle:
+        example = '--circle "5 rounds, 30 stitches, 52 mm"'
+        found = measured.of_circles([_three(text, example) for text in circle], thickness=thick)
+    else:
+        found = measured.of_yarn(_weight(yarn or ""), thickness=thick)
+    ball = None
+    if counts or girth or height:
+        if not (counts and girth):
+            rule = "a stuffed ball is told by its counts and its girth; its height makes it surer"
+            raise InputError(Problem(rule, remedy="Give --counts and --girth."))
+        ball = fit_ball(
+            _counts(counts),
+            found.gauge,
+            girth_mm=to_mm(girth),
+            height_mm=to_mm(height) if height else None,
+            tape_mm=to_mm(tape),
+        )
+        found = replace(found, gauge=replace(found.gauge, stiffness_ratio=ball.stiffness_ratio))
+    warnings = tuple(found.warnings(stretch=ball.fabric_stretch if ball else None))
+    usable = ball is None or ball.stretch <= GREATEST_STRETCH
+    if as_json:
+        click.echo(json.dumps(_data(found, ball, warnings), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        lines = [line for item in _told(found, ball, bool(height)) for line in wrap(item, WIDTH)]
+        for warning in warnings:
+            lines += wrap(f"Warning: {warning}", WIDTH)
+        click.echo("\n".join(lines))
+    if out:
+        if not usable:
+            rule = f"a ball for a gauge file stretches its fabric by at most {GREATEST_STRETCH:.0%}"
+            raise InputError(Problem(rule, remedy="Measure gauge and ball again.", file=str(out)))
+        with replacing(out) as temporary:
+            temporary.write_text(_gauge_file(found, ball), encoding="utf-8")
+        click.echo(
+            f'Written to {out}. A part file takes it with gauge = "{out.name}" above its tables.', err=True
+        )
+
+
+def _three(text: str, example: str) -> tuple[float, float, float]:
+    """Return two counts and a length from "20 x 21 over 10 cm"; 10 cm where no length is given."""
+    from solver.units import to_mm
+
+    match = re.match(
+        r"\s*([\d.]+)\s*(?:stitches|sts?|rounds|rnds?)?\s*(?:[x×,*]|by)\s*([\d.]+)\s*(?:rows|rounds|stitches|sts?)?"
+        r"\s*(?:(?:over|across|to|/|,)+\s*(?:across\s*)?(.+))?\s*$",
+        text,
+    )
+    try:
+        if match:
+            first, second, length = float(match[1]), float(match[2]), to_mm((match[3] or "10 cm").strip())
+            if first > 0 and second > 0 and length > 0:
+                return first, second, length
+    except ValueError:
+        pass
+    raise InputError(
+        Problem("two counts and a length, all above zero", got=text, remedy=f"Write it like {example}.")
+    )
+
+
+def _counts(text: str) -> list[int]:
+    """Return counts from "6 12 18 18x3 12 6"."""
+    found: list[int] = []
+    for word in re.sub(r"\s*([x×*])\s*", "x", text).replace(",", " ").split():
+        match = _REPEATED.fullmatch(word)
+        if not match or not 1 <= int(match[2] or 1) <= 500 or not 1 <= int(match[1]) <= 2000:
+            remedy = 'Write it like "6 12 18 18x3 12 6": 18x3 is three rounds of 18.'
+            raise InputError(
+                Problem("counts are whole numbers of stitches, round by round", got=word, remedy=remedy)
+            )
+        found += [int(match[1])] * int(match[2] or 1)
+    if len(found) < 3:
+        raise InputError(Problem("a ball has at least three rounds", got=text, remedy="Give every round."))
+    return found
+
+
+def _weight(text: str) -> Any:
+    from solver.trade import yarn_weights
+
+    for weight in yarn_weights():
+        if text.strip().lower() in (weight.name, str(weight.number)):
+            return weight
+    known = ", ".join(f"{weight.number} {weight.name}" for weight in yarn_weights())
+    raise InputError(
+        Problem("a yarn weight is one of the standard table", got=text, remedy=f"Known: {known}.")
+    )
+
+
+def _told(found: Measured, ball: BallFit | None, has_height: bool) -> list[str]:
+    gauge = found.gauge
+    across, along = found.on_reference
+    lines = [
+        f"Gauge from {found.origin}: {100 / gauge.stitch_width:.3g} stitches and "
+        f"{100 / gauge.row_height:.3g} rounds to 10 cm.",
+        f"A stitch is {gauge.stitch_width:.2f} mm wide (give or take {100 * found.width_error:.1f} %), a "
+        f"round {gauge.row_height:.2f} mm tall (give or take {100 * found.row_error:.1f} %).",
+        f"On a part of 100 mm that is {across:.1f} mm of width and up to {along:.1f} mm of height.",
+    ]
+    if found.is_guess:
+        lines.append(
+            "This is a guess from the Craft Yarn Council's standard table (guidelines only), worked tighter "
+            "as toys are (common practice). Measure a swatch or a circle before you trust it."
+        )
+    if ball:
+        lines.append(
+            f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}: p/k = {ball.pressure:.5f} per "
+            f"mm, give or take {ball.pressure_error / ball.pressure:.0%} for the tape alone."
+        )
+        lines.append(
+            f"Along a part the fabric is {ball.stiffness_ratio:.2f} times as stiff as round it (k_w/k_c), "
+            f"give or take {ball.ratio_error / ball.stiffness_ratio:.0%}."
+            if has_height
+            else f"With this stuffing the ball should be {ball.height:.0f} mm high. Give --height, and the "
+            "fabric's "
+            "stiffness along a part is measured too; now it is taken to be as stiff along as round."
+        )
+    return lines
+
+
+def _data(found: Measured, ball: BallFit | None, warnings: tuple[str, ...]) -> dict[str, Any]:
+    gauge = found.gauge
+    across, along = found.on_reference
+    return {
+        "gauge": {
+            "stitch_width_mm": gauge.stitch_width,
+            "row_height_mm": gauge.row_height,
+            "thickness_mm": gauge.thickness,
+            "stiffness_ratio": gauge.stiffness_ratio,
+        },
+        "guess": found.is_guess,
+        "origin": found.origin,
+        "error": {
+            "stitch_width": found.width_error,
+            "row_height": found.row_error,
+            "width_mm_on_100": across,
+            "height_mm_on_100": along,
+        },
+        "ball": ball
+        and {
+            "pressure_over_stiffness_per_mm": ball.pressure,
+            "pressure_error": ball.pressure_error,
+            "stiffness_ratio": ball.stiffness_ratio,
+            "stiffness_ratio_error": ball.ratio_error,
+            "stretch": ball.stretch,
+            "fabric_stretch": ball.fabric_stretch,
+            "height_mm": ball.height,
+        },
+        "warnings": list(warnings),
+    }
+
+
+def _gauge_file(found: Measured, ball: BallFit | None) -> str:
+    gauge = found.gauge
+    lines = [
+        f"# From {found.origin}.",
+        'over = "10 cm"',
+        f"stitches = {100 / gauge.stitch_width:.6g}   # give or take {100 * found.width_error:.1f} %",
+        f"rows = {100 / gauge.row_height:.6g}   # give or take {100 * found.row_error:.1f} %",
+    ]
+    if gauge.thickness:
+        lines.append(f'thickness = "{gauge.thickness:g} mm"')
+    if ball:
+        lines.append(f"stiffness_ratio = {gauge.stiffness_ratio:.5g}   # along a part over round it")
+        lines += ["", "[stuffing]", f"stretch = {ball.stretch:.5g}   # your own ball, solved from its counts"]
+    return "\n".join(["[gauge]", *lines]) + "\n"

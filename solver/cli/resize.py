@@ -1,0 +1,153 @@
+"""`plumpline resize`: someone's written rounds in another yarn."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+import click
+
+from solver.cli.progress import progress
+from solver.cli.written import form_of, part_number, written
+from solver.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from solver.equilibrium import Form
+    from solver.gauge import Gauge, Stuffing
+    from solver.rounds import Piece
+    from solver.solution import Solution
+
+WIDTH = 88
+
+
+@click.command(
+    short_help="Work written rounds in another yarn.",
+    epilog="\b\nExamples, rounds of thin yarn rewritten for thick plush yarn; or worked as they are:\n"
+    "  plumpline resize rounds.txt --from thin.toml --to plush.toml\n"
+    "  plumpline resize rounds.txt --from thin.toml --to plush.toml --keep stitches",
+)
+@click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
+@click.option(
+    "--from",
+    "old",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="GAUGE",
+    help="Gauge file of the rounds.",
+)
+@click.option(
+    "--to",
+    "new",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="GAUGE",
+    help="Gauge file of the other yarn.",
+)
+@click.option(
+    "--keep",
+    type=click.Choice(["size", "stitches"]),
+    default="size",
+    help="Keep the stuffed size and rewrite the rounds (default), or keep the stitches and tell the size.",
+)
+@click.option(
+    "--terms", type=click.Choice(["US", "UK"], case_sensitive=False), default="US", help="Words: US."
+)
+@click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
+@part_number
+def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: bool, number: int) -> None:
+    """Tell what size written rounds come out at in another yarn, or rewrite them so that the size stays."""
+    from solver.cli.report import report
+    from solver.partfile.gaugefile import load_gauge
+
+    before, after = load_gauge(old), load_gauge(new)
+    page = written(file, number=number)
+    if page.piece is None:
+        remedy = f"plumpline proof {file} tells what is wrong."
+        raise InputError(
+            Problem("rounds that are resized add up", got=page.reason, remedy=remedy, file=str(file))
+        )
+    form = form_of(page.piece, *before)
+    if keep == "stitches":
+        other = form_of(page.piece, *after)
+        sizes = {"from": _sizes(form, before[0], page.piece), "to": _sizes(other, after[0], page.piece)}
+        if as_json:
+            click.echo(json.dumps({**sizes, "notes": list(page.notes)}, indent=2, ensure_ascii=False))
+            return
+        for what, told in (("As written", sizes["from"]), ("In the other yarn", sizes["to"])):
+            click.echo(
+                f"{what}: {told['height_mm']:.0f} mm high, {told['width_mm']:.0f} mm wide, "
+                f"{told['girth_mm']:.0f} mm round, {told['volume_ml']:.0f} ml."
+            )
+    else:
+        solution = resized(page.piece, form, *after, title=file.stem, terms=terms.upper())
+        if as_json:
+            click.echo(json.dumps(solution.as_dict(), indent=2, ensure_ascii=False, allow_nan=False))
+            return
+        click.echo(report(solution))
+    for note in page.notes:
+        click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
+
+
+def resized(
+    piece: Piece, form: Form, gauge: Gauge, stuffing: Stuffing, *, title: str, terms: str
+) -> Solution:
+    """Return rounds at another gauge whose stuffed form is that of a piece, middle of the fabric.
+
+    Parameters
+    ----------
+    piece : Piece
+        The rounds as written.
+    form : Form
+        What they become.
+    gauge, stuffing
+        The other yarn's.
+    title, terms : str
+        For the new rounds.
+
+    Raises
+    ------
+    InputError
+        If the form overhangs, or the other stitches are too large for it.
+    """
+    from solver.equilibrium import form_outline
+    from solver.partfile import Part, Work
+    from solver.rounds import Finish
+    from solver.solution import solve
+
+    work = Work(
+        start=piece.start,
+        ring=None,
+        finish=Finish.CINCHED if piece.finish is Finish.CINCHED else Finish.OPEN,
+        edge="held",
+        multiple=1,
+        increases="staggered",
+        terms=terms,
+    )
+    part = Part(
+        title=f"{title}, resized",
+        gauge=gauge,
+        stuffing=stuffing,
+        outline=form_outline(form),
+        work=work,
+        notes=("The wanted form is that of the written rounds at their own gauge.",),
+    )
+    with progress("Solving the rounds") as report:
+        return solve(part, progress=report)
+
+
+def _sizes(form: Form, gauge: Gauge, piece: Piece) -> dict[str, float]:
+    """Return the outside sizes of a form."""
+    from math import pi
+
+    from solver.rounds import Finish, Start
+
+    closed = (piece.start is not Start.OPEN) + (piece.finish is not Finish.OPEN)
+    across = form.width + gauge.thickness
+    return {
+        "height_mm": form.size + closed * gauge.thickness / 2,
+        "width_mm": across,
+        "girth_mm": pi * across,
+        "volume_ml": form.volume / 1000,
+    }

@@ -1,0 +1,139 @@
+"""`plumpline sweep`: many parts, or one at many gauges, solved side by side."""
+
+from __future__ import annotations
+
+import csv
+import io
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from multiprocessing import get_context
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from solver.cli.work import round_part
+from solver.errors import InputError, PlumplineError, Problem
+
+if TYPE_CHECKING:
+    from solver.partfile import Part
+
+COLUMNS = [
+    "file",
+    "stitches_to_10_cm",
+    "rounds_to_10_cm",
+    "rounds",
+    "stitches",
+    "height_mm",
+    "width_mm",
+    "girth_mm",
+    "volume_ml",
+    "deviation_rms_mm",
+    "yarn_m",
+    "yarn_g",
+    "stuffing_g",
+    "fault",
+]
+MOST_STEPS = 200
+
+
+@click.command(
+    short_help="Solve many parts, or one at many gauges.",
+    epilog="\b\nExamples, one part at nine gauges; all samples, into a table:\n"
+    "  plumpline sweep samples/buoy.toml --gauge-from 16 --gauge-to 24\n"
+    "  plumpline sweep samples/*.toml --out harbour.csv",
+)
+@click.argument("files", metavar="FILE...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--gauge-from", type=float, metavar="N", help="Stitches to 10 cm to begin with.")
+@click.option("--gauge-to", type=float, metavar="N", help="Stitches to 10 cm to end with.")
+@click.option("--steps", type=click.IntRange(2, MOST_STEPS), default=9, help="Gauges in all: 9.")
+@click.option("--jobs", type=click.IntRange(1, 64), help="Processes at a time; left out: one a processor.")
+@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Write to this CSV file.")
+def sweep(
+    files: tuple[Path, ...],
+    gauge_from: float | None,
+    gauge_to: float | None,
+    steps: int,
+    jobs: int | None,
+    out: Path | None,
+) -> None:
+    """Solve parts in parallel, and give a table (CSV) of their sizes and materials."""
+    from tqdm import tqdm
+
+    from solver.outfile import replacing
+
+    gauges = _gauges(gauge_from, gauge_to, steps)
+    work = [
+        (str(file), _at(part, stitches))
+        for file in files
+        for part in [round_part(file)]
+        for stitches in gauges
+    ]
+    # fresh processes: forked ones would share the locks of libraries that run threads
+    with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+        rows = list(
+            tqdm(
+                pool.map(_row, work), total=len(work), desc="Solving", unit="part", disable=None, leave=False
+            )
+        )
+    table = io.StringIO()
+    writer = csv.DictWriter(table, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    if out is None:
+        click.echo(table.getvalue(), nl=False)
+        return
+    with replacing(out) as temporary:
+        temporary.write_text(table.getvalue(), encoding="utf-8")
+    click.echo(f"Written to {out}", err=True)
+
+
+def _gauges(first: float | None, last: float | None, steps: int) -> list[float | None]:
+    """Return the stitches to 10 cm that each part is solved at; None for its own."""
+    if first is None and last is None:
+        return [None]
+    if first is None or last is None or not (first > 0 and last > 0) or first == last:
+        rule = "a sweep of gauges goes from one number of stitches to 10 cm to another, both above zero"
+        raise InputError(Problem(rule, remedy="Give --gauge-from and --gauge-to."))
+    return [first + (last - first) * step / (steps - 1) for step in range(steps)]
+
+
+def _at(part: Part, stitches: float | None) -> Part:
+    """Return the part at another gauge, rows in proportion."""
+    if stitches is None:
+        return part
+    width = 100 / stitches
+    return replace(
+        part, gauge=replace(part.gauge, stitch_width=width, row_height=width * part.gauge.row_ratio)
+    )
+
+
+def _row(work: tuple[str, Part]) -> dict[str, object]:
+    """Return a line of the table: a part solved, or what kept it from being solved."""
+    from solver.solution import solve
+
+    file, part = work
+    row: dict[str, object] = {
+        "file": file,
+        "stitches_to_10_cm": round(100 / part.gauge.stitch_width, 3),
+        "rounds_to_10_cm": round(100 / part.gauge.row_height, 3),
+    }
+    try:
+        solution = solve(part)
+    except PlumplineError as error:
+        return {**row, "fault": str(error)}
+    got, takes = solution.got, solution.materials
+    return {
+        **row,
+        "rounds": len(solution.piece.rounds),
+        "stitches": takes.stitches,
+        "height_mm": round(got.height, 2),
+        "width_mm": round(got.width, 2),
+        "girth_mm": round(got.girth, 2),
+        "volume_ml": round(got.volume, 2),
+        "deviation_rms_mm": round(solution.deviation.rms, 3),
+        "yarn_m": round(takes.metres.value, 2),
+        "yarn_g": round(takes.grams.value, 2),
+        "stuffing_g": round(takes.stuffing.value, 2),
+        "fault": "",
+    }

@@ -1,0 +1,217 @@
+"""`plumpline tune`: a part that hits a size, and what moves it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from solver.cli.progress import progress
+from solver.cli.work import part_file, round_part
+from solver.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from solver.partfile import Part
+    from solver.solution import Solution
+
+WIDTH = 88
+
+
+@click.command(
+    short_help="Hit a finished size.",
+    epilog="\b\nExamples, the mooring buoy 12 cm high; in three sizes; by yarn and hook, its rounds kept:\n"
+    '  plumpline tune samples/buoy.toml --height "12 cm"\n'
+    '  plumpline tune samples/buoy.toml --table "8 cm, 12 cm, 16 cm"\n'
+    '  plumpline tune samples/buoy.toml --width "9 cm" --by gauge',
+)
+@part_file
+@click.option("--height", metavar="LENGTH", help="The height that the stuffed part shall have.")
+@click.option("--width", metavar="LENGTH", help="Or its width.")
+@click.option("--girth", metavar="LENGTH", help="Or its girth.")
+@click.option("--volume", metavar="ML", type=float, help="Or its volume, in millilitres.")
+@click.option(
+    "--by",
+    type=click.Choice(["drawing", "gauge", "firmness"]),
+    default="drawing",
+    help="What is changed: the drawing's scale (default); hook and yarn; or the stuffing. "
+    "The last two keep the rounds.",
+)
+@click.option("--table", metavar="SIZES", help='Several heights in one go: "8 cm, 12 cm, 16 cm".')
+@click.option(
+    "--plot",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Draw size against gauge: .png, .svg or .pdf.",
+)
+@click.option(
+    "--json", "as_json", is_flag=True, help="Give the tuned part as data, with the keys of rounds --json."
+)
+def tune(
+    file: Path,
+    height: str | None,
+    width: str | None,
+    girth: str | None,
+    volume: float | None,
+    by: str,
+    table: str | None,
+    plot: Path | None,
+    as_json: bool,
+) -> None:
+    """Change a part so that its stuffed form has a size, and tell what moves that size."""
+    from solver.outfile import extension_of
+    from solver.solution import solve
+
+    if plot:
+        from viz.figure import PICTURE_EXTENSIONS
+
+        extension_of(plot, PICTURE_EXTENSIONS, what="a picture")
+    measure, targets = _targets({"height": height, "width": width, "girth": girth, "volume": volume}, table)
+    part = round_part(file)
+    if by == "drawing":
+        tuned = [(target, _scaled(part, measure, target)) for target in targets]
+        as_drawn = None
+    else:
+        with progress("Solving the rounds") as report:
+            as_drawn = solve(part, progress=report)
+        tuned = [(target, _kept(as_drawn, measure, target, by)) for target in targets]
+    if plot:
+        _draw(plot, as_drawn or tuned[0][1], measure, targets)
+    if as_json:
+        data = [_data(solution, measure, target, by) for target, solution in tuned]
+        click.echo(json.dumps(data if table else data[0], indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    for target, solution in tuned:
+        from solver.cli.report import report as text_of
+
+        if by == "drawing":
+            click.echo(text_of(solution))
+            click.echo("")
+        lines = _told(solution, measure, target, by, as_drawn)
+        click.echo("\n".join(line for item in lines for line in wrap(item, WIDTH, subsequent_indent="  ")))
+        click.echo("")
+
+
+def _targets(given: dict[str, Any], table: str | None) -> tuple[str, list[float]]:
+    """Return which size is asked for, and its values in mm (ml)."""
+    from solver.units import to_mm
+
+    named = [name for name, value in given.items() if value is not None]
+    if len(named) > 1 or not (named or table):
+        remedy = 'Write --height "12 cm", or --width, --girth or --volume; or --table "8 cm, 12 cm".'
+        raise InputError(
+            Problem("one size is asked for at a time", got=" and ".join(named) or "none", remedy=remedy)
+        )
+    measure = named[0] if named else "height"
+    if table:
+        return measure, [to_mm(size.strip()) for size in table.split(",")]
+    return measure, [float(given[measure]) if measure == "volume" else to_mm(given[measure])]
+
+
+def _scaled(part: Part, measure: str, target: float) -> Solution:
+    from solver.tuning import scaled_to
+
+    with progress("Trying scales") as report:
+        return scaled_to(part, measure=measure, target=target, progress=report)
+
+
+def _kept(solution: Solution, measure: str, target: float, by: str) -> Solution:
+    """Return the rounds of a solution at the gauge or with the stuffing that gives the size."""
+    from solver.tuning import refined_with
+
+    return refined_with(solution, measure=measure, target=target, by=by)
+
+
+def _told(solution: Solution, measure: str, target: float, by: str, drawn: Solution | None) -> Iterator[str]:
+    from solver.tuning import sensitivity, size_of
+
+    unit = "ml" if measure == "volume" else "mm"
+    got = size_of(solution, measure)
+    part = solution.part
+    yield f"{part.title}, tuned by {by}"
+    off = got / target - 1
+    yield f"- {measure.capitalize()}: {got:.1f} {unit}; asked for {target:.1f} {unit} ({off:+.1%})."
+    if by == "gauge" and drawn:
+        yield from _gauge_told(solution, drawn, measure)
+    if by == "firmness":
+        yield f"- Same rounds, same yarn: stuff so that the fabric stretches by {part.stuffing.stretch:.1%}."
+    moved = sensitivity(solution, measure)
+    yield (
+        f"- What moves the {measure}, rounds kept: 1 % more stitch width {moved.stitch_width:+.2f} {unit}, 1 "
+        f"% more row height {moved.row_height:+.2f} {unit}, stretch one hundredth "
+        f"more {moved.stretch:+.2f} {unit}."
+    )
+
+
+def _gauge_told(solution: Solution, drawn: Solution, measure: str) -> Iterator[str]:
+    from solver.trade import likely_weight, makers, nearest_hook, next_hook
+    from solver.tuning import size_at_gauge
+
+    gauge, old = solution.part.gauge, drawn.part.gauge
+    across, along = 100 / gauge.stitch_width, 100 / gauge.row_height
+    weight = likely_weight(gauge.stitch_width)
+    hook, letter = nearest_hook(weight.toy_hook_mm * weight.toy_stitches * gauge.stitch_width / 100)
+    yield (
+        f"- Same rounds at another gauge: {across:.3g} stitches and {along:.3g} rounds to 10 cm (a stitch "
+        f"{gauge.stitch_width:.2f} mm wide, a round {gauge.row_height:.2f} mm tall)."
+    )
+    yield (
+        f"- A guess from the standard table: yarn of weight {weight.number} ({weight.name}), hook "
+        f"about {hook:g} mm"
+        f"{f' (US {letter})' if letter else ''}. Work a swatch, it is surer."
+    )
+    before = likely_weight(old.stitch_width)
+    size, _ = nearest_hook(before.toy_hook_mm * before.toy_stitches * old.stitch_width / 100)
+    bigger, letter = next_hook(size, steps=1)
+    for share in (makers()["hook"]["width_per_hook"],):
+        factor = 1 + share * (bigger / size - 1)
+        unit = "ml" if measure == "volume" else "mm"
+        yield (
+            f"- One hook size up in the same yarn ({size:g} to {bigger:g} mm) would make it about "
+            f"{size_at_gauge(drawn, measure, factor=factor):.0f} {unit}: a guess, stitches taken to grow by "
+            f"{share:.0%} of what the hook does."
+        )
+
+
+def _data(solution: Solution, measure: str, target: float, by: str) -> dict[str, Any]:
+    from solver.tuning import sensitivity, size_of
+
+    moved = sensitivity(solution, measure)
+    return {
+        **solution.as_dict(),
+        "tuned": {
+            "by": by,
+            "measure": measure,
+            "target": target,
+            "got": size_of(solution, measure),
+            "sensitivity": {
+                "stitch_width_1_percent": moved.stitch_width,
+                "row_height_1_percent": moved.row_height,
+                "stretch_1_hundredth": moved.stretch,
+            },
+        },
+    }
+
+
+def _draw(path: Path, solution: Solution, measure: str, targets: list[float]) -> None:
+    import numpy as np
+
+    from solver.tuning import size_at_gauge
+    from viz.figure import save_figure
+    from viz.tuning import draw_size_against_gauge
+
+    factors = np.linspace(0.7, 1.4, 60)
+    width = solution.part.gauge.stitch_width
+    axes = draw_size_against_gauge(
+        100 / (width * factors),
+        np.array([size_at_gauge(solution, measure, factor=float(factor)) for factor in factors]),
+        here=100 / width,
+        targets=targets,
+        measure=measure,
+        title=solution.part.title,
+    )
+    save_figure(axes.figure, path)
+    click.echo(f"Picture written to {path}", err=True)

@@ -1,0 +1,98 @@
+"""The gauge file: tension that was measured once, and that many part files take."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from pydantic import Field
+
+from solver.errors import InputError, Problem
+from solver.gauge import Gauge, Stuffing
+from solver.partfile import schema
+from solver.partfile.belongings import YarnTable, homes
+from solver.partfile.places import line_numbers
+from solver.partfile.problems import Problems
+from solver.partfile.source import tables_of, text_of
+
+SHARED = ("stuffing", "yarn")
+"""Tables of a gauge file that hold where the part file has none of its own."""
+
+
+class GaugeFile(schema.Table):
+    """A whole gauge file."""
+
+    gauge: dict[str, Any] = Field(description="a table: [gauge] on a line of its own")
+    stuffing: dict[str, Any] = Field({}, description="a table: [stuffing] on a line of its own")
+    yarn: dict[str, Any] = Field({}, description="a table: [yarn] on a line of its own")
+
+
+def load_gauge(path: Path | str) -> tuple[Gauge, Stuffing]:
+    """Return the gauge and the stuffing of a gauge file.
+
+    Parameters
+    ----------
+    path : Path or str
+        A TOML file in UTF-8, at most 200 kB. Without [stuffing]: medium, assumed.
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong with the file, each problem by its line.
+    """
+    tables = _checked_tables(Path(path))
+    gauge = schema.GaugeTable.model_validate(tables["gauge"]).gauge()
+    return gauge, schema.StuffingTable.model_validate(tables.get("stuffing", {})).stuffing(gauge)
+
+
+def with_gauge_file(tables: dict[str, Any], *, file: str) -> dict[str, Any]:
+    """Return a part file's tables with those of the gauge file that it names, where it names one.
+
+    Parameters
+    ----------
+    tables : dict
+        As read; `gauge` may be the name of a file, from the part file's folder.
+    file : str
+        Name of the part file.
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong with the gauge file.
+    """
+    name = tables.get("gauge")
+    if not isinstance(name, str):
+        return tables
+    if not name.strip():
+        rule = "gauge is a table, or the name of a gauge file"
+        raise InputError(Problem(rule, got="an empty name", place="gauge", file=file))
+    measured = _checked_tables(Path(file).parent / name)
+    shared = {table: measured[table] for table in SHARED if table in measured and table not in tables}
+    return {**tables, **shared, "gauge": measured["gauge"]}
+
+
+def _checked_tables(path: Path) -> dict[str, Any]:
+    """Return the tables of a gauge file in which nothing is wrong."""
+    text = text_of(path)
+    tables = tables_of(text, file=str(path))
+    problems = Problems(str(path), lines=line_numbers(text), homes={**homes(), **schema.homes()})
+    problems.checked(GaugeFile, tables, table="")
+    models: dict[str, type[schema.Table]] = {
+        "gauge": schema.GaugeTable,
+        "stuffing": schema.StuffingTable,
+        "yarn": YarnTable,
+    }
+    read = {
+        name: problems.checked(model, tables[name], table=name)
+        for name, model in models.items()
+        if isinstance(tables.get(name), dict)
+    }
+    table, stuffing = read.get("gauge"), read.get("stuffing")
+    if isinstance(table, schema.GaugeTable):
+        with problems.of("gauge", "circle" if table.circle else "stitches"):
+            gauge = table.gauge()
+            if isinstance(stuffing, schema.StuffingTable):
+                with problems.of("stuffing", "ball"):
+                    stuffing.stuffing(gauge)
+    problems.tell()
+    return tables

@@ -1,0 +1,106 @@
+"""What else a part file may tell: the yarn, the colours, and hard or long things that are sewn on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Yarn:
+    """The yarn, as far as its maker measured it.
+
+    Attributes
+    ----------
+    grams_per_stitch : float or None
+        Weight of a swatch over its stitches. [g]
+    metres_per_100g : float or None
+        As its label says. [m]
+    """
+
+    grams_per_stitch: float | None = None
+    metres_per_100g: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """Rounds that are worked in a colour.
+
+    Attributes
+    ----------
+    colour : str
+    rounds : tuple of (int, int)
+        First and last number of each run of rounds, from 1; empty where heights tell.
+    low, high : float or None
+        Heights of the stuffed part, from its lowest point, between which the colour lies. [mm]
+    """
+
+    colour: str
+    rounds: tuple[tuple[int, int], ...] = ()
+    low: float | None = None
+    high: float | None = None
+
+    def holds(self, number: int, height: float) -> bool:
+        """Return whether a round lies in the band, by its number and by the height of its middle. [mm]."""
+        if self.rounds:
+            return any(first <= number <= last for first, last in self.rounds)
+        above = self.low is None or height >= self.low
+        return above and (self.high is None or height < self.high)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """Something hard that is fixed to the part.
+
+    Attributes
+    ----------
+    name : str
+        "eyes" or "buttons".
+    diameter, height : float
+        Of one of them. [mm]
+    count : int
+    """
+
+    name: str
+    diameter: float
+    height: float
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cord:
+    """A chain, a tail or another cord.
+
+    Attributes
+    ----------
+    name : str
+    length : float
+        Free length; of a loop, its perimeter. [mm]
+    loop : bool
+        Both of its ends are fixed.
+    """
+
+    name: str
+    length: float
+    loop: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supplies:
+    """What a part takes beside its stitches.
+
+    Attributes
+    ----------
+    yarn : Yarn
+    main_colour : str
+        Of the rounds that no band holds.
+    bands : tuple of Band
+        A later one goes before an earlier one.
+    extras : tuple of Extra
+    cords : tuple of Cord
+    """
+
+    yarn: Yarn = field(default_factory=Yarn)
+    main_colour: str = "main colour"
+    bands: tuple[Band, ...] = ()
+    extras: tuple[Extra, ...] = ()
+    cords: tuple[Cord, ...] = ()

@@ -1,0 +1,179 @@
+"""Tension measured on a stuffed ball: stiffness of fabric and firmness of stuffing from girth and height.
+
+The ball's own counts are solved (the ring model of `equilibrium`), never the law of a sphere: p/k follows
+from the girth, k_w/k_c from the height. Errors of the tape are propagated by the derivatives of that
+solution,
+(p/k, k_w/k_c) = F(girth, height):  sigma^2 = sum over the measures of (dF/dx sigma_x)^2.              (1)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from solver.equilibrium import Form, RingFabric, ring_form
+from solver.errors import ConvergenceError, InputError, Problem
+from solver.gauge import GREATEST_STRETCH, STIFFNESS_RATIOS, Gauge, Stuffing
+from solver.outline import Floats
+
+CLOSE = 1e-9
+"""Relative misfit of girth and height at which the search ends."""
+
+MOST_STEPS = 40
+
+PRESSURES = (1e-4, 0.45)
+"""p R / k between which a ball is looked for; a sphere of linear fabric has no balance from 1/2 on."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BallFit:
+    """What a stuffed ball tells.
+
+    Attributes
+    ----------
+    pressure : float
+        p/k_c. [1/mm]
+    stiffness_ratio : float
+        k_w/k_c; 1 where no height was measured.
+    stretch : float
+        e of the stuffing, for which `Stuffing.pressure` at the ball's own radius gives `pressure`.
+    fabric_stretch : float
+        Girth of the fabric's middle over stitches times stitch width, minus one.
+    height : float
+        Outside height of the solved ball. [mm]
+    pressure_error, ratio_error : float
+        One standard deviation, from the error of the tape.
+    """
+
+    pressure: float
+    stiffness_ratio: float
+    stretch: float
+    fabric_stretch: float
+    height: float
+    pressure_error: float
+    ratio_error: float
+
+    @property
+    def stuffing(self) -> Stuffing:
+        """The stuffing that this ball had."""
+        return Stuffing(self.stretch, "your own ball, solved from its counts", measured=True)
+
+
+def ball_form(counts: Sequence[float], gauge: Gauge, *, pressure: float) -> Form:
+    """Return the form of a ball worked from a ring and drawn to a point.
+
+    Parameters
+    ----------
+    counts : sequence of float
+        Stitches of each round.
+    gauge : Gauge
+        Its stiffness ratio counts too.
+    pressure : float
+        p/k_c, > 0. [1/mm]
+    """
+    fabric = RingFabric.from_counts(
+        counts,
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        wale_stiffness=gauge.stiffness_ratio,
+    )
+    return ring_form(fabric, pressure=pressure)
+
+
+def fit_ball(
+    counts: Sequence[float],
+    gauge: Gauge,
+    *,
+    girth_mm: float,
+    height_mm: float | None = None,
+    tape_mm: float = 0.0,
+) -> BallFit:
+    """Return the stuffing and the stiffness ratio that a measured ball tells.
+
+    Parameters
+    ----------
+    counts : sequence of float
+        Stitches of each round of the ball, from the ring to the drawn-in end.
+    gauge : Gauge
+        Relaxed fabric; its stiffness ratio is taken where no height is given.
+    girth_mm, height_mm : float
+        Outside sizes, > 0. [mm]
+    tape_mm : float
+        Standard deviation of both measures, >= 0. [mm]
+
+    Raises
+    ------
+    InputError
+        If no stuffing gives the ball these sizes.
+    """
+    girth = girth_mm - np.pi * gauge.thickness
+    tall = None if height_mm is None else height_mm - gauge.thickness
+    rest = max(counts) * gauge.stitch_width
+    stretch = girth / rest - 1
+    if not 0 < stretch <= 2 * GREATEST_STRETCH:
+        rule = f"a stuffed ball measures more than its relaxed fabric (here {rest:.0f} mm), by at most "
+        rule += f"{2 * GREATEST_STRETCH:.0%}"
+        remedy = "The gauge is probably not that of the ball: measure both again."
+        raise InputError(Problem(rule, got=f"{girth_mm:.0f} mm round, {stretch:+.1%}", remedy=remedy))
+    measured = np.array([girth] if tall is None else [girth, tall])
+    start = np.log(np.array([2 * max(stretch, 0.005) / (girth / (2 * np.pi)), gauge.stiffness_ratio]))
+    found, jacobian = _solved(counts, gauge, measured, start[: len(measured)])
+    pressure = float(np.exp(found[0]))
+    ratio = gauge.stiffness_ratio if tall is None else float(np.exp(found[1]))
+    if not STIFFNESS_RATIOS[0] <= ratio <= STIFFNESS_RATIOS[1]:
+        msg = f"{height_mm:.0f} mm high at {girth_mm:.0f} mm round"
+        raise _no_ball(msg)
+    radius = girth / (2 * np.pi)
+    e = pressure * radius / (2 - pressure * radius)  # p/k = 2 e / (R (1 + e)), solved for e
+    errors = np.sqrt((np.linalg.inv(jacobian) ** 2).sum(1)) * tape_mm  # (1), of logarithms
+    form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=pressure)
+    return BallFit(
+        pressure=pressure,
+        stiffness_ratio=ratio,
+        stretch=e,
+        fabric_stretch=stretch,
+        height=form.size + gauge.thickness,
+        pressure_error=pressure * float(errors[0]),
+        ratio_error=ratio * float(errors[1]) if tall is not None else 0.0,
+    )
+
+
+def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floats) -> tuple[Floats, Floats]:
+    """Return the logarithms of p/k and k_w/k_c that give the measures, and the derivatives of these."""
+
+    def sizes(x: Floats) -> Floats:
+        ratio = gauge.stiffness_ratio if len(x) == 1 else float(np.exp(x[1]))
+        form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=float(np.exp(x[0])))
+        return np.array([np.pi * form.width, form.size])[: len(x)]
+
+    radius = measured[0] / (2 * np.pi)
+    low = np.log([PRESSURES[0] / radius, STIFFNESS_RATIOS[0]])[: len(start)]
+    high = np.log([PRESSURES[1] / radius, STIFFNESS_RATIOS[1]])[: len(start)]
+    x = np.clip(start, low, high)
+    try:
+        off = sizes(x) - measured
+        for _ in range(MOST_STEPS):
+            jacobian = np.column_stack([(sizes(x + d) - sizes(x - d)) / 2e-4 for d in 1e-4 * np.eye(len(x))])
+            if np.abs(off / measured).max() <= CLOSE:
+                return x, jacobian
+            step = np.clip(-np.linalg.solve(jacobian, off), -1.0, 1.0)
+            for _ in range(12):
+                trial = np.clip(x + step, low, high)
+                there = sizes(trial) - measured
+                if np.abs(there).sum() < np.abs(off).sum():
+                    break
+                step /= 2
+            else:
+                break
+            x, off = trial, there
+    except (ConvergenceError, np.linalg.LinAlgError):
+        pass
+    raise _no_ball(" by ".join(f"{size:.0f} mm" for size in measured))
+
+
+def _no_ball(got: str) -> InputError:
+    rule = "some stuffing gives the ball its girth and height at this gauge"
+    remedy = "Measure the ball and the gauge again; or leave the height out."
+    return InputError(Problem(rule, got=got, remedy=remedy))

@@ -1,0 +1,98 @@
+"""Tension from a stuffed ball, from swatches and circles, with its uncertainty."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from solver.errors import InputError
+from solver.gauge import Gauge
+from solver.measured import of_circles, of_swatches, of_yarn
+from solver.tension import ball_form, fit_ball
+from solver.trade import yarn_weights
+
+GAUGE = Gauge(stitch_width=5.4, row_height=5.2)
+PRESSURE_BAR, RATIO_BAR = 0.01, 0.03
+"""Girth and height are rounded to 0.1 mm, which is up to 1 % of the stretch of a soft small ball."""
+MONTE_CARLO_BAR = 0.10
+"""400 draws know a standard deviation to 3.5 %; the rest is for the bend of the solution."""
+
+
+def ball(most: int) -> list[int]:
+    """Return counts of a ball: six more a round, as many even rounds as rising ones, six fewer (invented)."""
+    rising = list(range(6, most + 1, 6))
+    return rising + [most] * len(rising) + rising[-2::-1]
+
+
+@pytest.mark.parametrize("most", [24, 36, 48])
+@pytest.mark.parametrize("firmness", [0.04, 0.1, 0.2])
+@pytest.mark.parametrize("ratio", [0.7, 1.0, 1.5])
+def test_ball_is_recovered(most: int, firmness: float, ratio: float) -> None:
+    """Girth and height to 0.1 mm give back p/k and k_w/k_c of a simulated ball."""
+    pressure = firmness / (most * GAUGE.stitch_width / (2 * np.pi))
+    form = ball_form(ball(most), replace(GAUGE, stiffness_ratio=ratio), pressure=pressure)
+    got = fit_ball(
+        ball(most), GAUGE, girth_mm=round(np.pi * form.width, 1), height_mm=round(form.size, 1), tape_mm=2.0
+    )
+    assert got.pressure == pytest.approx(pressure, rel=PRESSURE_BAR)
+    assert got.stiffness_ratio == pytest.approx(ratio, rel=RATIO_BAR)
+    assert got.stuffing.pressure(form.width / 2) == pytest.approx(pressure, rel=PRESSURE_BAR)
+
+
+def test_error_of_the_tape_against_monte_carlo() -> None:
+    """The propagated error of a 2 mm tape round the ball is that of 400 simulated measurings."""
+    pressure = 0.2 / (48 * GAUGE.stitch_width / (2 * np.pi))
+    girth = np.pi * ball_form(ball(48), GAUGE, pressure=pressure).width
+    told = fit_ball(ball(48), GAUGE, girth_mm=girth, tape_mm=2.0).pressure_error
+    drawn = np.random.default_rng(2).normal(girth, 2.0, 400)
+    found = [fit_ball(ball(48), GAUGE, girth_mm=float(value)).pressure for value in drawn]
+    assert told == pytest.approx(float(np.std(found)), rel=MONTE_CARLO_BAR)
+
+
+def test_thickness_is_outside() -> None:
+    """A fabric of 2 mm adds 2 pi mm to the girth and 2 mm to the height of the same ball."""
+    thick = replace(GAUGE, thickness=2.0)
+    thin = fit_ball(ball(36), GAUGE, girth_mm=205.0, height_mm=52.0)
+    same = fit_ball(ball(36), thick, girth_mm=205.0 + 2 * np.pi, height_mm=54.0)
+    assert same.pressure == pytest.approx(thin.pressure, rel=1e-6)
+    assert same.stiffness_ratio == pytest.approx(thin.stiffness_ratio, rel=1e-6)
+
+
+def test_a_ball_smaller_than_its_fabric_is_refused() -> None:
+    """A girth below stitches times stitch width contradicts the gauge, and is told."""
+    with pytest.raises(InputError, match="more than its relaxed fabric"):
+        fit_ball(ball(36), GAUGE, girth_mm=190.0)
+
+
+def test_swatches_give_mean_and_spread() -> None:
+    """The mean of three swatches, and the standard error of their spread where that is above reading."""
+    got = of_swatches([(20, 20, 100.0), (22, 22, 100.0), (24, 24, 100.0)])
+    widths = 100 / np.array([20, 22, 24])
+    assert got.gauge.stitch_width == pytest.approx(widths.mean(), rel=1e-12)
+    assert got.width_error == pytest.approx(widths.std(ddof=1) / np.sqrt(3) / widths.mean(), rel=1e-12)
+    width, height = got.on_reference
+    assert width == pytest.approx(100 * got.width_error, rel=0.1)
+    assert height > width
+
+
+def test_warnings() -> None:
+    """A turned swatch, an odd ratio and an impossible stretch are warned of; a usual gauge is not."""
+    assert not list(of_swatches([(20, 20, 100.0)]).warnings(stretch=0.05))
+    assert "turned" in next(of_swatches([(20, 22, 100.0)]).warnings())
+    assert "between" in next(of_swatches([(20, 30, 100.0)]).warnings())
+    assert "wrong" in next(of_swatches([(20, 20, 100.0)]).warnings(stretch=0.16))
+
+
+def test_circle() -> None:
+    """5 rounds of 30 stitches 52 mm across: w = 52 pi / 30, h = 5.2 mm (geometry)."""
+    got = of_circles([(5, 30, 52.0)])
+    assert got.gauge.stitch_width == pytest.approx(np.pi * 52 / 30)
+    assert got.gauge.row_height == pytest.approx(5.2)
+
+
+def test_yarn_is_a_guess() -> None:
+    """A gauge from a yarn category is a guess with a wide error."""
+    for weight in yarn_weights():
+        got = of_yarn(weight)
+        assert got.is_guess
+        assert got.width_error > 0.1
