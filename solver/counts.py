@@ -19,6 +19,9 @@ END_SLACK = 1
 """Whole stitches by which the steps next to an end may differ more than others: what fits the whole number of
 rounds."""
 
+LEAST_OF_FLAT = 0.7
+"""Share of what lies flat that multiples must allow in a round: fours alone never make a flat end."""
+
 RING = (4, 8)
 """Fewest and most stitches that are worked into a ring, or drawn to a point."""
 
@@ -79,7 +82,8 @@ def step_limits(wanted: Floats, *, multiple: int, most: int, slack: int) -> tupl
     multiple : int
         Counts are multiples of this.
     most : int
-        No round changes by more than this (what lies flat).
+        No round changes by more than this (what lies flat), or the multiple next above it where the one below
+        would fall far behind.
     slack : int
         Whole stitches by which a step may differ from the wanted one, beyond rounding.
 
@@ -89,12 +93,14 @@ def step_limits(wanted: Floats, *, multiple: int, most: int, slack: int) -> tupl
         One for each round after the first.
     """
     limits = []
+    top = max(1, most // multiple)
+    if top * multiple < LEAST_OF_FLAT * most:
+        top += 1  # more than lies flat in one round, to be made up for in the next
     for i, (before, after) in enumerate(pairwise(wanted.tolist())):
         step = (after - before) / multiple
         room = slack + END_SLACK if i < 2 or i > len(wanted) - 4 else slack
         # standing still is always allowed: stretch may ask for a fall where the outline is level
         low, high = min(0, int(np.floor(step)) - room + 1), max(0, int(np.ceil(step)) + room - 1)
-        top = max(1, most // multiple)
         limits.append((max(low, -top) * multiple, min(high, top) * multiple))
     return tuple(limits)
 

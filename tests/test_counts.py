@@ -159,6 +159,10 @@ def test_step_limits() -> None:
     assert all(high <= 7 and low >= -7 for low, high in limits)
     assert step_limits(wanted, multiple=1, most=9, slack=1)[0] == (0, 8)
     sixes = step_limits(wanted, multiple=6, most=6, slack=1)
+    fours = step_limits(wanted, multiple=4, most=6, slack=1)
+    assert max(step for limit in fours for step in limit) == 8  # or no end would ever lie flat
+    fives = step_limits(wanted, multiple=5, most=6, slack=1)
+    assert max(step for limit in fives for step in limit) == 5
     assert {step for limit in sixes for step in limit} <= {-6, 0, 6}
 
 

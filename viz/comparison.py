@@ -59,8 +59,25 @@ class _Box:
     height: float
 
 
+@dataclass(frozen=True, slots=True)
+class Thickness:
+    """What the fabric's thickness adds to a size of its middle: across, and along the axis. [mm]"""
+
+    across: float
+    along: float
+
+
+THIN = Thickness(0.0, 0.0)
+
+
 def draw_comparison(
-    wanted: Outline, form: Form, deviation: Deviation, *, title: str = "", footnote: str = ""
+    wanted: Outline,
+    form: Form,
+    deviation: Deviation,
+    *,
+    thickness: Thickness = THIN,
+    title: str = "",
+    footnote: str = "",
 ) -> Axes:
     """Draw the page that tells how the stuffed form differs from what was wanted.
 
@@ -72,10 +89,12 @@ def draw_comparison(
         What the rounds become. [mm]
     deviation : Deviation
         Of the one from the other.
+    thickness : Thickness
+        What the fabric adds to sizes of its middle, for the table.
     title : str
         Heading, the part's name.
     footnote : str
-        One line under everything, such as whether sizes are to the middle of the fabric.
+        One line under everything, such as that the outlines are of the middle of the fabric.
 
     Returns
     -------
@@ -88,7 +107,7 @@ def draw_comparison(
     ax = axes_at(figure, **asdict(page.drawing))
     ax.set(xlim=page.across, ylim=page.up)
     draw_outlines(wanted, form.points, deviation, ax=ax)
-    draw_sizes(wanted, form, ax=axes_at(figure, **asdict(page.table)))
+    draw_sizes(wanted, form, thickness, ax=axes_at(figure, **asdict(page.table)))
     _put_loupe(figure, page, wanted, form, deviation)
     at = (MARGIN / page.width, 0.14 / page.height)
     figure.text(*at, footnote, size=SMALL_SIZE, color=INK, parse_math=False)
@@ -135,13 +154,14 @@ def _page_for(points: Floats) -> _Page:
     return _Page(width, height, scale, across, up, drawing, table, loupe)
 
 
-def draw_sizes(wanted: Outline, form: Form, *, ax: Axes) -> Axes:
-    """Write the table of sizes, wanted and got; its heading is the key to the drawing."""
+def draw_sizes(wanted: Outline, form: Form, thickness: Thickness, *, ax: Axes) -> Axes:
+    """Write the table of outside sizes, wanted and got; its heading is the key to the drawing."""
+    up, across = thickness.along, thickness.across
     rows = [
         ("", "wanted", "stuffed", "difference"),
-        ("height", *lengths(wanted=wanted.height, got=form.size)),
-        ("width", *lengths(wanted=wanted.width, got=form.width)),
-        ("girth", *lengths(wanted=wanted.girth, got=np.pi * form.width)),
+        ("height", *lengths(wanted=wanted.height + up, got=form.size + up)),
+        ("width", *lengths(wanted=wanted.width + across, got=form.width + across)),
+        ("girth", *lengths(wanted=wanted.girth + np.pi * across, got=np.pi * (form.width + across))),
         ("volume", *volumes(wanted=wanted.volume, got=form.volume)),
     ]
     step = draw_table(rows, ax=ax)

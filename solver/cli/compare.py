@@ -63,14 +63,24 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
     solution = solved_part(part)
     if page is not None:
         solution, told = _edited(solution, page, number)
-    from viz.comparison import draw_comparison
+    from viz.comparison import Thickness, draw_comparison
 
-    thickness = part.gauge.thickness
+    fabric = part.gauge.thickness
     footnote = (
-        f"Sizes are to the middle of the fabric, which is {in_mm(thickness)} thick." if thickness else ""
+        f"Outside sizes; the outlines are of the middle of the fabric, which is {in_mm(fabric)} thick."
+        if fabric
+        else ""
     )
     axes = draw_comparison(
-        part.outline, solution.form, solution.deviation, title=part.title, footnote=footnote
+        part.outline,
+        solution.form,
+        solution.deviation,
+        thickness=Thickness(
+            across=solution.wanted.width - part.outline.width,
+            along=solution.wanted.height - part.outline.height,
+        ),
+        title=part.title,
+        footnote=footnote,
     )
     save_figure(axes.figure, out)
     click.echo("\n".join([part.title, *told, *sizes(solution)]))

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from solver.notation.labels import labels
-from solver.notation.lexicon import Lexicon, languages, pieces, telling
+from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
 
 _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
@@ -16,6 +16,7 @@ _UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\
 _DEFINES = re.compile(
     r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})"
 )
+_NAMED = frozenset("sid")
 _STITCHES = frozenset("sclditk")
 
 
@@ -61,9 +62,18 @@ def _spoken(words: Counter[str]) -> str:
         scores[code] = score
     symbols = scores.pop("letters", 0.0)
     best = max(scores, key=lambda code: (scores[code], code == "en-US"))
-    if best == "en-US" and symbols > scores["en-US"]:
+    if best == "en-US" and symbols > _english_stitches(words):
+        # English words for rounds and rings stand beside one-letter stitches too.
         return "letters"
     return best if scores[best] > scores["en-US"] else "en-US"
+
+
+def _english_stitches(words: Counter[str]) -> int:
+    """Return how often English names a stitch by more than a letter."""
+    known = lexicon("en-US").entries
+    return sum(
+        often for word, often in words.items() if len(word) > 1 and known.get(word, ("", ""))[1] in _NAMED
+    )
 
 
 _TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")

@@ -88,7 +88,8 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
     signs = [sign.strip(" .") for sign in parts[1::2]]
     tight = [sign == "-" for sign in parts[1::2]]
     ends = _ends(chain, parts, match.start("chain"))
-    # Fewer numbers are possible when what follows is an instruction: "Rnd 1- 6 sc in ring".
+    closed = re.match(r"\s*:", text[match.end() :]) is not None
+    # Fewer numbers are possible when what follows is an instruction: "Rnd 1- 6 sc in ring"; "R3-6:" is none.
     for used in range(len(numbers), 0, -1):
         end = match.end() if used == len(numbers) else ends[used - 1]
         covered = _covered(numbers[:used], signs[: used - 1])
@@ -99,6 +100,8 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
         if not worded and not separated and not (used > 1 and signs[used - 2] == "-"):
             continue
         if used > 1 and signs[used - 2] in ("", ",") and not separated:
+            continue
+        if used < len(numbers) and closed:
             continue
         yield Label(covered, tail.end() if tail else end, worded, separated, used > 1 and tight[used - 2])
 

@@ -243,10 +243,7 @@ class _Part:
             return []
         stated = found.stated
         return [
-            Way(
-                Content(found.body, stated, way.content.rounds if False else None, way.content.cost),
-                way.reading,
-            )
+            Way(Content(found.body, stated, None, way.content.cost), way.reading)
             for way in self.known[target][0]
         ]
 
