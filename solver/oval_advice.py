@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.advice import RUFFLE
-from solver.oval_fit import FULL, OvalMaking, Trial, tolerances, waist
+from solver.oval_fit import FULL, OvalMaking, Trial, side_length, tolerances, waist
 from solver.oval_flat import FlatOval, LastRound
 from solver.rounds import Finish
 from solver.stadium import Stadium
@@ -93,6 +93,35 @@ def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking) -> Iterator[st
             f"Its surface lies {in_mm(trial.rms)} from the wanted one on average, more than whole stitches "
             "alone explain: look at `plumpline compare`."
         )
+
+
+def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
+    """Return what becomes of sides that change with the height; empty where that is less than half a stitch.
+
+    Parameters
+    ----------
+    wanted : Stadium
+    trial : Trial
+        What was chosen.
+    making : OvalMaking
+    """
+    sides = side_length(making, trial.piece.side)
+    short = (wanted.straights - sides) / 2
+    if wanted.is_even or np.abs(short).max() <= making.stitch_width / 2:
+        return ""
+    up = wanted.profile[:, 1] - wanted.profile[0, 1]
+    words = [
+        f"{in_mm(float(off.max()))} {where} the wanted one ({in_mm(float(up[off.argmax()]))} up)"
+        for off, where in ((short, "short of"), (-short, "beyond"))
+        if off.max() > making.stitch_width / 4
+    ]
+    least, most = (in_mm(float(end)) for end in (wanted.straights.min(), wanted.straights.max()))
+    return (
+        f"Straight sides from {least} to {most} long are wanted, and straight sides keep their stitches from "
+        f"round to round: the part comes out with sides of about {in_mm(sides)} all the way. Each end lies "
+        f"at most {' and '.join(words)}. If that is too much, work it as two parts, each with sides of one "
+        "length, and sew them together; or add increases at the ends of the sides by hand."
+    )
 
 
 def closed_notes(trial: Trial) -> Iterator[str]:
