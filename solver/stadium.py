@@ -171,8 +171,8 @@ class Stadium:
         Notes
         -----
         Each point is measured with the segment of its own level. Where the straight sides change with the
-        height, and so the ends slant more than the profile, that is the distance within a plane through the
-        axis of its end, a little more than the least one.
+        height that is exact beside them, but only a bound off the ends: near a keel whose ends run out flat
+        it may be several times the least distance. The outlines of the three views are measured exactly.
         """
         x, y, z = np.asarray(points, dtype=float).T
         straight = np.interp(z, self.profile[:, 1], self.straights)
