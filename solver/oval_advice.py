@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.advice import RUFFLE
-from solver.oval_fit import FULL, OvalMaking, Trial, side_length, tolerances, waist
+from solver.oval_fit import FULL, OvalMaking, Trial, tolerances, waist
 from solver.oval_flat import FlatOval, LastRound
 from solver.rounds import Finish
 from solver.stadium import Stadium
@@ -105,7 +105,7 @@ def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
         What was chosen.
     making : OvalMaking
     """
-    sides = side_length(making, trial.piece.side)
+    sides = trial.form.length - trial.form.width
     short = (wanted.straights - sides) / 2
     if wanted.is_even or np.abs(short).max() <= making.stitch_width / 2:
         return ""

@@ -251,16 +251,11 @@ def waist(form: StitchForm) -> float:
     return width_at_middle(form) / form.width
 
 
-def side_length(making: OvalMaking, side: int) -> float:
-    """Return how long straight sides of so many stitches are, stuffed. [mm]"""
-    return (side + 1) * (1 + 0.4 * making.stretch) * making.stitch_width
-
-
 def first_plan(wanted: Stadium, making: OvalMaking) -> Plan:
     """Return the plan that the geometry of the wanted surface suggests."""
     w, h = making.stitch_width, making.row_height
     course, wale = 1 + 0.4 * making.stretch, 1 + making.stretch
-    side = making.chain - 3 if making.chain else wanted.straight / side_length(making, 0) - 1
+    side = making.chain - 3 if making.chain else wanted.straight / (course * w) - 1
     widest = 1 + np.pi * wanted.width / 2 / (course * w)
     return Plan(
         max(round(side), 0), max(round(widest), SEAM_END + 1), max(round(wanted.meridian / (wale * h)), 2)
