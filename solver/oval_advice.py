@@ -95,6 +95,35 @@ def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking) -> Iterator[st
         )
 
 
+def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
+    """Return what becomes of sides that change with the height; empty where that is less than half a stitch.
+
+    Parameters
+    ----------
+    wanted : Stadium
+    trial : Trial
+        What was chosen.
+    making : OvalMaking
+    """
+    sides = trial.form.length - trial.form.width
+    short = (wanted.straights - sides) / 2
+    if wanted.is_even or np.abs(short).max() <= making.stitch_width / 2:
+        return ""
+    up = wanted.profile[:, 1] - wanted.profile[0, 1]
+    words = [
+        f"{in_mm(float(off.max()))} {where} the wanted one ({in_mm(float(up[off.argmax()]))} up)"
+        for off, where in ((short, "short of"), (-short, "beyond"))
+        if off.max() > making.stitch_width / 4
+    ]
+    least, most = (in_mm(float(end)) for end in (wanted.straights.min(), wanted.straights.max()))
+    return (
+        f"Straight sides from {least} to {most} long are wanted, and straight sides keep their stitches from "
+        f"round to round: the part comes out with sides of about {in_mm(sides)} all the way. Each end lies "
+        f"at most {' and '.join(words)}. If that is too much, work it as two parts, each with sides of one "
+        "length, and sew them together; or add increases at the ends of the sides by hand."
+    )
+
+
 def closed_notes(trial: Trial) -> Iterator[str]:
     """Yield what law S made of a closed part without a sole."""
     form = trial.form

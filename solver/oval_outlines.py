@@ -68,14 +68,25 @@ def views(fabric: StitchFabric, points: Floats, wanted: Stadium) -> dict[str, Vi
 
 def wanted_outline(wanted: Stadium, view: str) -> Floats:
     """Return the closed outline of a wanted surface in a view, (k, 2). [mm]"""
-    half = wanted.straight / 2
+    half = wanted.straights / 2
     if view == "plan":
-        angle = np.linspace(-np.pi / 2, np.pi / 2, 91)
-        end = wanted.width / 2 * np.column_stack([np.cos(angle), np.sin(angle)]) + [half, 0.0]
+        end = _end_from_above(wanted)
         return np.concatenate([end, -end])
     rho, z = wanted.profile.T
     right = np.column_stack([rho + (half if view == "front" else 0.0), z])
     return np.concatenate([right, right[::-1] * [-1.0, 1.0]])
+
+
+def _end_from_above(wanted: Stadium) -> Floats:
+    """Return the outline of the first end from above, up along it: what the sections cover together. [mm]"""
+    rho, half = wanted.profile[:, 0], wanted.straights / 2
+    angle = np.linspace(-np.pi / 2, np.pi / 2, 91)
+    if wanted.is_even:
+        return np.column_stack([half[0] + rho.max() * np.cos(angle), rho.max() * np.sin(angle)])
+    x = wanted.length / 2 * np.cos(angle)  # close together at the tip, where the outline turns
+    beyond = np.maximum(x[:, None] - half, 0.0)
+    y = np.sqrt(np.maximum(rho**2 - beyond**2, 0.0)).max(axis=1)
+    return np.column_stack([x, np.sign(angle) * y])
 
 
 def _edges(fabric: StitchFabric) -> Ints:

@@ -20,6 +20,7 @@ from solver.oval_advice import (
     flat_choice_note,
     pucker_note,
     ring_stretch,
+    sides_note,
     size_notes,
     slack_note,
     sole_note,
@@ -28,7 +29,7 @@ from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, pla
 from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval
 from solver.oval_laws import Limit, rim_limit, seam_limit, tie_lengths, tie_note, ties
 from solver.oval_outlines import View, views
-from solver.partfile import OvalPart
+from solver.partfile import OvalPart, OvalWork
 from solver.rounds import Finish, Piece
 from solver.solution import ML, written
 from solver.stadium import Stadium
@@ -208,8 +209,9 @@ def solve_oval(part: OvalPart, *, progress: Callable[[float], None] | None = Non
 
 def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSolution:
     work, wanted = part.work, part.wanted
-    limit = _limit(part)
-    aimed = limit.nearest if limit and limit.nearest else wanted
+    even = wanted.even  # the stitches of straight sides stay the same, so no other form is within reach
+    limit = _limit(even, work)
+    aimed = limit.nearest if limit and limit.nearest else even
     making = OvalMaking(
         stitch_width=part.gauge.stitch_width,
         row_height=part.gauge.row_height,
@@ -231,7 +233,8 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
     seen = views(best.form.fabric, points, wanted)
     notes = [
         *part.notes,
-        *_limit_notes(limit, wanted, best),
+        sides_note(wanted, best, making),
+        *_limit_notes(limit, even, best),
         pucker_note(best),
         choice_note(best, making, solved=solved),
         *size_notes(best, aimed, making),
@@ -314,11 +317,11 @@ def _lying(oval: FlatOval, *, stitch_width: float, row_height: float) -> StitchF
     )
 
 
-def _limit(part: OvalPart) -> Limit | None:
+def _limit(wanted: Stadium, work: OvalWork) -> Limit | None:
     """Return what stuffing can't hold of a part, told before anything is solved."""
-    if part.work.finish is Finish.OPEN:
-        return rim_limit(part.wanted) if part.work.edge == "free" else None
-    return None if part.work.sole else seam_limit(part.wanted)
+    if work.finish is Finish.OPEN:
+        return rim_limit(wanted) if work.edge == "free" else None
+    return None if work.sole else seam_limit(wanted)
 
 
 def _limit_notes(limit: Limit | None, wanted: Stadium, best: Trial) -> Iterator[str]:
@@ -363,7 +366,7 @@ def _direct_rule(wanted: Stadium, making: OvalMaking) -> tuple[float, float] | N
         stretch=0.0,
     )
     try:
-        form = tried(wanted, plain, first_plan(wanted, plain)).form
+        form = tried(wanted.even, plain, first_plan(wanted, plain)).form
     except ConvergenceError:
         return None
     apart = np.abs(wanted.distance(placed(form.points, wanted)))

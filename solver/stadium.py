@@ -2,7 +2,8 @@
 
 Every horizontal section is two half circles joined by straight sides. With D(x, y) the distance in plan
 from the segment |x| <= a / 2, y = 0, the surface is D = rho(z). A stuffed part started on a chain takes
-such a form by itself; an ellipse serves as its profile where nothing else is asked for.
+such a form by itself; an ellipse serves as its profile where nothing else is asked for. The segment may be
+longer at one level than at another, a(z).
 """
 
 from __future__ import annotations
@@ -31,9 +32,12 @@ class Stadium:
     Attributes
     ----------
     straight : float
-        a, length of the segment and of each straight side, >= 0. [mm]
+        a, length of the segment and of each straight side, >= 0; where it changes with the height, the one
+        length that stands for all. [mm]
     profile : (n, 2) float
         rho and height, first worked first; heights never go back. [mm]
+    straights : (n,) float
+        a at each point of the profile, linear between; left out: `straight` all the way. [mm]
 
     Raises
     ------
@@ -43,16 +47,68 @@ class Stadium:
 
     straight: float
     profile: Floats
+    straights: Floats = None  # type: ignore[assignment]  # an array once made
 
     def __post_init__(self) -> None:
         profile = frozen(self.profile)
         object.__setattr__(self, "profile", profile)
+        given = self.straights if self.straights is not None else np.full(len(profile), self.straight)
+        object.__setattr__(self, "straights", frozen(given))
         if not np.isfinite(self.straight) or self.straight < 0:
             raise InputError(
                 Problem("the straight sides have a length of zero or more", got=f"{self.straight}")
             )
         if not np.isfinite(profile).all() or profile.min() < -1e-9 or profile[:, 0].max() <= 0:
             raise InputError(Problem("the profile of an elongated part has a width, and no size below zero"))
+        if len(self.straights) != len(profile) or not (self.straights >= 0).all():
+            raise InputError(Problem("each point of the profile has straight sides of zero or more"))
+
+    @classmethod
+    def tapered(cls, profile: ArrayLike, sides: ArrayLike) -> Stadium:
+        """Return the surface whose straight sides change with the height.
+
+        Parameters
+        ----------
+        profile : (n, 2) float
+            rho and height. [mm]
+        sides : (k, 2) float
+            Height and length of the straight sides there, heights never going back; linear between, level
+            beyond. [mm]
+
+        Notes
+        -----
+        `straight` is the mean of the lengths along the profile, weighted by rho: of all single lengths the
+        one whose ends lie nearest to the wanted ones, by least squares over the surface of the ends.
+        """
+        points = np.asarray(profile, dtype=float)
+        heights, lengths = np.asarray(sides, dtype=float).T
+        z = points[:, 1]
+        # a corner of the lengths is a point of the profile too, so that all between is linear
+        corners = [at for at in heights if z[0] < at < z[-1] and np.abs(z - at).min() > LEVEL]
+        at = np.unique(corners)
+        new = np.column_stack([np.interp(at, z, points[:, 0]), at])
+        points = np.insert(points, np.searchsorted(z, at), new, axis=0)
+        straights = np.interp(points[:, 1], heights, lengths)
+        step = np.linalg.norm(np.diff(points, axis=0), axis=1)
+        middle = (points[1:, 0] + points[:-1, 0]) / 2
+        mean = (straights[1:] + straights[:-1]) / 2
+        return cls(float(np.average(mean, weights=step * middle)), points, straights)
+
+    def reshaped(self, profile: ArrayLike) -> Stadium:
+        """Return the surface of another profile, its straight sides as long at each level as here."""
+        if self.is_even:
+            return Stadium(self.straight, np.asarray(profile, dtype=float))
+        return Stadium.tapered(profile, np.column_stack([self.profile[:, 1], self.straights]))
+
+    @property
+    def is_even(self) -> bool:
+        """Whether the straight sides are of one length all the way."""
+        return bool(np.ptp(self.straights) <= LEVEL)
+
+    @property
+    def even(self) -> Stadium:
+        """The surface with straight sides of one length, as crochet can follow it."""
+        return Stadium(self.straight, self.profile)
 
     @property
     def width(self) -> float:
@@ -62,7 +118,7 @@ class Stadium:
     @property
     def length(self) -> float:
         """Greatest size along the straight sides. [mm]"""
-        return self.straight + self.width
+        return float((self.straights + 2 * self.profile[:, 0]).max())
 
     @property
     def height(self) -> float:
@@ -84,18 +140,25 @@ class Stadium:
     def volume(self) -> float:
         """Volume inside, open ends closed flat. [mm^3]"""
         rho, z = self.profile.T
-        area = np.pi * rho**2 + 2 * rho * self.straight
-        return float(np.sum((area[1:] + area[:-1]) / 2 * np.diff(z)))
+        a, b, s, t = self.straights[:-1], self.straights[1:], rho[:-1], rho[1:]
+        # the mean over a step of pi rho^2 + 2 rho a, both linear in it
+        area = np.pi * (s**2 + s * t + t**2) / 3 + (2 * s * a + 2 * t * b + s * b + t * a) / 3
+        return float(np.sum(area * np.diff(z)))
 
     @property
     def girth(self) -> float:
         """Greatest perimeter of a section. [mm]"""
-        return float(2 * self.straight + np.pi * self.width)
+        return float((2 * self.straights + 2 * np.pi * self.profile[:, 0]).max())
 
     def radius(self, share: ArrayLike) -> Floats:
         """Return rho at shares of the meridian, from 0 (first worked) to 1. [mm]"""
         along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(self.profile, axis=0), axis=1)))
         return np.asarray(np.interp(np.asarray(share) * along[-1], along, self.profile[:, 0]))
+
+    def _straight_at(self, share: float) -> float:
+        """Return a at a share of the meridian. [mm]"""
+        along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(self.profile, axis=0), axis=1)))
+        return float(np.interp(share * along[-1], along, self.straights))
 
     def distance(self, points: ArrayLike) -> Floats:
         """Return how far points lie outside the surface, negative inside.
@@ -104,9 +167,16 @@ class Stadium:
         ----------
         points : (n, 3) float
             The segment along x through the origin's axis, heights as in the profile. [mm]
+
+        Notes
+        -----
+        Each point is measured with the segment of its own level. Where the straight sides change with the
+        height that is exact beside them, but only a bound off the ends: near a keel whose ends run out flat
+        it may be several times the least distance. The outlines of the three views are measured exactly.
         """
         x, y, z = np.asarray(points, dtype=float).T
-        plan = np.hypot(np.maximum(np.abs(x) - self.straight / 2, 0.0), y)
+        straight = np.interp(z, self.profile[:, 1], self.straights)
+        plan = np.hypot(np.maximum(np.abs(x) - straight / 2, 0.0), y)
         at = np.column_stack([plan, z])
         run = np.diff(self.profile, axis=0)
         squared = np.maximum(np.einsum("ij,ij->i", run, run), 1e-12)
@@ -134,7 +204,7 @@ class Stadium:
         (count, 2) float
             x and y. [mm]
         """
-        rho, a = float(self.radius(height_share)), self.straight
+        rho, a = float(self.radius(height_share)), self._straight_at(height_share)
         perimeter = 2 * np.pi * rho + 2 * a
         at = np.mod((first + np.arange(count)) * perimeter / count, perimeter)
         turns = np.array([0.0, 0.5, 0.5, 1.5, 1.5, 2.0]) * np.pi

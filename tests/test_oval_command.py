@@ -94,6 +94,29 @@ def test_outline_is_drawn_out_along_straight_sides() -> None:
     )
 
 
+POD = 'kind = "outline"\npoints = [[0, 0], [16, 8], [20, 20], [16, 32], [0, 40]]\nsection = "oval"\n'
+
+
+def test_straight_sides_against_height() -> None:
+    """Sides of several lengths are wanted as they are; the stitches can't follow, and that is told."""
+    solution = solved(f'{POD}straight = [[0, 20], [20, "5 cm"], [40, 20]]')
+    wanted = solution.part.wanted
+    assert (wanted.length, wanted.width) == pytest.approx((90, 40), abs=0.1)
+    assert 30 < wanted.straight < 40
+    (note,) = (note for note in solution.notes if "Straight sides from 20 mm to 50 mm long" in note)
+    sides = float(re.search(r"sides of about (\d+) mm all the way", note)[1])  # type: ignore[index]
+    assert sides == pytest.approx(wanted.straight, abs=5)  # whole stitches
+    short, beyond = re.search(r"at most (\S+) mm short of .*\(20 mm up\) and (\S+) mm beyond", note).groups()  # type: ignore[union-attr]
+    assert float(short) == pytest.approx((50 - sides) / 2, abs=0.5)
+    assert float(beyond) == pytest.approx((sides - 20) / 2, abs=0.5)
+    assert "two parts" in note
+    assert "by hand" in note
+    data = solution.as_dict()
+    assert data["deviation"]["length_mm"] == pytest.approx(solution.got.length - 90, abs=0.1)
+    front = np.array(data["wanted"]["outlines"]["front"])
+    assert np.ptp(front[:, 0]) == pytest.approx(90, abs=0.1)
+
+
 def test_thickness_goes_inside() -> None:
     """With a thickness the file's sizes are outside sizes, and the middle lies half of it inside."""
     thick = GAUGE.replace("rows = 22", "rows = 22\nthickness = 4")
@@ -126,6 +149,12 @@ def test_thickness_goes_inside() -> None:
             "",
             ["its first point lies on the axis"],
         ),
+        (f"{POD}straight = [[0, 20]]", "", ["has 2 to 2000 [height, length] pairs", "write one"]),
+        (f"{POD}straight = [[0, 20], 30]", "", ["entry 2 of straight is a pair", "got 30", "[10, 40]"]),
+        (f"{POD}straight = [[0, 20], [9, -3]]", "", ["entry 2 of straight: a length is"]),
+        (f"{POD}straight = [[0, 20], [9, 30], [9, 3]]", "", ["that of entry 3", "order of their heights"]),
+        (f"{POD}straight = [[0, 0], [9, 0]]", "", ["have a length somewhere", "0 mm all the way"]),
+        (f"{POD}straight = [[0, 20], [41, 3]]", "", ["lie within the part, from 0 to 40 mm", "41 mm in"]),
         ('kind = "ovale"', "", ['Did you mean "oval"?']),
         (SIZES.replace("14 cm", "140 cm").replace("6 cm", "100 cm"), "", ["at most about 20,000 stitches"]),
     ],

@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
-from shapely.geometry import LineString, Point
+from shapely import unary_union
+from shapely.geometry import LineString, Point, Polygon
 
 from solver.errors import InputError
+from solver.oval_outlines import wanted_outline
 from solver.stadium import Stadium, domed, seamed, soled
 
 POLYGON = 2e-4
@@ -67,6 +69,50 @@ def test_places_go_round_evenly() -> None:
     assert places[0, 0] > 29.9
     assert places[0, 1] < 0  # clockwise from above
     assert_allclose(places[-1], places[0] * [1, -1], atol=1e-9)
+
+
+PROFILE = [[0, 0], [20, 10], [20, 30], [5, 40]]
+SIDES = [[5, 60], [15, 20], [30, 50]]
+
+
+def section(wanted: Stadium, z: float) -> Polygon:
+    """Return a horizontal section of a part whose profile and sides are PROFILE and SIDES."""
+    a, rho = (np.interp(z, *np.transpose(table)) for table in (SIDES, np.array(PROFILE)[:, ::-1]))
+    return LineString([(-a / 2, 0), (a / 2, 0)]).buffer(rho, quad_segs=64)
+
+
+def test_sides_that_change_with_the_height() -> None:
+    """Volume, length, girth and the view from above are those of its sections, laid together (shapely)."""
+    wanted = Stadium.tapered(PROFILE, SIDES)
+    levels = (np.arange(800) + 0.5) / 20
+    sections = [section(wanted, z) for z in levels]
+    assert_allclose(wanted.volume, sum(each.area for each in sections) / 20, rtol=POLYGON)
+    assert_allclose(wanted.girth, max(each.length for each in sections), rtol=10 * POLYGON)  # 0.025 mm levels
+    above = unary_union(sections)
+    assert_allclose(wanted.length, above.bounds[2] - above.bounds[0], rtol=10 * POLYGON)
+    drawn = Polygon(wanted_outline(wanted, "plan"))
+    assert drawn.symmetric_difference(above).area < 10 * POLYGON * above.area
+    front = wanted_outline(wanted, "front")
+    assert_allclose(np.ptp(front[:, 0]), wanted.length)
+    assert not wanted.is_even
+
+
+def test_distance_goes_by_the_segment_of_the_level() -> None:
+    """A point straight out from the tip of a section is as far as from the profile beside the sides there."""
+    wanted = Stadium.tapered(PROFILE, SIDES)
+    beside = wanted.distance([[0, 23, 10], [0, 23, 15], [0, 23, 25]])
+    beyond = wanted.distance([[20 + 23, 0, 10], [10 + 23, 0, 15], [20 + 23, 0, 25]])
+    assert_allclose(beyond, beside, atol=1e-9)
+
+
+def test_one_length_stands_for_all() -> None:
+    """Of a cylinder's sides it is the mean over the height; of equal ones their length, all as before."""
+    cylinder = [[20, 0], [20, 40]]
+    assert_allclose(Stadium.tapered(cylinder, [[0, 10], [20, 50], [40, 10]]).straight, 30)
+    even = Stadium.tapered(PROFILE, [[0, 30], [40, 30]])
+    assert even.is_even
+    assert_allclose(even.volume, Stadium(30, PROFILE).volume)
+    assert_allclose(even.reshaped([[0, 0], [9, 9]]).straight, 30)
 
 
 def test_wrong_sizes_are_refused() -> None:

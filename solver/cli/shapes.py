@@ -42,7 +42,8 @@ flat oval
     width = 40
 
 Any other shape that starts on its axis can be drawn out along a chain, with
-  section = "oval" and straight = "40 mm", the length of its straight sides.
+  section = "oval" and straight = "40 mm", the length of its straight sides;
+  or straight = [[0, 20], [20, 40]], their lengths against height.
 
 """
 DRAWN = """\

@@ -73,10 +73,14 @@ def _placed(problem: Problem, place: str) -> Problem:
     help="The end that is worked first.",
 )
 @click.option(
-    "--start", type=click.Choice(["ring", "open"]), default="ring", help="Whether the first end is open."
+    "--start",
+    type=click.Choice(["ring", "open", "chain"]),
+    help="Whether the first end is open: ring (left out), or open; an oval starts on a chain.",
 )
 @click.option(
-    "--finish", type=click.Choice(["cinched", "open"]), default="cinched", help="Whether the last one is."
+    "--finish",
+    type=click.Choice(["cinched", "open", "seamed"]),
+    help="Whether the last one is; left out: cinched, or seamed for an oval.",
 )
 @click.option(
     "--plan",
@@ -103,8 +107,8 @@ def trace(
     stitches: float,
     rows: float,
     over: float,
-    start: str,
-    finish: str,
+    start: str | None,
+    finish: str | None,
     axis: str,
     height: float | None,
     width: float | None,
@@ -155,6 +159,7 @@ def trace(
         raise
     save_figure(draw_trace(found.seen, title=file.name).figure, picture, dpi=140)
     click.echo("\n".join([*found.notes, f"Check picture written to {picture}"]), err=True)
+    _suits(found, start=start, finish=finish, file=file.name)
     text = part_text(
         found, name=file.name, stitches=stitches, rows=rows, over=over, start=start, finish=finish
     )
@@ -169,35 +174,30 @@ def trace(
 
 
 def part_text(
-    found: Trace, *, name: str, stitches: float, rows: float, over: float, start: str, finish: str
+    found: Trace,
+    *,
+    name: str,
+    stitches: float,
+    rows: float,
+    over: float,
+    start: str | None = None,
+    finish: str | None = None,
 ) -> str:
     """Return the part file of a trace.
 
     Parameters
     ----------
     found : Trace
-        A round one.
     name : str
         Of the file that was traced.
     stitches, rows, over : float
         The gauge: stitches and rounds over a length. [mm]
-    start, finish : str
-        As in the part file.
-
-    Raises
-    ------
-    InputError
-        If the shape is elongated.
+    start, finish : str or None
+        As in the part file; None as is usual for the shape.
     """
-    if found.straight is not None:
-        raise InputError(
-            Problem(
-                "a part file holds a round part, and this shape is elongated",
-                got=f"straight sides up to {found.straight.max():.0f} mm long",
-                remedy="Look at the check picture and the sizes above.",
-                file=name,
-            )
-        )
+    sides = found.sides(stitch_width=over / stitches)
+    usual = ("ring", "cinched") if sides is None else ("chain", "seamed")
+    drawn_out = [] if sides is None else ['section = "oval"', f"straight = {_written(sides)}"]
     stem = "".join(letter for letter in Path(name).stem if letter.isprintable()).replace("-", " ")
     title = json.dumps(stem[:100].capitalize() or "Traced part", ensure_ascii=False)
     points = "\n".join(f"  [{radius:g}, {height:g}]," for radius, height in found.points)
@@ -218,13 +218,40 @@ def part_text(
             "points = [",
             points,
             "]",
+            *drawn_out,
             "",
             "[work]",
-            f'start = "{start}"',
-            f'finish = "{finish}"',
+            f'start = "{start or usual[0]}"',
+            f'finish = "{finish or usual[1]}"',
             "",
         ]
     )
+
+
+def _written(sides: float | tuple[tuple[float, float], ...]) -> str:
+    """Return straight sides as in the part file: one length, or [height, length] pairs. [mm]"""
+    if isinstance(sides, float):
+        return f"{sides:g}"
+    return f"[{', '.join(f'[{height:g}, {length:g}]' for height, length in sides)}]"
+
+
+def _suits(found: Trace, *, start: str | None, finish: str | None, file: str) -> None:
+    """Raise an error where the ends that were asked for belong to another kind of part."""
+    is_oval = found.straight is not None
+    rule = (
+        "this shape is elongated: it starts on a chain"
+        if is_oval
+        else "this shape is round: no chain, no seam"
+    )
+    unfit = {"--start": start in ("ring", "open") if is_oval else start == "chain"}
+    unfit["--finish"] = not is_oval and finish == "seamed"
+    problems = [
+        Problem(rule, got=f'"{given}"', remedy=f"Leave {place} out.", place=place, file=file)
+        for place, given in (("--start", start), ("--finish", finish))
+        if unfit[place]
+    ]
+    if problems:
+        raise InputError(*problems)
 
 
 def _direction(written: str) -> tuple[float, float, float]:

@@ -19,6 +19,7 @@ from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.source import tables_of, text_of
 from solver.partfile.traced import TracedTable
+from solver.stadium import Stadium
 
 __all__ = ["OvalPart", "OvalWork", "Part", "Work", "load", "read"]
 
@@ -86,8 +87,11 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
         with problems.of("shape", "file"):
             if gauge:
                 ends = {"start": work_table.start, "finish": work_table.finish}
-                outline, traced = shape_table.traced(folder=folder, gauge=gauge, **ends)
-                work = how_worked(work_table, outline)
+                found, traced = shape_table.traced(folder=folder, gauge=gauge, **ends)
+                if isinstance(found, Stadium):
+                    surface, oval_work = found, along_chain(work_table, shape_table)
+                else:
+                    outline, work = found, how_worked(work_table, found)
     elif isinstance(shape_table, schema.RoundTable) and not shape_table.is_oval and work_table:
         with problems.of("shape", "points"):
             outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
@@ -112,7 +116,7 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     belongings = supplies(yarn_table, colours_table, extras_table)
     rows_given = bool(gauge_table.circle or gauge_table.rows)
     if surface and oval_work:
-        notes = what_was_assumed(gauge, stuffing if surface.height else None, rows_given=rows_given)
+        notes = traced + what_was_assumed(gauge, stuffing if surface.height else None, rows_given=rows_given)
         return OvalPart(
             title=named,
             gauge=gauge,

@@ -151,7 +151,7 @@ def middle_of_oval(
             work = replace(work, finish=Finish.OPEN)
         if gauge.thickness:
             outline = inset(Outline(wanted.profile), distance=gauge.thickness / 2)
-            wanted = Stadium(wanted.straight, outline.points)
+            wanted = wanted.reshaped(outline.points)
         if work.sole and not wanted.base:
             rule = "a stiff sole lies in a flat base, and this part has none"
             remedy = "Begin its points with [0, 0] and [radius, 0], or leave sole out."

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from functools import cache, partial
 from typing import Annotated, Any
 
@@ -27,7 +29,7 @@ from solver.gauge import (
     Gauge,
     Stuffing,
 )
-from solver.outline import Outline
+from solver.outline import SAME_POINT, Outline
 from solver.partfile.problems import as_written, nearest
 from solver.shapes import named_shapes
 from solver.stadium import Stadium, domed, flat, seamed, soled, soled_open
@@ -41,6 +43,10 @@ TRACED_KINDS = ("sketch", "drawing", "model")
 
 KINDS = ("outline", *TRACED_KINDS, *named_shapes(), "oval", "flat oval")
 """What a shape may be."""
+
+
+Sides = tuple[tuple[float, float], ...]
+"""Heights, and the lengths of the straight sides there. [mm]"""
 
 
 class Table(BaseModel):
@@ -68,6 +74,38 @@ def _size(value: object) -> float:
     return mm
 
 
+def _straight(value: object) -> float | Sides:
+    """Return the length of straight sides, or their lengths at rising heights. [mm]"""
+    if not isinstance(value, list):
+        return _size(value)
+    if not 2 <= len(value) <= MOST_POINTS:
+        rule = f"straight, as a list, has 2 to {MOST_POINTS} [height, length] pairs"
+        remedy = 'For sides of one length write one: straight = "40 mm".'
+        raise _told(Problem(rule, got=str(len(value)), remedy=remedy))
+    pairs = tuple(_side(entry, number) for number, entry in enumerate(value, start=1))
+    for number, ((low, _), (high, _)) in enumerate(itertools.pairwise(pairs), start=2):
+        if high <= low:
+            rule = f"the heights of straight rise, and that of entry {number} doesn't"
+            got = f"{high:g} mm after {low:g} mm"
+            raise _told(Problem(rule, got=got, remedy="Put the entries in the order of their heights."))
+    if not any(length for _, length in pairs):
+        rule = "the straight sides of an oval section have a length somewhere"
+        raise _told(Problem(rule, got="0 mm all the way", remedy="Leave section and straight out."))
+    return pairs
+
+
+def _side(entry: object, number: int) -> tuple[float, float]:
+    """Return one entry of a list of straight sides: height and length. [mm]"""
+    if not isinstance(entry, list) or len(entry) != 2:
+        rule = f"entry {number} of straight is a pair: [height, length of the straight sides there]"
+        raise _told(Problem(rule, got=as_written(entry), remedy="Write it as [10, 40]."))
+    try:
+        return to_mm(entry[0], signed=True), to_mm(entry[1])
+    except InputError as error:
+        problem = error.problems[0]
+        raise _told(replace(problem, rule=f"entry {number} of straight: {problem.rule}")) from None
+
+
 def _one_of(words: Collection[str]) -> BeforeValidator:
     """Return the check that a text is one of `words`; any other is answered with the nearest of them."""
 
@@ -86,6 +124,7 @@ _Size = Annotated[float, BeforeValidator(_size)]
 Count = _Count
 Length = _Length
 Size = _Size
+_Straight = Annotated[float | Sides, BeforeValidator(_straight)]
 _Signed = Annotated[float, BeforeValidator(partial(_length, signed=True))]
 _Pair = Annotated[list[_Signed], Field(min_length=2, max_length=2)]
 _Title = Annotated[
@@ -251,7 +290,9 @@ class RoundTable(ShapeTable):
     """A shape by its half silhouette: a solid of revolution, or drawn out along straight sides."""
 
     section: _Section = Field("round", description='"round" or "oval"')
-    straight: _Size | None = Field(None, description="a length: of the straight sides of an oval section")
+    straight: _Straight | None = Field(
+        None, description="a length: of the straight sides of an oval section; or a list of [height, length]"
+    )
 
     @model_validator(mode="after")
     def _straight_fits(self) -> RoundTable:
@@ -279,7 +320,27 @@ class RoundTable(ShapeTable):
         assert self.straight is not None  # as an oval section has
         ends = {"open": "open", "seamed": "cinched", "cinched": "cinched"}
         outline = self.outline(start="ring", finish=ends[finish] if finish else None)
-        return Stadium(self.straight, outline.points)
+        return drawn_out(outline, self.straight)
+
+
+def drawn_out(outline: Outline, straight: float | Sides) -> Stadium:
+    """Return an outline drawn out along straight sides, of one length or of several against height. [mm]
+
+    Raises
+    ------
+    InputError
+        If a height lies outside the part.
+    """
+    if isinstance(straight, float):
+        return Stadium(straight, outline.points)
+    low, high = outline.points[[0, -1], 1].tolist()
+    for number, (height, _) in enumerate(straight, start=1):
+        if not low - SAME_POINT <= height <= high + SAME_POINT:
+            rule = f"the heights of straight lie within the part, from {low:.6g} to {high:.6g} mm"
+            got = f"{height:g} mm in entry {number}"
+            remedy = "Beyond the first and the last entry the length stays the same."
+            raise InputError(Problem(rule, got=got, remedy=remedy, place="straight"))
+    return Stadium.tapered(outline.points, straight)
 
 
 class OvalTable(ShapeTable):

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import Field
 
-from solver.errors import InputError, Problem
 from solver.gauge import Gauge
 from solver.outline import Outline
-from solver.partfile.schema import ShapeTable, _one_of, _Size
-from solver.units import in_mm
+from solver.partfile.schema import ShapeTable, _one_of, _Size, drawn_out
+from solver.stadium import Stadium
 
 if TYPE_CHECKING:
     from solver.tracing.files import Choice
@@ -37,13 +36,15 @@ class TracedTable(ShapeTable):
 
     def traced(
         self, *, folder: Path, gauge: Gauge, start: str | None, finish: str | None
-    ) -> tuple[Outline, tuple[str, ...]]:
+    ) -> tuple[Outline | Stadium, tuple[str, ...]]:
         """Return the outline in the file, at this gauge, and what was found in it.
+
+        An elongated shape is its outline drawn out along the straight sides.
 
         Raises
         ------
         InputError
-            If the file can't be read, or holds an elongated shape.
+            If the file can't be read.
         """
         from solver.tracing.files import trace_file
         from solver.tracing.trace import Wanted
@@ -59,15 +60,8 @@ class TracedTable(ShapeTable):
             **self.reading(),
         )
         trace = trace_file(folder / self.file, wanted, self.choice(folder), kind=self.kind)
-        if trace.straight is not None:
-            raise InputError(
-                Problem(
-                    "a part is round here, and the shape in this file is elongated",
-                    got=f"straight sides up to {in_mm(float(trace.straight.max()))} long",
-                    remedy="`plumpline trace` tells its sizes.",
-                )
-            )
-        return trace.outline, trace.notes
+        sides = trace.sides(stitch_width=gauge.stitch_width)
+        return trace.outline if sides is None else drawn_out(trace.outline, sides), trace.notes
 
     def reading(self) -> dict[str, str]:
         """Return what is said about how a drawn shape lies."""

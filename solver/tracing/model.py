@@ -256,13 +256,12 @@ def _traced(body: _Body, wanted: Wanted, scale: float, notes: list[str], *, file
         return line[::-1] * [1, -1] + [0, top] if upside_down else line
 
     points, curve, smoothing = finished(flip(half), wanted, file=file)
-    straight = None
-    if body.straight.any():
-        at = top - points[:, 1] if upside_down else points[:, 1]
-        straight = np.interp(at, body.slices.heights * scale, body.straight * scale)
-        notes = [*notes, f"Elongated: straight sides up to {in_mm(float(straight.max()))} long."]
     seen = _seen(body, flip(curve) / scale, scale)
-    return Trace(points, (*notes, *smoothing), seen, 0.0, straight)
+    if not body.straight.any():
+        return Trace(points, (*notes, *smoothing), seen)
+    heights, straight = flip(np.column_stack([body.straight, body.slices.heights]) * scale)[:, ::-1].T
+    notes = [*notes, f"Elongated: straight sides up to {in_mm(float(straight.max()))} long."]
+    return Trace(points, (*notes, *smoothing), seen).drawn_out(heights, straight)
 
 
 def _profile(body: _Body) -> Floats:

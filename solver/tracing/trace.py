@@ -123,6 +123,9 @@ class Trace:
     straight : (n,) float or None
         For an elongated shape the length of a straight side of its slices at each point; None if it is
         round. [mm]
+    levels : (k, 2) float or None
+        Height, and length of a straight side there, all along the outline: between few points it may curve.
+        [mm]
     """
 
     points: Floats
@@ -130,16 +133,61 @@ class Trace:
     seen: Seen
     asymmetry: float = 0.0
     straight: Floats | None = field(default=None)
+    levels: Floats | None = field(default=None)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "points", frozen(self.points))
         if self.straight is not None:
             object.__setattr__(self, "straight", frozen(self.straight))
+        if self.levels is not None:
+            object.__setattr__(self, "levels", frozen(self.levels))
 
     @property
     def outline(self) -> Outline:
         """The smooth outline through the points."""
         return Outline.smooth(self.points)
+
+    def drawn_out(self, heights: Floats, straight: Floats) -> Trace:
+        """Return the trace as that of an elongated shape.
+
+        Parameters
+        ----------
+        heights, straight : (k,) float
+            Rising heights, and the length of a straight side there; level beyond. [mm]
+        """
+        every = self.outline.points[:, 1]
+        return replace(
+            self,
+            straight=np.interp(self.points[:, 1], heights, straight),
+            levels=np.column_stack([every, np.interp(every, heights, straight)]),
+        )
+
+    def sides(self, *, stitch_width: float) -> float | tuple[tuple[float, float], ...] | None:
+        """Return the straight sides of an elongated shape, few enough to edit; None if it is round.
+
+        Parameters
+        ----------
+        stitch_width : float
+            [mm]
+
+        Returns
+        -------
+        float or tuple of (float, float), or None
+            One length where they differ by less than a stitch; else heights and the lengths there, each end
+            within a quarter of a stitch of its line. [mm]
+        """
+        if self.levels is None:
+            return None
+        lengths = self.levels[:, 1]
+        least, most = float(lengths.min()), float(lengths.max())
+        if most - least < stitch_width:
+            return round((least + most) / 2, 1)
+        from skimage.measure import approximate_polygon
+
+        heights, at = np.unique(self.levels[:, 0].round(2), return_index=True)
+        # each end lies half a side from the middle: what counts is the line of that end
+        few = approximate_polygon(np.column_stack([heights, lengths[at] / 2]), stitch_width / 4)
+        return tuple((height, round(2 * half, 1)) for height, half in few.tolist())
 
     def with_notes_before(self, *notes: str) -> Trace:
         """Return the trace with more to tell, first."""

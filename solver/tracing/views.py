@@ -74,12 +74,13 @@ def trace_views(front: Path, plan: Path, wanted: Wanted, *, shows: str = "length
     if ratio >= ROUND:
         return in_picture(trace, view).with_notes_before(*notes, "It is read as round.")
     top = half[-1, 1]
-    heights = trace.points[:, 1]
     upside_down = wanted.first in ("top", "right")
-    along = np.interp(top - heights if upside_down else heights, half[:, 1], straight)
+    trace = trace.drawn_out(
+        *((top - half[::-1, 1], straight[::-1]) if upside_down else (half[:, 1], straight))
+    )
     notes.append(f"Elongated: straight sides up to {in_mm(float(straight.max()))} long.")
-    seen = replace(trace.seen, used=_as_seen(trace, along, scale, shows, view, upside_down=upside_down))
-    return in_picture(replace(trace, straight=along, seen=seen), view).with_notes_before(*notes)
+    seen = replace(trace.seen, used=_as_seen(trace, scale, shows, view, upside_down=upside_down))
+    return in_picture(replace(trace, seen=seen), view).with_notes_before(*notes)
 
 
 def _width_for_length(plan: Path, wanted: Wanted) -> tuple[float, str]:
@@ -123,12 +124,11 @@ def _split(half: Floats, ratio: float, shows: str) -> tuple[Floats, Floats]:
     return radius * ratio, 2 * radius * (1 - ratio)
 
 
-def _as_seen(
-    trace: Trace, straight: Floats, scale: float, shows: str, view: View, *, upside_down: bool
-) -> Floats:
+def _as_seen(trace: Trace, scale: float, shows: str, view: View, *, upside_down: bool) -> Floats:
     """Return the outline as the front shows it, in the picture. [px]"""
     radius, height = trace.outline.points.T
-    beside = np.interp(height, trace.points[:, 1], straight) / 2 if shows == "length" else 0
+    assert trace.levels is not None  # as an elongated shape has
+    beside = trace.levels[:, 1] / 2 if shows == "length" else 0
     reach = radius + beside
     base = turned(trace.seen.axis, view.axis.angle)[0, 1]
     up = (height.max() - height if upside_down else height) / scale + base

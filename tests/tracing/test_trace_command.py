@@ -7,16 +7,19 @@ import sys
 import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 import rendering
 import trimesh
 from click.testing import CliRunner, Result
 from numpy.testing import assert_allclose
 from PIL import Image, ImageDraw
+from shapely.geometry import LineString
 
 from solver.cli import main
 from solver.errors import InputError
-from solver.partfile import load
+from solver.oval_outlines import wanted_outline
+from solver.partfile import OvalPart, load
 from solver.tracing.smoothing import NEAR
 
 ROOT = Path(__file__).parents[2]
@@ -71,10 +74,62 @@ def test_the_gauge_and_the_ends_are_written(tmp_path: Path) -> None:
     assert "</svg>" in (tmp_path / "c.svg").read_text()
 
 
+def test_from_two_views_to_rounds(tmp_path: Path) -> None:
+    """A front and a plan that are ellipses become an oval part, its sides shrinking with it, and rounds."""
+    for name, outline in (("front", "black"), ("plan", None)):
+        image = Image.new("RGB", (500, 500), "white")
+        ImageDraw.Draw(image).ellipse(
+            [50, 150, 450, 350], outline=outline, fill=None if outline else "grey", width=4
+        )
+        image.save(tmp_path / f"{name}.png")
+    front, plan, part = (tmp_path / name for name in ("front.png", "plan.png", "part.toml"))
+    words = ["--height", "4 cm", "--stitches", "30", "--rows", "30", "--picture", tmp_path / "check.png"]
+    assert run("trace", front, "--plan", plan, *words, "--out", part).exit_code == 0
+    written = part.read_text()
+    assert 'section = "oval"\nstraight = [[0, 0], [' in written
+    assert 'start = "chain"\nfinish = "seamed"' in written
+    wanted = load(part).wanted
+    # twice as long as wide at every level: the sides are as long as the part is wide
+    assert_allclose([wanted.length, wanted.width, wanted.height], [80, 40, 40], rtol=0.02)
+    angle = np.linspace(0, 2 * np.pi, 721)
+    ellipse = LineString(np.column_stack([40 * np.cos(angle), 20 + 20 * np.sin(angle)]))
+    front_view = LineString(wanted_outline(wanted, "front"))
+    assert front_view.hausdorff_distance(ellipse) < 100 / 30 / 2  # half a stitch
+    rounds = run("rounds", part)
+    assert rounds.exit_code == 0
+    assert "Each end lies at most" in " ".join(rounds.stdout.split())
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        'kind = "sketch"\nfile = "front.png"\nheight = 40\nplan = "front.png"',
+        'kind = "sketch"\nfile = "front.png"\nheight = 40\nplan = "front.png"\nfirst = "top"',
+        'kind = "model"\nfile = "fender.stl"\naxis = [0, 0, 1]',
+    ],
+)
+def test_elongated_shapes_are_ovals(shape: str, tmp_path: Path) -> None:
+    """A capsule of 90 x 40 by two sketches, or as a mesh, is an oval part with one length of its sides."""
+    files(tmp_path)
+    path = tmp_path / "part.toml"
+    path.write_text(f"{GAUGE}[shape]\n{shape}\n")
+    part = load(path)
+    assert isinstance(part, OvalPart)
+    assert_allclose([part.wanted.length, part.wanted.width, part.wanted.height], [90, 40, 40], rtol=0.01)
+    assert part.wanted.is_even
+    assert any("Elongated" in note for note in part.notes)
+    path.write_text(f"{GAUGE}[shape]\n{shape}\n[work]\nring = 6\n")
+    with pytest.raises(InputError, match=r"ring, line \d+: ring is for round parts"):
+        load(path)
+
+
 def files(folder: Path) -> None:
     """Put a drawing, a model and two sketches into a folder."""
     (folder / "float.svg").write_text(f"{SVG}{FLOAT}</svg>")
     trimesh.creation.icosphere(radius=30).export(folder / "ball.stl")
+    fender = trimesh.creation.icosphere(subdivisions=5, radius=20)
+    fender.vertices[:, 0] += 25 * np.sign(fender.vertices[:, 0].round(9))
+    fender.export(folder / "fender.stl")
     for name, box in (("front.png", [25, 150, 475, 350]), ("blank.png", [0, 0, 0, 0])):
         image = Image.new("RGB", (500, 500), "white")
         if box[2]:
@@ -117,7 +172,6 @@ def test_part_files_name_other_files(shape: str, height: float, width: float, tm
         ('kind = "drawing"\nfile = "blank.png"', "SVG file"),
         ('kind = "model"\nfile = "ball.stl"\naxis = [0, 0, 0]', "axis is a direction"),
         ('kind = "model"\nfile = "ball.stl"\ntolerance = 8', "tolerance is a share"),
-        ('kind = "sketch"\nfile = "front.png"\nheight = 40\nplan = "front.png"', "elongated"),
         ('kind = "scetch"\nfile = "front.png"', 'Did you mean "sketch"'),
     ],
 )
@@ -141,7 +195,8 @@ def test_refused_part_files(shape: str, told: str, tmp_path: Path) -> None:
         (["float.svg", "--unit", "cm"], "unit belongs to a model"),
         (["ball.stl", "--axis", "0,0"], "--axis: the axis of a model"),
         (["front.png", "--height", "9 cm", "--picture", "check.bmp"], "a picture is written as"),
-        (["front.png", "--height", "4 cm", "--plan", "front.png"], "this shape is elongated"),
+        (["front.png", "--height", "4 cm", "--plan", "front.png", "--start", "ring"], "starts on a chain"),
+        (["front.png", "--height", "4 cm", "--finish", "seamed"], "no seam"),
         (["front.png", "--height", "9 cm", "--stitches", "0"], "stitches"),
     ],
 )
