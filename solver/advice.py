@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from solver.equilibrium import CLOSING_ROWS, Form
+from solver.fabric import CLOSING_ROWS
 from solver.fitting import Fit
 from solver.membrane import Unsupported
-from solver.outline import Outline
+from solver.outline import Floats, Outline
 from solver.silhouette import Deviation
 from solver.units import in_both, in_mm
 
@@ -86,35 +86,35 @@ def fit_notes(fit: Fit, deviation: Deviation, *, stitch_width: float, height: fl
         )
 
 
-def ruffle_notes(form: Form, *, first: int, last: int) -> Iterator[str]:
+def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, last: int) -> Iterator[str]:
     """Yield the rounds that hang slack, and by how many stitches.
 
     Parameters
     ----------
-    form : Form
-        The stuffed form; ring i is the edge of round i.
+    course_stretch : (m,) float
+        Of each ring; ring i is the edge of round i. [1]
+    counts : sequence of int
+        Stitches of each round.
     first, last : int
         Rounds between which a slack round is a ruffle: a ring and a cinch draw theirs together.
     """
     for number in range(first, last + 1):
-        stretch = float(form.course_stretch[number])
+        stretch = float(course_stretch[number])
         if stretch < -RUFFLE:
-            excess = -stretch * float(form.fabric.stitches[number])
+            excess = -stretch * counts[number - 1]
             many = max(1, round(excess))
             yield f"Round {number} will ruffle: about {many} stitch{'es' if many > 1 else ''} too many."
 
 
-def assumption_notes(form: Form, *, measured: bool, cinched: bool, edge: str) -> Iterator[str]:
+def assumption_notes(*, measured: bool, closing: float, edge: str) -> Iterator[str]:
     """Yield what the computed form rests on.
 
     Parameters
     ----------
-    form : Form
-        The stuffed form.
     measured : bool
         The stuffing's stretch was measured.
-    cinched : bool
-        The last edge is drawn to a point.
+    closing : float
+        Rest distance from the last edge to the point that it is drawn to; 0 where it is not. [mm]
     edge : str
         How open ends are taken, "held" or "free"; empty where there are none.
     """
@@ -125,10 +125,10 @@ def assumption_notes(form: Form, *, measured: bool, cinched: bool, edge: str) ->
             "([stuffing] ball)."
         )
     yield told
-    if cinched:
+    if closing:
         yield (
             f"The drawn-in end is assumed to close over {CLOSING_ROWS:g} of a round's height "
-            f"({in_mm(CLOSING_ROWS * float(form.fabric.spacing[0]))})."
+            f"({in_mm(closing)})."
         )
     if edge == "held":
         yield (

@@ -22,11 +22,8 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.linalg.lapack import dpbsv
 
 from solver.errors import ConvergenceError, InputError, Problem
+from solver.fabric import CLOSING_ROWS
 from solver.outline import Floats, Outline, frozen
-
-CLOSING_ROWS = 0.6
-"""Rest distance from a cinched edge to the drawn-in point, in row heights. ASSUMED: an edge drawn in adds no
-row, but its stitches lean inward."""
 
 TOLERANCE = 1e-6
 """Largest force left on a stitch, in units of the pressure force on one stitch p w h."""

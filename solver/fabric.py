@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 CLOSING_ROWS = 0.6
-"""Rest distance from the last round's edge to the point that it is drawn to, in row heights. ASSUMED."""
+"""Rest distance from the last round's edge to the point that it is drawn to, in row heights. ASSUMED: an edge
+drawn in adds no row, but its stitches lean inward."""
 
 _USES = {stitch: stitch.uses for stitch in Stitch}
 _MAKES = {stitch: stitch.makes for stitch in Stitch}
@@ -119,6 +120,19 @@ class StitchFabric:
         if self.piece.finish is Finish.CINCHED:
             heights[-1] = self.closing
         return heights
+
+    def place(self, ring: int) -> Floats:
+        """Return where the slots of a ring lie in the evenly spaced layout, rising, in turns.
+
+        On a chain the first quarter of a turn is the first end, the second the first side, and so on.
+        """
+        slot = np.arange(0.5, len(self.rings[ring]))
+        if not self.corners:
+            return np.asarray(slot / len(slot) + self.turns[ring])
+        corner = self.corners[ring]
+        known = np.array([corner - len(slot), corner, corner + len(slot)]).ravel()
+        quarters = np.arange(-4, 9) / 4
+        return np.asarray(np.interp(slot, np.append(known, corner[0] + 2 * len(slot)), quarters))
 
 
 def stitch_fabric(
@@ -216,11 +230,15 @@ def lofted(
     straights = np.asarray(straight, dtype=float)
     places = []
     for i, ring in enumerate(fabric.rings):
-        slot = np.arange(0.5, len(ring))
-        angle, along = _round_ring(slot, fabric, i) if not fabric.corners else _oval_ring(slot, fabric, i)
+        place = fabric.place(i)
+        angle, along = -2 * np.pi * place, np.zeros(len(ring))
+        if fabric.corners:
+            quarter = np.arange(5)
+            angle = np.interp(4 * np.mod(place, 1), quarter, np.array([1, -1, -1, -3, -3]) * np.pi / 2)
+            along = np.interp(4 * np.mod(place, 1), quarter, np.array([0.5, 0.5, -0.5, -0.5, 0.5]))
         r, z = np.full(len(ring), radii[i]), np.full(len(ring), heights[i])
         if fabric.spiral and 0 < i <= len(fabric.piece.rounds):
-            part = slot / len(ring)
+            part = np.arange(0.5, len(ring)) / len(ring)
             r = radii[i - 1] + (radii[i] - radii[i - 1]) * part
             z = heights[i - 1] + (heights[i] - heights[i - 1]) * part
         if len(ring) == 1:
@@ -229,20 +247,6 @@ def lofted(
     nodes, slots = np.concatenate(fabric.rings), np.concatenate(places)
     sums = np.stack([np.bincount(nodes, slots[:, axis], fabric.node_count) for axis in range(3)], axis=1)
     return np.asarray(sums / np.bincount(nodes, minlength=fabric.node_count)[:, None])
-
-
-def _round_ring(slot: Floats, fabric: StitchFabric, i: int) -> tuple[Floats, Floats]:
-    """Return the angle of each slot, evenly round, and its place along straight sides (there are none)."""
-    return -2 * np.pi * (slot / len(slot) + fabric.turns[i]), np.zeros(len(slot))
-
-
-def _oval_ring(slot: Floats, fabric: StitchFabric, i: int) -> tuple[Floats, Floats]:
-    """Return the angle of each slot about its end, and its place along the straight sides (-1/2 to 1/2)."""
-    corner = fabric.corners[i]
-    known = np.append(corner, corner[0] + len(slot))
-    at = corner[0] + np.mod(slot - corner[0], len(slot))
-    quarters = np.interp(at, known, np.array([1.0, -1, -1, -3, -3]))
-    return quarters * np.pi / 2, np.interp(at, known, np.array([0.5, 0.5, -0.5, -0.5, 0.5]))
 
 
 def _rings(piece: Piece) -> tuple[tuple[Ints, ...], Ints]:
@@ -333,18 +337,9 @@ def _corners(piece: Piece) -> tuple[Floats, ...]:
     """Return where the ends and sides of each ring of a piece on a chain begin, in stitches of the ring."""
     if piece.start is not Start.CHAIN:
         return ()
-    side, (before, far, after) = piece.side, piece.ends
     # The chain itself is all side: its end nodes are the two ends.
-    last = 0.5 + min(piece.foundation - 2, side + 1)
-    corners = [
-        np.array([0.5, 0.5, last, last]),
-        np.array([-after, before, before + side, before + side + far], dtype=float),
-    ]
-    for each in piece.rounds[1:]:
-        uses = np.cumsum([0, *(_USES[stitch] for stitch in each.stitches)])
-        makes = np.cumsum([0, *(_MAKES[stitch] for stitch in each.stitches)])
-        turns, rest = np.divmod(corners[-1], uses[-1])
-        corners.append(np.interp(rest, uses, makes) + turns * makes[-1])
+    last = 0.5 + min(piece.foundation - 2, piece.side + 1)
+    corners = [np.array([0.5, 0.5, last, last]), *(np.array(each) for each in piece.corners())]
     if piece.finish is Finish.CINCHED:
         corners.append(np.full(4, 0.5))
     return tuple(corners)

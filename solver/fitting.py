@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.counts import RING, CountRules, Whole, best_counts, step_limits
-from solver.equilibrium import CLOSING_ROWS, Form, RingFabric, count_sensitivity, ring_form
+from solver.equilibrium import Form, RingFabric, count_sensitivity, ring_form
 from solver.errors import InputError
+from solver.fabric import CLOSING_ROWS
 from solver.membrane import RestFabric, rest_fabric
 from solver.outline import Floats, Outline, turning_directions
 from solver.silhouette import even_samples, mixed, offsets

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby
+from itertools import accumulate, groupby
 
 from solver.errors import InputError, Problem
 
@@ -174,6 +175,29 @@ class Piece:
     def side(self) -> int:
         """Stitches of round 1 along each side of the chain, between its two ends; 0 without a chain."""
         return max(self.foundation - 3, 0) if self.start is Start.CHAIN else 0
+
+    def corners(self) -> tuple[tuple[float, float, float, float], ...]:
+        """Return where ends and sides begin in each round of a piece on a chain, in stitches of the round.
+
+        First end, first side, second end, second side; stitch j reaches from j to j + 1, and a beginning
+        below 0 lies before the round's own. Empty without a chain. Where an instruction reaches across a
+        corner, the corner divides what it makes.
+        """
+        if self.start is not Start.CHAIN:
+            return ()
+        side, (before, far, after) = self.side, self.ends
+        corners = [(-float(after), float(before), float(before + side), float(before + side + far))]
+        for each in self.rounds[1:]:
+            uses = [0, *accumulate(stitch.uses for stitch in each.stitches)]
+            makes = [0, *accumulate(stitch.makes for stitch in each.stitches)]
+            moved = []
+            for corner in corners[-1]:
+                turns, rest = divmod(corner, uses[-1])
+                i = min(bisect_right(uses, rest), len(uses) - 1) - 1
+                part = (rest - uses[i]) / (uses[i + 1] - uses[i])
+                moved.append(turns * makes[-1] + makes[i] + part * (makes[i + 1] - makes[i]))
+            corners.append((moved[0], moved[1], moved[2], moved[3]))
+        return tuple(corners)
 
     @property
     def counts(self) -> tuple[int, ...]:

@@ -20,7 +20,7 @@ from solver.errors import ConvergenceError
 from solver.fitting import Fit, Making, fit
 from solver.notation.writer import each_round
 from solver.outline import Outline
-from solver.partfile import Part
+from solver.partfile import OvalPart, Part
 from solver.rounds import Finish, Piece, Start
 from solver.shaping import shaped_piece
 from solver.silhouette import Deviation, deviation
@@ -100,33 +100,8 @@ class Solution:
             Write the text of each round out in full.
         """
         part, form, got = self.part, self.form, self.got
-        texts = each_round(self.piece, terms=part.work.terms, spelled=spelled)
         return {
-            "title": part.title,
-            "gauge": {
-                "stitch_width_mm": part.gauge.stitch_width,
-                "row_height_mm": part.gauge.row_height,
-                "thickness_mm": part.gauge.thickness,
-            },
-            "stuffing": {
-                "stretch": part.stuffing.stretch,
-                "pressure_over_stiffness_per_mm": form.pressure,
-            },
-            "start": str(self.piece.start),
-            "foundation": self.piece.foundation,
-            "finish": str(self.piece.finish),
-            "terms": part.work.terms,
-            "rounds": [
-                {
-                    "number": number,
-                    "count": this.count,
-                    "text": text,
-                    "increases": this.increases,
-                    "decreases": this.decreases,
-                    "stitches": [str(stitch) for stitch in this.stitches],
-                }
-                for number, (this, text) in enumerate(zip(self.piece.rounds, texts, strict=True), start=1)
-            ],
+            **written(part, self.piece, pressure=form.pressure, spelled=spelled),
             "form": {
                 "height_mm": got.height,
                 "width_mm": got.width,
@@ -156,7 +131,7 @@ class Solution:
             and {"rms_mm": self.direct_rule.rms, "max_mm": self.direct_rule.greatest},
             "rest_meridian_misfit_rows": self.fit.misfit_rows,
             "scale_to_whole_rows": self.fit.scale_to_fit,
-            "closing_mm": float(form.fabric.spacing[-1]) if self.piece.finish is Finish.CINCHED else 0.0,
+            "closing_mm": _closing(form, self.piece.finish),
             "notes": list(self.notes),
             "cautions": list(self.cautions),
         }
@@ -218,6 +193,53 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
     )
 
 
+def written(part: Part | OvalPart, piece: Piece, *, pressure: float, spelled: bool) -> dict[str, Any]:
+    """Return what a part is made from and its rounds, as plain data.
+
+    Parameters
+    ----------
+    part : Part or OvalPart
+    piece : Piece
+    pressure : float
+        p/k. [1/mm]
+    spelled : bool
+        Write the text of each round out in full.
+    """
+    texts = each_round(piece, terms=part.work.terms, spelled=spelled)
+    return {
+        "title": part.title,
+        "gauge": {
+            "stitch_width_mm": part.gauge.stitch_width,
+            "row_height_mm": part.gauge.row_height,
+            "thickness_mm": part.gauge.thickness,
+        },
+        "stuffing": {
+            "stretch": part.stuffing.stretch,
+            "pressure_over_stiffness_per_mm": pressure,
+        },
+        "start": str(piece.start),
+        "foundation": piece.foundation,
+        "finish": str(piece.finish),
+        "terms": part.work.terms,
+        "rounds": [
+            {
+                "number": number,
+                "count": this.count,
+                "text": text,
+                "increases": this.increases,
+                "decreases": this.decreases,
+                "stitches": [str(stitch) for stitch in this.stitches],
+            }
+            for number, (this, text) in enumerate(zip(piece.rounds, texts, strict=True), start=1)
+        ],
+    }
+
+
+def _closing(form: Form, finish: Finish) -> float:
+    """Return the rest distance from the last edge to the drawn-in point; 0 where it is not drawn in. [mm]"""
+    return float(form.fabric.spacing[-1]) if finish is Finish.CINCHED else 0.0
+
+
 def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
     gauge, work = part.gauge, part.work
     has_edge = work.start is Start.OPEN or work.finish is Finish.OPEN
@@ -228,12 +250,16 @@ def _notes(part: Part, found: Fit, off: Deviation) -> tuple[str, ...]:
     return (
         *unsupported_notes(found.rest.unsupported, part.outline, row_height=gauge.row_height),
         *fit_notes(found, off, stitch_width=gauge.stitch_width, height=_wanted(part).height),
-        *ruffle_notes(found.form, first=2, last=len(found.counts) - (work.finish is Finish.CINCHED)),
+        *ruffle_notes(
+            found.form.course_stretch,
+            found.counts.tolist(),
+            first=2,
+            last=len(found.counts) - (work.finish is Finish.CINCHED),
+        ),
         *(stacked if work.increases == "stacked" else ()),
         *assumption_notes(
-            found.form,
             measured=part.stuffing.measured,
-            cinched=work.finish is Finish.CINCHED,
+            closing=_closing(found.form, work.finish),
             edge=work.edge if has_edge else "",
         ),
     )

@@ -120,10 +120,10 @@ def test_samples_are_solved(path: Path) -> None:
         assert data["form"][size] == pytest.approx(data["wanted"][size], rel=0.1)
 
 
-def test_there_are_six_samples() -> None:
-    """The harbour has a ball, a drawn neck, a tapered tube with an open end, an egg, a capsule and a drop."""
+def test_there_are_nine_samples() -> None:
+    """The harbour has a ball, a drawn neck, a tapered tube, an egg, a capsule, a drop, and three ovals."""
     kinds = {tomllib.loads(path.read_text(encoding="utf-8"))["shape"]["kind"] for path in SAMPLES}
-    assert {"ball", "outline", "taper", "egg", "capsule", "drop"} <= kinds
+    assert {"ball", "outline", "taper", "egg", "capsule", "drop", "oval", "flat oval"} <= kinds
 
 
 def test_json_holds_everything() -> None:

@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
 from solver.equilibrium import (
-    CLOSING_ROWS,
     TOLERANCE,
     Form,
     RingFabric,
@@ -17,6 +16,7 @@ from solver.equilibrium import (
     ring_form,
 )
 from solver.errors import ConvergenceError, InputError
+from solver.fabric import CLOSING_ROWS
 from solver.outline import Floats
 
 W, H = 5.0, 4.6

@@ -8,6 +8,7 @@ Called as::
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 import numpy as np
@@ -136,15 +137,22 @@ def _page_for(points: Floats) -> _Page:
 
 def draw_sizes(wanted: Outline, form: Form, *, ax: Axes) -> Axes:
     """Write the table of sizes, wanted and got; its heading is the key to the drawing."""
-    ax.set(xlim=(0.0, 1.0), ylim=(0.0, 1.0))
-    ax.axis("off")
     rows = [
         ("", "wanted", "stuffed", "difference"),
-        ("height", *_lengths(wanted=wanted.height, got=form.size)),
-        ("width", *_lengths(wanted=wanted.width, got=form.width)),
-        ("girth", *_lengths(wanted=wanted.girth, got=np.pi * form.width)),
-        ("volume", *_volumes(wanted=wanted.volume, got=form.volume)),
+        ("height", *lengths(wanted=wanted.height, got=form.size)),
+        ("width", *lengths(wanted=wanted.width, got=form.width)),
+        ("girth", *lengths(wanted=wanted.girth, got=np.pi * form.width)),
+        ("volume", *volumes(wanted=wanted.volume, got=form.volume)),
     ]
+    step = draw_table(rows, ax=ax)
+    put_key(ax, y=1.0 - step * 0.88, height=step * 0.12)
+    return ax
+
+
+def draw_table(rows: Sequence[tuple[str, ...]], *, ax: Axes) -> float:
+    """Write rows of four cells under each other, the first of them a heading; return the height of a row."""
+    ax.set(xlim=(0.0, 1.0), ylim=(0.0, 1.0))
+    ax.axis("off")
     step = 1.0 / len(rows)
     for number, row in enumerate(rows):
         y = 1.0 - (number + 0.5) * step
@@ -156,11 +164,10 @@ def draw_sizes(wanted: Outline, form: Form, *, ax: Axes) -> Axes:
                 color=INK, linespacing=1.25,
             )  # fmt: skip
         ax.axhline(y - step / 2, color=INK, linewidth=1.6 if number == 0 else 0.6)
-    _put_key(ax, y=1.0 - step * 0.88, height=step * 0.12)
-    return ax
+    return step
 
 
-def _put_key(ax: Axes, *, y: float, height: float) -> None:
+def put_key(ax: Axes, *, y: float, height: float) -> None:
     """Show under the words of the heading how each silhouette is drawn."""
     length = 0.17
     ax.plot([COLUMNS[1] - length, COLUMNS[1]], [y + height / 2] * 2, **WANTED_STYLE)
@@ -168,13 +175,13 @@ def _put_key(ax: Axes, *, y: float, height: float) -> None:
     ax.add_patch(Rectangle(corner, length, height, facecolor=SHALLOWS, edgecolor=FORM_STYLE["color"]))
 
 
-def _lengths(*, wanted: float, got: float) -> list[str]:
+def lengths(*, wanted: float, got: float) -> list[str]:
     """Return two lengths and their difference, as they stand in the table."""
     sizes = [f"{value:.1f} mm\n{in_inches(value)}" for value in (wanted, got)]
     return [*sizes, f"{_signed(got - wanted, digits=1)} mm\n{_percent(got / wanted)}"]
 
 
-def _volumes(*, wanted: float, got: float) -> list[str]:
+def volumes(*, wanted: float, got: float) -> list[str]:
     """Return the same for volumes, given in cubic millimetres."""
     digits = 1 if wanted < 1000 * ML else 0
     sizes = [f"{value / ML:.{digits}f} ml" for value in (wanted, got)]

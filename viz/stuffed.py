@@ -49,6 +49,8 @@ BETWEEN_NUMBERS = 0.26
 ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
 MM_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 INCH_BARS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16, 32)
+FLAT = 0.05
+"""A piece lower than this lies flat. [mm]"""
 MANY_POLYGONS = 12_000
 """From here on `.svg` and `.pdf` hold the form as dots, or they would be too large to open."""
 
@@ -157,6 +159,8 @@ def _sizes(fabric: StitchFabric, at: Floats) -> str:
     across, up = np.ptp(at[:, :2], axis=0), float(np.ptp(at[:, 2]))
     if fabric.piece.start is Start.CHAIN:
         length, width = float(across.max()), float(across.min())
+        if up < FLAT:
+            return f"{in_both(length)} long, {in_both(width)} wide"
         return f"{in_both(up)} high, {in_both(width)} wide,\n{in_both(length)} long"
     # stitches stand on a circle, whose diameter is more than what an odd number of them spans
     width = 2 * float(np.hypot(at[:, 0], at[:, 1]).max())

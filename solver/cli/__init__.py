@@ -1,4 +1,4 @@
-"""The command line: `plumpline rounds`, `compare`, `preview`, `shapes` and `proof`.
+"""The command line: `plumpline rounds`, `compare`, `preview`, `shapes`, `proof` and `trace`.
 
 Each command imports what it needs when it runs, so that `--help` and mistakes are answered at once.
 """
@@ -16,6 +16,7 @@ from solver.cli.preview import preview
 from solver.cli.proof import proof
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
+from solver.cli.trace import trace
 from solver.errors import PlumplineError
 
 
@@ -42,5 +43,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, shapes, proof):
+for command in (rounds, compare, preview, shapes, proof, trace):
     main.add_command(command)

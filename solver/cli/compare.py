@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.work import part_file, solved
+from solver.cli.work import part_file, part_of, solved_part
 from solver.cli.written import changed_rounds, part_number, written
+from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from solver.solution import Solution
@@ -41,20 +42,29 @@ UNCHANGED = 1e-3
 @part_number
 def compare(file: Path, out: Path | None, page: Path | None, number: int) -> None:
     """Draw the stuffed outline over the wanted one, and tell their sizes."""
+    from solver.cli.oval import compare_oval
     from solver.cli.report import sizes
     from solver.outfile import extension_of
+    from solver.partfile import OvalPart
     from solver.units import in_mm
     from viz.figure import PICTURE_EXTENSIONS, save_figure
 
     out = out or Path(f"{file.stem}-compare.png")
     extension_of(out, PICTURE_EXTENSIONS, what="a picture")
-    solution = solved(file)
+    part = part_of(file)
     told: list[str] = []
+    if isinstance(part, OvalPart):
+        if page is not None:
+            rule = "rounds of one's own are compared for round parts, and this one is oval"
+            raise InputError(Problem(rule, remedy="Leave --rounds out.", place="--rounds"))
+        compare_oval(part, out)
+        click.echo(f"Picture written to {out}", err=True)
+        return
+    solution = solved_part(part)
     if page is not None:
         solution, told = _edited(solution, page, number)
     from viz.comparison import draw_comparison
 
-    part = solution.part
     thickness = part.gauge.thickness
     footnote = (
         f"Sizes are to the middle of the fabric, which is {in_mm(thickness)} thick." if thickness else ""

@@ -1,4 +1,4 @@
-"""`plumpline preview`: the stuffed form in 3-D, as a picture or a mesh."""
+"""`plumpline preview`: the stuffed form in 3-D, as a picture, a mesh, or a page that turns."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.work import part_file, solved
-from solver.cli.written import form_of, gauge_of, part_number, written
+from solver.cli.work import part_file, part_of
+from solver.cli.written import gauge_of, part_number, written
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.equilibrium import Form
-    from solver.gauge import Gauge
-    from solver.rounds import Piece
+    from solver.cli.drawn import Drawn
 
 
 @click.command(
     epilog="\b\nExample, the mooring buoy with every stitch drawn, coloured by stretch:\n"
     "  plumpline preview samples/buoy.toml --stretch --out buoy.png\n"
+    "and the tug's hull as a page that turns in a browser:\n"
+    "  plumpline preview samples/tug-hull.toml --out hull.html\n"
     "and rounds that somebody wrote, at a gauge of your own:\n"
     '  plumpline preview rounds.txt --gauge "20 x 22 / 10 cm" --out form.png'
 )
@@ -28,10 +28,15 @@ if TYPE_CHECKING:
     "--out",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="A picture (.png, .svg, .pdf) or a mesh (.stl, .obj, .ply, .glb). "
-    "Left out: FILE-preview.png in the folder where you are.",
+    help="A picture (.png, .svg, .pdf), a mesh (.stl, .obj, .ply, .glb), or a page that turns in a browser "
+    "(.html). Left out: FILE-preview.png in the folder where you are.",
 )
 @click.option("--stretch", is_flag=True, help="Colour the stitches by how far the stuffing stretches them.")
+@click.option(
+    "--increases",
+    type=click.Choice(["staggered", "stacked"]),
+    help="Increases set off or in line, whatever the part file says: tells whether corners will show.",
+)
 @click.option("--gauge", metavar="TEXT", help='For written rounds, like "20 x 22 / 10 cm": stitches, rows.')
 @click.option(
     "--firmness",
@@ -40,40 +45,66 @@ if TYPE_CHECKING:
 )
 @part_number
 def preview(
-    file: Path, out: Path | None, stretch: bool, gauge: str | None, firmness: str | None, number: int
+    file: Path,
+    out: Path | None,
+    stretch: bool,
+    increases: str | None,
+    gauge: str | None,
+    firmness: str | None,
+    number: int,
 ) -> None:
-    """Draw the stuffed part in 3-D, or write it as a mesh.
+    """Draw the stuffed part in 3-D, or write it as a mesh or a page that turns.
 
     FILE is a part file, or plain text with written rounds; those need a gauge.
     """
-    from solver.fabric import lofted, stitch_fabric
+    from solver.cli.drawn import drawn
     from solver.meshfile import MESH_EXTENSIONS, write_mesh
     from solver.outfile import extension_of
+    from solver.rounds import Finish, Start
+    from solver.turntable import PAGE_EXTENSIONS, write_turntable
     from viz.figure import PICTURE_EXTENSIONS, save_figure
 
     out = out or Path(f"{file.stem}-preview.png")
-    extension = extension_of(out, (*PICTURE_EXTENSIONS, *MESH_EXTENSIONS), what="a preview")
-    title, piece, size, form = _made(file, gauge, firmness, number)
-    fabric = stitch_fabric(piece, stitch_width=size.stitch_width, row_height=size.row_height)
-    positions = lofted(fabric, radius=form.radius, height=form.height)
-    if extension in MESH_EXTENSIONS:
-        write_mesh(out, positions, triangles=fabric.triangles, quads=fabric.quads)
+    known = (*PICTURE_EXTENSIONS, *MESH_EXTENSIONS, *PAGE_EXTENSIONS)
+    extension = extension_of(out, known, what="a preview")
+    if gauge is None and file.suffix.lower() not in (".txt", ".text"):
+        shown = drawn(part_of(file), increases=increases)
     else:
+        shown = _of_rounds(file, gauge, firmness, number)
+    fabric, piece = shown.fabric, shown.fabric.piece
+    if extension in MESH_EXTENSIONS:
+        write_mesh(out, shown.positions, triangles=fabric.triangles, quads=fabric.quads)
+    elif extension in PAGE_EXTENSIONS:
+        write_turntable(
+            out,
+            shown.positions,
+            triangles=fabric.triangles,
+            quads=fabric.quads,
+            hollow=piece.finish is Finish.OPEN or piece.start is Start.OPEN,
+            title=shown.title,
+            words=f"{sum(piece.counts):,} stitches in {len(piece.rounds)} rounds. {shown.words}".strip(),
+        )
+    else:
+        from viz.camera import Camera
         from viz.stuffed import draw_stuffed
 
-        of_node = form.course_stretch[fabric.ring_of_node] if stretch else None
-        axes = draw_stuffed(fabric, positions, stretch=of_node, title=title)
+        axes = draw_stuffed(
+            fabric,
+            shown.positions,
+            stretch=shown.stretch if stretch else None,
+            camera=Camera(tilt=80.0) if shown.is_flat else None,
+            title=shown.title,
+        )
         save_figure(axes.figure, out)
+    if shown.words:
+        click.echo(shown.words)
     click.echo(f"Written to {out}", err=True)
 
 
-def _made(file: Path, gauge: str | None, firmness: str | None, number: int) -> tuple[str, Piece, Gauge, Form]:
-    """Return title, rounds, gauge and form of a part file, or of written rounds."""
-    if gauge is None and file.suffix.lower() not in (".txt", ".text"):
-        solution = solved(file)
-        return solution.part.title, solution.piece, solution.part.gauge, solution.form
+def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int) -> Drawn:
+    """Return the form of written rounds, ready to be drawn."""
+    from solver.cli.drawn import drawn_rounds
     from solver.gauge import Stuffing
-    from solver.units import in_both
 
     if gauge is None:
         rule = "written rounds have a form only at a gauge"
@@ -92,6 +123,5 @@ def _made(file: Path, gauge: str | None, firmness: str | None, number: int) -> t
                 file=str(file),
             )
         )
-    form = form_of(read.piece, size, Stuffing.of_firmness(firmness or "medium"))
-    click.echo(f"Stuffed it is about {in_both(form.size)} high and {in_both(form.width)} wide.")
-    return file.stem.replace("-", " ").capitalize(), read.piece, size, form
+    title = file.stem.replace("-", " ").capitalize()
+    return drawn_rounds(title, read.piece, size, Stuffing.of_firmness(firmness or "medium"))

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from solver.notation.words import words
 from solver.notation.writer import standing_notes, write_rounds
+from solver.partfile import OvalPart
 from solver.units import in_both
 
 if TYPE_CHECKING:
     from solver.gauge import Gauge
+    from solver.oval_solution import OvalSolution
+    from solver.partfile import Part
     from solver.solution import Solution
 
 WIDTH = 88
@@ -29,20 +32,63 @@ def report(solution: Solution, *, spelled: bool = False) -> str:
         Write every round out, without brackets and abbreviations.
     """
     part, terms = solution.part, solution.part.work.terms
-    rounds = [line.text for line in write_rounds(solution.piece, terms=terms, spelled=spelled)]
-    reading = standing_notes(solution.piece, terms=terms, spelled=spelled)
-    lines = [part.title, "", *wrap(_gauge(part.gauge, words(terms)["gauge"].one), WIDTH), ""]
+    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled)
+    return _page(
+        part,
+        rounds=[line.text for line in rounds],
+        sizes=sizes(solution),
+        reading=standing_notes(solution.piece, terms=terms, spelled=spelled),
+        notes=solution.notes,
+        cautions=solution.cautions,
+    )
+
+
+def oval_report(solution: OvalSolution, *, spelled: bool = False) -> str:
+    """Return everything about a solved oval part for its maker.
+
+    Parameters
+    ----------
+    solution : OvalSolution
+        The solved part.
+    spelled : bool
+        Write every round out, without brackets and abbreviations.
+    """
+    part, terms = solution.part, solution.part.work.terms
+    flat = solution.last.name.lower() if part.is_flat else ""
+    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled, flat=flat)
+    return _page(
+        part,
+        rounds=[line.text for line in rounds],
+        sizes=oval_sizes(solution),
+        reading=standing_notes(solution.piece, terms=terms, spelled=spelled),
+        notes=solution.notes,
+        cautions=solution.cautions,
+    )
+
+
+def _page(
+    part: Part | OvalPart,
+    *,
+    rounds: Sequence[str],
+    sizes: Iterable[str],
+    reading: Iterable[str],
+    notes: Iterable[str],
+    cautions: Iterable[str],
+) -> str:
+    lines = [part.title, "", *wrap(_gauge(part.gauge, words(part.work.terms)["gauge"].one), WIDTH), ""]
     for line in rounds:
         lines += wrap(line, WIDTH, subsequent_indent="    ")
+    heading_of_sizes = "Size" if isinstance(part, OvalPart) and part.is_flat else "Size when stuffed"
     for heading, items in (
-        ("Size when stuffed", sizes(solution)),
+        (heading_of_sizes, sizes),
         ("How to read it", reading),
-        ("Notes", solution.notes),
-        ("Cautions", solution.cautions),
+        ("Notes", notes),
+        ("Cautions", cautions),
     ):
-        if items:
+        told = list(items)
+        if told:
             lines += ["", heading]
-            for item in items:
+            for item in told:
                 lines += wrap(item, WIDTH, initial_indent="- ", subsequent_indent="  ")
     return "\n".join(lines)
 
@@ -56,6 +102,21 @@ def sizes(solution: Solution) -> Iterator[str]:
     yield (
         f"Its outline lies {off.rms:.1f} mm from the wanted one on average (root mean square), "
         f"{off.greatest:.1f} mm at the most."
+    )
+
+
+def oval_sizes(solution: OvalSolution) -> Iterator[str]:
+    """Yield the sizes of an oval part beside the wanted ones, as sentences."""
+    wanted, got = solution.wanted, solution.got
+    is_flat = solution.part.is_flat
+    for name in ("length", "width", *(() if is_flat else ("height",)), "girth"):
+        told = "Girth seen from above" if name == "girth" else name.capitalize()
+        yield f"{told}: {in_both(getattr(got, name))}; wanted {in_both(getattr(wanted, name))}."
+    if not is_flat:
+        yield f"Volume: {got.volume:.0f} ml; wanted {wanted.volume:.0f} ml."
+    yield (
+        f"Its {'outline' if is_flat else 'surface'} lies {solution.rms:.1f} mm from the wanted one on "
+        f"average (root mean square), {solution.greatest:.1f} mm at the most."
     )
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import click
 
-from solver.cli.work import part_file, solved
+from solver.cli.work import part_file, part_of, solved_oval, solved_part
 
 
 @click.command(
@@ -31,17 +32,24 @@ from solver.cli.work import part_file, solved
 )
 def rounds(file: Path, as_json: bool, spelled: bool, terms: str | None, out: Path | None) -> None:
     """Write the rounds of a part, and tell the size that they will come out at."""
-    from solver.cli.report import report
+    from solver.cli.report import oval_report, report
     from solver.outfile import replacing
+    from solver.partfile import OvalPart
 
-    solution = solved(file, terms=terms)
-    if as_json:
-        text = json.dumps(solution.as_dict(spelled=spelled), indent=2, ensure_ascii=False, allow_nan=False)
+    part = part_of(file, terms=terms)
+    if isinstance(part, OvalPart):
+        oval = solved_oval(part)
+        text = _json(oval.as_dict(spelled=spelled)) if as_json else oval_report(oval, spelled=spelled)
     else:
-        text = report(solution, spelled=spelled)
+        solution = solved_part(part)
+        text = _json(solution.as_dict(spelled=spelled)) if as_json else report(solution, spelled=spelled)
     if out is None:
         click.echo(text)
         return
     with replacing(out) as temporary:
         temporary.write_text(text + "\n", encoding="utf-8")
     click.echo(f"Written to {out}", err=True)
+
+
+def _json(data: dict[str, Any]) -> str:
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)

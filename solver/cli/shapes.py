@@ -15,6 +15,36 @@ if TYPE_CHECKING:
     from solver.shapes import Shape
 
 WIDTH = 88
+OVALS = """\
+oval
+  An elongated part on a chain, its ends round: a hull, a snout, a pod.
+  Needs length: the greatest size, along the chain.
+  Needs width: the size across the chain.
+  Needs height: the size upward from the chain.
+  May have base: "domed" (usual) or "flat", which a stiff insert holds (sole in [work]).
+  Its last end is a flat seam; finish = "open" in [work] leaves it open, "cinched" draws
+    it to a point.
+  In a part file:
+    [shape]
+    kind = "oval"
+    length = 90
+    width = 45
+    height = 45
+
+flat oval
+  A flat piece on a chain, not stuffed: a sole, a foot, a base.
+  Needs length: the greatest size, along the chain.
+  Needs width: the size across the chain.
+  In a part file:
+    [shape]
+    kind = "flat oval"
+    length = 90
+    width = 40
+
+Any other shape that starts on its axis can be drawn out along a chain, with
+  section = "oval" and straight = "40 mm", the length of its straight sides.
+
+"""
 DRAWN = """\
 outline
   Any other shape, drawn by its points: [radius, height], the first worked first.
@@ -44,7 +74,9 @@ def shapes(pictures: Path | None) -> None:
     known = named_shapes()
     if pictures:
         _draw(known.values(), pictures)
-    click.echo("\n".join([*("\n".join(_told(shape)) + "\n" for shape in known.values()), DRAWN]), nl=False)
+    click.echo(
+        "\n".join([*("\n".join(_told(shape)) + "\n" for shape in known.values()), OVALS + DRAWN]), nl=False
+    )
 
 
 def _told(shape: Shape) -> Iterator[str]:

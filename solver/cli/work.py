@@ -9,16 +9,19 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.progress import progress
+from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from solver.oval_solution import OvalSolution
+    from solver.partfile import OvalPart, Part
     from solver.solution import Solution
 
 part_file = click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 """The part file that a command works on."""
 
 
-def solved(file: Path, *, terms: str | None = None) -> Solution:
-    """Return the rounds of the part that a file describes, and their form.
+def part_of(file: Path, *, terms: str | None = None) -> Part | OvalPart:
+    """Return the part that a file describes.
 
     Parameters
     ----------
@@ -27,12 +30,48 @@ def solved(file: Path, *, terms: str | None = None) -> Solution:
     terms : str, optional
         "US" or "UK", in place of what the file says.
     """
-    from solver.partfile import load
+    from solver.partfile import OvalPart, load
 
     part = load(file)
-    if terms:
-        part = replace(part, work=replace(part.work, terms=terms))
+    if not terms:
+        return part
+    if isinstance(part, OvalPart):
+        return replace(part, work=replace(part.work, terms=terms))
+    return replace(part, work=replace(part.work, terms=terms))
+
+
+def solved_part(part: Part) -> Solution:
+    """Return the rounds of a round part, and their form."""
     from solver.solution import solve
 
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)
+
+
+def solved_oval(part: OvalPart) -> OvalSolution:
+    """Return the rounds of an oval part, and their form."""
+    from solver.oval_solution import solve_oval
+
+    with progress("Solving the rounds") as report:
+        return solve_oval(part, progress=report)
+
+
+def solved(file: Path, *, terms: str | None = None) -> Solution:
+    """Return the rounds of the round part that a file describes, and their form.
+
+    Parameters
+    ----------
+    file, terms
+        As for `part_of`.
+
+    Raises
+    ------
+    InputError
+        If the part is oval.
+    """
+    from solver.partfile import Part
+
+    part = part_of(file, terms=terms)
+    if not isinstance(part, Part):
+        raise InputError(Problem("this is for round parts, and this one starts on a chain", file=str(file)))
+    return solved_part(part)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import groupby
 
-from solver.errors import InputError, Problem
+from solver.notation.oval_words import oval_text
 from solver.notation.words import Words, words
 from solver.repeats import folded
 from solver.rounds import Finish, Piece, Round, Start, Stitch
@@ -21,6 +21,7 @@ class LineKind(StrEnum):
     """What a line tells the maker."""
 
     START = "start"
+    HOW = "how"
     ROUND = "round"
     STUFFING = "stuffing"
     FINISH = "finish"
@@ -87,18 +88,22 @@ def round_text(this: Round, table: Words, *, spelled: bool = False) -> str:
     return between.join(told)
 
 
-def write_rounds(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[Line, ...]:
+def write_rounds(
+    piece: Piece, *, terms: str = "US", spelled: bool = False, flat: str = ""
+) -> tuple[Line, ...]:
     """Write a piece from its start to its finish.
 
     Parameters
     ----------
     piece : Piece
-        Begun with a ring or open.
+        Begun with a ring, open or along a chain.
     terms : str, optional
         "US", "UK" or the name of a word table.
     spelled : bool, optional
         In full, for reading voices and for makers who want every stitch told: each round has a line of its
         own, without brackets, symbols and abbreviations.
+    flat : {"", "plain", "slip", "tall"}, optional
+        For a flat piece, which is not stuffed: what its last round is worked in.
 
     Returns
     -------
@@ -109,15 +114,14 @@ def write_rounds(piece: Piece, *, terms: str = "US", spelled: bool = False) -> t
     Raises
     ------
     InputError
-        If the terms are unknown or the piece begins along a chain.
+        If the terms are unknown.
     """
-    if piece.start is Start.CHAIN:
-        rule = "only pieces begun with a ring or open are written"
-        raise InputError(Problem(rule, got="a piece begun along a chain"))
     table = words(terms)
-    stuffing = _stuffing(piece)
+    stuffing = {} if flat else _stuffing(piece)
     lines = list(_start(piece, table))
     for first, last, this in _alike(piece, spelled=spelled):
+        if flat in ("slip", "tall") and last == len(piece.rounds):
+            lines.append(_plain(LineKind.HOW, first, table, f"last_{flat}"))
         if first in stuffing:
             lines.append(_plain(LineKind.STUFFING, first, table, stuffing[first]))
         text = _round_line(piece, first, last, this, table, spelled=spelled)
@@ -174,7 +178,12 @@ def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) ->
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
         wanted += ["spiral", "count_spelled"]
     else:
-        wanted = ["terms", "sc", *(stitch for stitch in Stitch if stitch in used - {Stitch.SC})]
+        wanted = [
+            "terms",
+            *["ch"] * (piece.start is Start.CHAIN),
+            "sc",
+            *(stitch for stitch in Stitch if stitch in used - {Stitch.SC}),
+        ]
         wanted += ["spiral", "number_first"]
         wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)
@@ -183,20 +192,23 @@ def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) ->
 
 
 def _plain(kind: LineKind, number: int, table: Words, sentence: str, *, n: int = 0) -> Line:
-    return Line(kind, number, number, table.say("plain", sentence, number=number, n=n))
+    return Line(kind, number, number, table.say("plain", sentence, number=number, n=n, half=n // 2))
 
 
 def _start(piece: Piece, table: Words) -> Iterator[Line]:
     if piece.start is Start.OPEN:
         yield _plain(LineKind.START, 1, table, "start_joined", n=piece.foundation)
+    if piece.start is Start.CHAIN:
+        sentence = "start_chain" if piece.foundation > 2 else "start_single_chain"
+        yield _plain(LineKind.START, 1, table, sentence, n=piece.foundation)
 
 
 def _alike(piece: Piece, *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
-    """Yield the first and last number of rounds that share a line; round 1 of a ring reads like no other."""
+    """Yield the first and last number of rounds that share a line; a first round reads like no other."""
 
     def line(numbered: tuple[int, Round]) -> tuple[int, Round]:
         number, this = numbered
-        alone = spelled or (number == 1 and piece.start is Start.RING)
+        alone = spelled or (number == 1 and piece.start is not Start.OPEN)
         return (number if alone else 0), this
 
     for (_, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
@@ -206,7 +218,10 @@ def _alike(piece: Piece, *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
 
 def _round_line(piece: Piece, first: int, last: int, this: Round, table: Words, *, spelled: bool) -> str:
     style = "spelled" if spelled else "terse"
-    text = round_text(this, table, spelled=spelled)
+    if piece.start is Start.CHAIN:
+        text = oval_text(piece, first, table, round_text, spelled=spelled)
+    else:
+        text = round_text(this, table, spelled=spelled)
     if first == 1 and piece.start is Start.RING:
         text = table.say(style, "into_ring", items=text, n=this.count)
     return table.say(

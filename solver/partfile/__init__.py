@@ -5,16 +5,23 @@ from __future__ import annotations
 from pathlib import Path
 
 from solver.partfile import schema
-from solver.partfile.checks import how_worked, middle_of_fabric, what_was_assumed
-from solver.partfile.part import Part, Work
+from solver.partfile.checks import (
+    along_chain,
+    how_worked,
+    middle_of_fabric,
+    middle_of_oval,
+    what_was_assumed,
+)
+from solver.partfile.part import OvalPart, OvalWork, Part, Work
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.source import tables_of, text_of
+from solver.partfile.traced import TracedTable
 
-__all__ = ["Part", "Work", "load", "read"]
+__all__ = ["OvalPart", "OvalWork", "Part", "Work", "load", "read"]
 
 
-def load(path: Path | str) -> Part:
+def load(path: Path | str) -> Part | OvalPart:
     """Return the part that a file describes.
 
     Parameters
@@ -28,10 +35,11 @@ def load(path: Path | str) -> Part:
         With everything that is wrong with the file, each problem by its line.
     """
     path = Path(path)
-    return read(text_of(path), file=str(path), title=path.stem.replace("-", " ").capitalize())
+    title = path.stem.replace("-", " ").capitalize()
+    return read(text_of(path), file=str(path), title=title, folder=path.parent)
 
 
-def read(text: str, *, file: str, title: str) -> Part:
+def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | OvalPart:
     """Return the part that a text describes.
 
     Parameters
@@ -42,6 +50,8 @@ def read(text: str, *, file: str, title: str) -> Part:
         Its name, for the messages.
     title : str
         The part's title where the text gives none.
+    folder : Path
+        Where files that the text names are looked for.
 
     Raises
     ------
@@ -58,31 +68,52 @@ def read(text: str, *, file: str, title: str) -> Part:
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
         shape_table = _checked(problems, schema.shape_table(kind.kind), tables["shape"], "shape")
 
-    gauge = stuffing = outline = work = None
+    gauge = stuffing = None
     if gauge_table:
         with problems.of("gauge", "circle" if gauge_table.circle else "stitches"):
             gauge = gauge_table.gauge()
     if gauge and stuffing_table:
         with problems.of("stuffing", "ball"):
             stuffing = stuffing_table.stuffing(gauge)
-    if shape_table and work_table:
+    outline = surface = work = oval_work = None
+    traced: tuple[str, ...] = ()
+    if isinstance(shape_table, TracedTable) and work_table:
+        with problems.of("shape", "file"):
+            if gauge:
+                ends = {"start": work_table.start, "finish": work_table.finish}
+                outline, traced = shape_table.traced(folder=folder, gauge=gauge, **ends)
+                work = how_worked(work_table, outline)
+    elif isinstance(shape_table, schema.RoundTable) and not shape_table.is_oval and work_table:
         with problems.of("shape", "points"):
             outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
             work = how_worked(work_table, outline)
+    elif shape_table and work_table:
+        with problems.of("work"):
+            oval_work = along_chain(work_table, shape_table)
+        with problems.of("shape"):
+            surface = shape_table.surface(finish=work_table.finish, sole=work_table.sole)
     if gauge and outline and work:
         with problems.of("shape"):
             outline = middle_of_fabric(outline, gauge, work)
+    if gauge and surface and oval_work and work_table:
+        with problems.of("shape"):
+            surface, oval_work = middle_of_oval(
+                surface, gauge, oval_work, finish_given=work_table.finish is not None
+            )
     problems.tell()
-    if not (top and gauge_table and gauge and stuffing and outline and work):
+    if not (top and gauge_table and gauge and stuffing):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
-    return Part(
-        title=top.title or title,
-        gauge=gauge,
-        stuffing=stuffing,
-        outline=outline,
-        work=work,
-        notes=what_was_assumed(gauge, stuffing, rows_given=bool(gauge_table.circle or gauge_table.rows)),
-    )
+    named = top.title or title
+    rows_given = bool(gauge_table.circle or gauge_table.rows)
+    if surface and oval_work:
+        notes = what_was_assumed(gauge, stuffing if surface.height else None, rows_given=rows_given)
+        return OvalPart(
+            title=named, gauge=gauge, stuffing=stuffing, wanted=surface, work=oval_work, notes=notes
+        )
+    if not (outline and work):
+        raise AssertionError
+    notes = traced + what_was_assumed(gauge, stuffing, rows_given=rows_given)
+    return Part(title=named, gauge=gauge, stuffing=stuffing, outline=outline, work=work, notes=notes)
 
 
 def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from solver.errors import InputError, Problem
 from solver.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.inset import inset
 from solver.outline import SAME_POINT, Outline
-from solver.partfile.part import Work
-from solver.partfile.schema import WorkTable
+from solver.partfile.part import OvalWork, Work
+from solver.partfile.schema import FlatOvalTable, OvalTable, ShapeTable, WorkTable
 from solver.rounds import Finish, Start
+from solver.stadium import Stadium
 from solver.units import in_mm
 
 SIZES = (2.0, 2000.0)
 """Heights and widths of parts that can be worked. [mm]"""
 MOST_STITCHES = 2000
 """Stitches in a round, and rounds in a part, beyond which a size or the gauge is wrong."""
+MOST_OVAL_STITCHES = 20_000
+"""Stitches of an oval part, whose form is worked out stitch by stitch, beyond which that takes minutes."""
+LEAST_ROUNDS = 2
+"""Rounds without which nothing fits into an oval part."""
 LEAST_STITCHES = 4
 """Stitches without which no round closes."""
 
@@ -30,6 +36,20 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         If an end is to be open where the outline has no opening, or closed where it has one; or a ring has
         no place.
     """
+    problems = [
+        Problem(f"{key} is for oval parts, which start on a chain, and this one is round", place=key)
+        for key in ("chain", "ends", "begin", "sole")
+        if key in table.model_fields_set
+    ]
+    for key, only in (("start", "chain"), ("finish", "seamed")):
+        if getattr(table, key) == only:
+            rule = f'{key} = "{only}" is for oval parts, and this one is round'
+            remedy = (
+                'Leave it out; or write kind = "oval", or section = "oval" with straight = ..., in [shape].'
+            )
+            problems.append(Problem(rule, remedy=remedy, place=key))
+    if problems:
+        raise InputError(*problems)
     start_open, finish_open = (bool(radius > SAME_POINT) for radius in outline.points[[0, -1], 0])
     for place, word, which, is_open in (
         ("start", table.start, "first", start_open),
@@ -54,6 +74,105 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         increases=table.increases,
         terms=table.terms,
     )
+
+
+def along_chain(table: WorkTable, shape: ShapeTable) -> OvalWork:
+    """Return how an oval part is worked.
+
+    Raises
+    ------
+    InputError
+        If keys for round parts are given, or the base or the finish doesn't fit the shape.
+    """
+    problems = []
+    if table.start not in (None, "chain"):
+        rule = 'an oval part starts on a chain: start = "chain"'
+        problems.append(Problem(rule, got=f'"{table.start}"', remedy="Leave start out.", place="start"))
+    for key in ("ring", "multiple"):
+        if key in table.model_fields_set:
+            rule = f"{key} is for round parts, and this one starts on a chain"
+            problems.append(Problem(rule, remedy=f"Leave {key} out.", place=key))
+    is_flat = isinstance(shape, FlatOvalTable)
+    if is_flat and table.finish not in (None, "open"):
+        rule = 'a flat oval is left open at its edge: finish = "open"'
+        problems.append(Problem(rule, got=f'"{table.finish}"', remedy="Leave finish out.", place="finish"))
+    if is_flat and table.sole == "stiff":
+        rule = "a flat oval is not stuffed and needs no sole"
+        problems.append(Problem(rule, remedy="Leave sole out.", place="sole"))
+    if isinstance(shape, OvalTable) and table.sole == "stiff" and shape.base == "domed":
+        rule = "a stiff sole lies in a flat base, and this base is domed"
+        remedy = 'Write base = "flat", or leave sole out.'
+        problems.append(Problem(rule, remedy=remedy, place="sole"))
+    if problems:
+        raise InputError(*problems)
+    return OvalWork(
+        chain=table.chain,
+        ends=table.ends,
+        begin=table.begin,
+        finish=Finish.OPEN if is_flat else Finish(table.finish or "seamed"),
+        edge=table.edge,
+        sole=table.sole == "stiff" or (table.sole is None and getattr(shape, "base", None) == "flat"),
+        increases=table.increases,
+        terms=table.terms,
+    )
+
+
+def middle_of_oval(
+    wanted: Stadium, gauge: Gauge, work: OvalWork, *, finish_given: bool
+) -> tuple[Stadium, OvalWork]:
+    """Return the surface of the fabric's middle, and how it is worked as its ends ask.
+
+    Raises
+    ------
+    InputError
+        If the part is too small or too large to be worked, or its ends don't suit its finish and sole.
+    """
+    least, most = SIZES
+    sizes = (wanted.length, wanted.width, *([wanted.height] if wanted.height else []))
+    if not all(least <= size <= most for size in sizes):
+        rule = f"a part is from {least:g} mm to {most / 1000:g} m long, wide and high"
+        got = ", ".join(in_mm(size) for size in sizes)
+        raise InputError(Problem(rule, got=got, remedy="Check its sizes and their units."))
+    first, last = wanted.profile[[0, -1], 0]
+    if first > SAME_POINT:
+        rule = "an oval part starts on its chain: its first point lies on the axis, [0, height]"
+        raise InputError(Problem(rule, got=f"a radius of {first:g} mm", place="points"))
+    if wanted.height:
+        is_open = bool(last > SAME_POINT)
+        if is_open is not (work.finish is Finish.OPEN):
+            if finish_given:
+                does, here = (
+                    ("lies on the axis", "has a radius") if is_open else ("has a radius", "lies on the axis")
+                )
+                rule = f'with finish = "{work.finish}" the last point {does}, and here it {here}'
+                raise InputError(
+                    Problem(rule, remedy="Move that point, or leave finish out.", place="finish")
+                )
+            work = replace(work, finish=Finish.OPEN)
+        if gauge.thickness:
+            outline = inset(Outline(wanted.profile), distance=gauge.thickness / 2)
+            wanted = Stadium(wanted.straight, outline.points)
+        if work.sole and not wanted.base:
+            rule = "a stiff sole lies in a flat base, and this part has none"
+            remedy = "Begin its points with [0, 0] and [radius, 0], or leave sole out."
+            raise InputError(Problem(rule, remedy=remedy, place="sole"))
+    _can_be_worked(wanted, gauge)
+    return wanted, work
+
+
+def _can_be_worked(wanted: Stadium, gauge: Gauge) -> None:
+    """Raise an error where an oval part has too many stitches or too few rounds."""
+    widest = wanted.girth / gauge.stitch_width
+    rounds = wanted.meridian / gauge.row_height
+    remedy = "Check the sizes and the gauge, and their units."
+    if widest * rounds > MOST_OVAL_STITCHES:
+        rule = f"an oval part has at most about {MOST_OVAL_STITCHES:,} stitches"
+        got = f"about {widest:,.0f} stitches round, {rounds:,.0f} rounds"
+        raise InputError(Problem(rule, got=got, remedy=remedy))
+    if wanted.height and rounds < LEAST_ROUNDS:
+        rule = f"a stuffed oval part has at least {LEAST_ROUNDS} rounds"
+        got = f"about {rounds:.1f} at this gauge"
+        raise InputError(Problem(rule, got=got, remedy="Make the part larger, or use thinner yarn."))
 
 
 def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
@@ -97,11 +216,12 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
     return middle
 
 
-def what_was_assumed(gauge: Gauge, stuffing: Stuffing, *, rows_given: bool) -> tuple[str, ...]:
-    """Return what was assumed in reading the file, as sentences for the maker."""
+def what_was_assumed(gauge: Gauge, stuffing: Stuffing | None, *, rows_given: bool) -> tuple[str, ...]:
+    """Return what was assumed in reading, as sentences for the maker; a flat piece has no stuffing."""
     notes = [] if rows_given else [ROWS_ASSUMED]
     notes += gauge.notes
-    notes.append(f"{stuffing.origin.capitalize()}: it stretches the fabric by {stuffing.stretch:.1%}.")
-    if gauge.thickness:
+    if stuffing:
+        notes.append(f"{stuffing.origin.capitalize()}: it stretches the fabric by {stuffing.stretch:.1%}.")
+    if stuffing and gauge.thickness:
         notes.append(f"The fabric is {in_mm(gauge.thickness)} thick: the file's sizes are outside sizes.")
     return tuple(notes)

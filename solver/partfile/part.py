@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from solver.gauge import Gauge, Stuffing
 from solver.outline import Outline
 from solver.rounds import Finish, Start
+from solver.stadium import Stadium
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
-    """How a part is worked.
+    """How a round part is worked.
 
     Attributes
     ----------
@@ -42,7 +43,7 @@ class Work:
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Part:
-    """A part that is wanted.
+    """A round part that is wanted.
 
     Attributes
     ----------
@@ -62,3 +63,66 @@ class Part:
     outline: Outline
     work: Work
     notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvalWork:
+    """How a part on a chain is worked.
+
+    Attributes
+    ----------
+    chain : int or None
+        Chains in all, the skipped one included; None leaves the number to the solver.
+    ends : int or None
+        Stitches in each end chain; None leaves the number to the gauge.
+    begin : str
+        Where rounds begin, "side" or "end".
+    finish : Finish
+        `SEAMED`, `CINCHED` or `OPEN`.
+    edge : str
+        What holds an open edge, "held" or "free".
+    sole : bool
+        Whether a stiff flat insert holds the base.
+    increases : str
+        "staggered" or "stacked".
+    terms : str
+        "US" or "UK".
+    """
+
+    chain: int | None
+    ends: int | None
+    begin: str
+    finish: Finish
+    edge: str
+    sole: bool
+    increases: str
+    terms: str
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class OvalPart:
+    """An elongated part that is wanted, stuffed or flat.
+
+    Attributes
+    ----------
+    title : str
+    gauge : Gauge
+    stuffing : Stuffing
+    wanted : Stadium
+        Of the middle of the fabric; without height for a flat piece.
+    work : OvalWork
+    notes : tuple of str
+        What was assumed in reading, as sentences for the maker.
+    """
+
+    title: str
+    gauge: Gauge
+    stuffing: Stuffing
+    wanted: Stadium
+    work: OvalWork
+    notes: tuple[str, ...]
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether it is a flat piece, not stuffed."""
+        return self.wanted.height == 0

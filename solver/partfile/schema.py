@@ -23,12 +23,16 @@ from solver.gauge import DEFAULT_FIRMNESS, FIRMNESS, Gauge, Stuffing
 from solver.outline import Outline
 from solver.partfile.problems import as_written, nearest
 from solver.shapes import named_shapes
+from solver.stadium import Stadium, domed, flat, seamed, soled, soled_open
 from solver.units import to_mm
 
 MOST_POINTS = 2000
 """Points that an outline may have; one traced by hand has a few hundred at most."""
 
-KINDS = ("outline", *named_shapes())
+TRACED_KINDS = ("sketch", "drawing", "model")
+"""Shapes that are read from another file."""
+
+KINDS = ("outline", *TRACED_KINDS, *named_shapes(), "oval", "flat oval")
 """What a shape may be."""
 
 
@@ -81,8 +85,12 @@ _Title = Annotated[
 _Kind = Annotated[str, _one_of(KINDS)]
 _Firmness = Annotated[str, _one_of(FIRMNESS)]
 _Between = Annotated[str, _one_of(("smooth", "straight"))]
-_Start = Annotated[str, _one_of(("ring", "open"))]
-_Finish = Annotated[str, _one_of(("cinched", "open"))]
+_Section = Annotated[str, _one_of(("round", "oval"))]
+_Base = Annotated[str, _one_of(("domed", "flat"))]
+_Start = Annotated[str, _one_of(("ring", "open", "chain"))]
+_Finish = Annotated[str, _one_of(("cinched", "open", "seamed"))]
+_Begin = Annotated[str, _one_of(("side", "end"))]
+_Sole = Annotated[str, _one_of(("stiff", "none"))]
 _Increases = Annotated[str, _one_of(("staggered", "stacked"))]
 _Terms = Annotated[str, _one_of(("US", "UK"))]
 _Edge = Annotated[str, _one_of(("held", "free"))]
@@ -154,20 +162,29 @@ class StuffingTable(Table):
 class WorkTable(Table):
     """How the part is worked."""
 
-    start: _Start | None = Field(None, description='"ring" or "open"')
+    start: _Start | None = Field(None, description='"ring" or "open"; or "chain" for an oval part')
     ring: Annotated[int, Field(ge=3, le=12)] | None = Field(
         None, description="a whole number of stitches in the ring, 3 to 12"
     )
-    finish: _Finish | None = Field(None, description='"cinched" or "open"')
+    chain: Annotated[int, Field(ge=2, le=400)] | None = Field(
+        None, description="a whole number of chains, the skipped one included, 2 to 400"
+    )
+    ends: Annotated[int, Field(ge=3, le=5)] | None = Field(
+        None, description="a whole number of stitches in each end chain, 3, 4 or 5"
+    )
+    begin: _Begin = Field("side", description='"side" or "end"')
+    finish: _Finish | None = Field(None, description='"cinched" or "open"; or "seamed" for an oval part')
     edge: _Edge = Field("held", description='"held" or "free"')
+    sole: _Sole | None = Field(None, description='"stiff" or "none"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
     terms: _Terms = Field("US", description='"US" or "UK"')
 
     @model_validator(mode="after")
     def _ring_fits(self) -> WorkTable:
-        if self.ring and self.start == "open":
-            rule = 'ring belongs to start = "ring", and this part starts open'
+        if self.ring and self.start in ("open", "chain"):
+            how = "open" if self.start == "open" else "on a chain"
+            rule = f'ring belongs to start = "ring", and this part starts {how}'
             raise _told(Problem(rule, got=str(self.ring), remedy="Leave one of them out.", place="ring"))
         if self.ring and self.ring % self.multiple:
             rule = f"the ring holds a multiple of {self.multiple} stitches, as multiple asks of every round"
@@ -180,12 +197,103 @@ class ShapeTable(Table):
 
     kind: str
 
+    @property
+    def is_oval(self) -> bool:
+        """Whether it is worked along a chain."""
+        return True
+
+    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
+        """Return the wanted surface of an oval part, its ends as the work asks.
+
+        Parameters
+        ----------
+        finish : {"open", "seamed", "cinched"} or None
+        sole : {"stiff", "none"} or None
+            A base of which nothing is said is flat on a stiff sole.
+        """
+        raise NotImplementedError
+
+
+class RoundTable(ShapeTable):
+    """A shape by its half silhouette: a solid of revolution, or drawn out along straight sides."""
+
+    section: _Section = Field("round", description='"round" or "oval"')
+    straight: _Size | None = Field(None, description="a length: of the straight sides of an oval section")
+
+    @model_validator(mode="after")
+    def _straight_fits(self) -> RoundTable:
+        if self.section == "oval" and self.straight is None:
+            remedy = 'Give their length: straight = "40 mm".'
+            rule = "an oval section has straight sides"
+            raise _told(Problem(rule, remedy=remedy, place="section"))
+        if self.section == "round" and self.straight is not None:
+            remedy = 'Write section = "oval" too, or leave straight out.'
+            rule = "straight belongs to an oval section, and this one is round"
+            raise _told(Problem(rule, remedy=remedy, place="straight"))
+        return self
+
+    @property
+    def is_oval(self) -> bool:
+        """Whether it is worked along a chain."""
+        return self.section == "oval"
+
     def outline(self, *, start: str | None, finish: str | None) -> Outline:
         """Return the wanted outline, its ends as the work asks; as usual for the shape where it doesn't."""
         raise NotImplementedError
 
+    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
+        """Return the outline drawn out along the straight sides."""
+        assert self.straight is not None  # as an oval section has
+        ends = {"open": "open", "seamed": "cinched", "cinched": "cinched"}
+        outline = self.outline(start="ring", finish=ends[finish] if finish else None)
+        return Stadium(self.straight, outline.points)
 
-class DrawnTable(ShapeTable):
+
+class OvalTable(ShapeTable):
+    """An elongated part by its sizes."""
+
+    length: _Size = Field(description="a length: the greatest size, along the chain")
+    width: _Size = Field(description="a length: the size across the chain")
+    height: _Size = Field(description="a length: the size upward from the chain")
+    base: _Base | None = Field(None, description='"domed" or "flat"')
+
+    @model_validator(mode="after")
+    def _long(self) -> OvalTable:
+        _longer(self.length, self.width)
+        return self
+
+    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
+        """Return the surface that stuffing gives such a part."""
+        is_flat = self.base == "flat" or (self.base is None and sole == "stiff")
+        closed, left_open = (soled, soled_open) if is_flat else (seamed, domed)
+        build = left_open if finish == "open" else closed
+        return build(length=self.length, width=self.width, height=self.height)
+
+
+class FlatOvalTable(ShapeTable):
+    """A flat oval by its sizes."""
+
+    length: _Size = Field(description="a length: the greatest size, along the chain")
+    width: _Size = Field(description="a length: the size across the chain")
+
+    @model_validator(mode="after")
+    def _long(self) -> FlatOvalTable:
+        _longer(self.length, self.width)
+        return self
+
+    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
+        """Return the flat surface."""
+        return flat(length=self.length, width=self.width)
+
+
+def _longer(length: float, width: float) -> None:
+    if length < width:
+        rule = "an oval part is at least as long, along its chain, as wide"
+        remedy = "Give length the larger size, or choose a round shape."
+        raise _told(Problem(rule, got=f"{length:g} mm and {width:g} mm", remedy=remedy, place="length"))
+
+
+class DrawnTable(RoundTable):
     """A shape drawn by its points, whose ends are as drawn."""
 
     points: Annotated[list[_Pair], Field(min_length=2, max_length=MOST_POINTS)] = Field(
@@ -199,12 +307,12 @@ class DrawnTable(ShapeTable):
         return Outline.smooth(points) if self.between == "smooth" else Outline(points)
 
 
-class NamedTable(ShapeTable):
+class NamedTable(RoundTable):
     """A named shape; the fields of its sizes are added for each name."""
 
     def outline(self, *, start: str | None, finish: str | None) -> Outline:
         """Return the shape's outline at its sizes."""
-        sizes = self.model_dump(exclude={"kind", "first"}, exclude_none=True)
+        sizes = self.model_dump(exclude={"kind", "first", "section", "straight"}, exclude_none=True)
         first = getattr(self, "first", None)
         shape = named_shapes()[self.kind]
         return shape.outline(
@@ -220,7 +328,10 @@ class ShapeKind(BaseModel):
 
     model_config = ConfigDict(frozen=True, strict=True)
 
-    kind: _Kind = Field(description='the name of a shape in quotes, or "outline"')
+    kind: _Kind = Field(
+        description='the name of a shape in quotes, or "outline", "oval", "flat oval", "sketch", "drawing", '
+        '"model"'
+    )
 
 
 class File(Table):
@@ -235,9 +346,14 @@ class File(Table):
 
 @cache
 def shape_table(kind: str) -> type[ShapeTable]:
-    """Return the table of a shape of this kind: drawn, or named with its sizes."""
-    if kind == "outline":
-        return DrawnTable
+    """Return the table of a shape of this kind: drawn, traced, by its sizes, or named."""
+    own: dict[str, type[ShapeTable]] = {"outline": DrawnTable, "oval": OvalTable, "flat oval": FlatOvalTable}
+    if kind in own:
+        return own[kind]
+    if kind in TRACED_KINDS:
+        from solver.partfile.traced import TABLES  # they are tables like those above
+
+        return TABLES[kind]
     shape = named_shapes()[kind]
     fields: dict[str, Any] = {}
     if shape.ends:

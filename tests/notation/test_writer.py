@@ -8,7 +8,6 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 
-from solver.errors import InputError
 from solver.notation.words import words
 from solver.notation.writer import Line, LineKind, round_text, standing_notes, write_rounds
 from solver.rounds import Finish, Piece, Round, Start, Stitch
@@ -299,10 +298,3 @@ def test_notes_tell_what_the_piece_needs() -> None:
     assert "inc3" not in notes
     tube = standing_notes(shaped_piece([24] * 3, start=Start.OPEN, finish=Finish.OPEN, foundation=24))
     assert not any("increase" in note or "in all" in note or "magic" in note for note in tube)
-
-
-def test_a_piece_along_a_chain_is_refused() -> None:
-    """An oval start is not written as if it were a ring."""
-    piece = Piece(Start.CHAIN, 9, (Round.plain(20),), Finish.OPEN)
-    with pytest.raises(InputError, match="begun along a chain"):
-        write_rounds(piece)

@@ -1,0 +1,239 @@
+"""`plumpline trace`: the outline in a sketch, a drawing or a model, as a part file to edit."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from solver.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from solver.tracing.trace import Trace
+
+
+def _length(_context: click.Context, parameter: click.Parameter, written: str | None) -> float | None:
+    """Return a length as written on the command line. [mm]"""
+    if written is None:
+        return None
+    from solver.units import to_mm
+
+    try:
+        return to_mm(written)
+    except InputError as error:
+        raise InputError(*(_placed(problem, f"--{parameter.name}") for problem in error.problems)) from None
+
+
+def _placed(problem: Problem, place: str) -> Problem:
+    return Problem(problem.rule, problem.got, problem.remedy, place=place, file=problem.file)
+
+
+@click.command(
+    short_help="Read the outline in a sketch, a drawing or a model.",
+    epilog="\b\nExample, a pencil sketch of a gull's head that shall be 7 cm high:\n"
+    '  plumpline trace samples/sketches/gull.jpg --height "7 cm" --out gull.toml',
+)
+@click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
+@click.option(
+    "--height", callback=_length, metavar="LENGTH", help='Finished size along the axis, such as "9 cm".'
+)
+@click.option(
+    "--width", callback=_length, metavar="LENGTH", help="Finished size across it, in place of the height."
+)
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="FILE", help="The part file; left out: on the screen."
+)
+@click.option(
+    "--picture",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The check picture: .png, .svg or .pdf. Left out: FILE-trace.png in the folder where you are.",
+)
+@click.option(
+    "--axis",
+    default="auto",
+    metavar="WORD",
+    help="How the axis lies: auto, vertical or horizontal; for a model a direction such as 0,0,1.",
+)
+@click.option(
+    "--side", type=click.Choice(["both", "left", "right"]), default="both", help="Which side is taken."
+)
+@click.option(
+    "--drawn",
+    type=click.Choice(["auto", "whole", "half"]),
+    default="auto",
+    help="Whether the whole shape is drawn, or one half beside a straight axis.",
+)
+@click.option(
+    "--first",
+    type=click.Choice(["auto", "bottom", "top", "left", "right"]),
+    default="auto",
+    help="The end that is worked first.",
+)
+@click.option(
+    "--start", type=click.Choice(["ring", "open"]), default="ring", help="Whether the first end is open."
+)
+@click.option(
+    "--finish", type=click.Choice(["cinched", "open"]), default="cinched", help="Whether the last one is."
+)
+@click.option(
+    "--plan",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A second sketch, from above, for an oval.",
+)
+@click.option("--shows", type=click.Choice(["length", "width"]), help="With a plan: what the front shows.")
+@click.option("--element", metavar="ID", help="The element of an SVG drawing to read.")
+@click.option(
+    "--unit", type=click.Choice(["mm", "cm", "m", "in"]), help="What the numbers of a model are in."
+)
+@click.option(
+    "--tolerance", type=float, help="How far a model may lie from a round or oval body, of its width: 0.08."
+)
+@click.option("--stitches", type=float, default=20.0, show_default=True, help="Your gauge: stitches ...")
+@click.option("--rows", type=float, default=20.0, show_default=True, help="... and rounds ...")
+@click.option("--over", callback=_length, default="10 cm", show_default=True, help="... over this length.")
+def trace(
+    file: Path,
+    out: Path | None,
+    picture: Path | None,
+    plan: Path | None,
+    stitches: float,
+    rows: float,
+    over: float,
+    start: str,
+    finish: str,
+    axis: str,
+    height: float | None,
+    width: float | None,
+    side: str,
+    drawn: str,
+    first: str,
+    shows: str | None,
+    element: str | None,
+    unit: str | None,
+    tolerance: float | None,
+) -> None:
+    """Read the outline in a sketch (PNG, JPEG, WebP), a drawing (SVG) or a model (STL, OBJ, PLY, GLB).
+
+    What was read is drawn over the picture: look at it. The outline is written as a part file whose points
+    can be edited, ready for `plumpline rounds`.
+    """
+    from solver.gauge import Gauge
+    from solver.outfile import extension_of
+    from solver.tracing.files import Choice, kind_of, trace_file
+    from solver.tracing.trace import Seen, Wanted
+    from viz.figure import PICTURE_EXTENSIONS, save_figure
+    from viz.trace import draw_trace
+
+    kind = kind_of(file)
+    picture = picture or Path(f"{file.stem}-trace.png")
+    extension_of(picture, PICTURE_EXTENSIONS, what="a picture")
+    gauge = Gauge.from_swatch(stitches=stitches, rows=rows, over_mm=over)
+    direction = _direction(axis) if kind == "model" and axis != "auto" else None
+    wanted = Wanted(
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        height=height,
+        width=width,
+        axis="auto" if direction else axis,
+        side=side,
+        drawn=drawn,
+        first=first,
+        open_first=start == "open",
+        open_last=finish == "open",
+    )
+    choice = Choice(plan=plan, shows=shows, element=element, axis=direction, tolerance=tolerance, unit=unit)
+    try:
+        found = trace_file(file, wanted, choice, kind=kind)
+    except InputError as error:
+        if isinstance(seen := getattr(error, "seen", None), Seen):
+            save_figure(draw_trace(seen, title=file.name).figure, picture, dpi=140)
+            click.echo(f"How far it is from a round body is drawn in {picture}", err=True)
+        raise
+    save_figure(draw_trace(found.seen, title=file.name).figure, picture, dpi=140)
+    click.echo("\n".join([*found.notes, f"Check picture written to {picture}"]), err=True)
+    text = part_text(
+        found, name=file.name, stitches=stitches, rows=rows, over=over, start=start, finish=finish
+    )
+    if out is None:
+        click.echo(text, nl=False)
+        return
+    from solver.outfile import replacing
+
+    with replacing(out) as temporary:
+        temporary.write_text(text, encoding="utf-8")
+    click.echo(f"Part file written to {out}", err=True)
+
+
+def part_text(
+    found: Trace, *, name: str, stitches: float, rows: float, over: float, start: str, finish: str
+) -> str:
+    """Return the part file of a trace.
+
+    Parameters
+    ----------
+    found : Trace
+        A round one.
+    name : str
+        Of the file that was traced.
+    stitches, rows, over : float
+        The gauge: stitches and rounds over a length. [mm]
+    start, finish : str
+        As in the part file.
+
+    Raises
+    ------
+    InputError
+        If the shape is elongated.
+    """
+    if found.straight is not None:
+        raise InputError(
+            Problem(
+                "a part file holds a round part, and this shape is elongated",
+                got=f"straight sides up to {found.straight.max():.0f} mm long",
+                remedy="Look at the check picture and the sizes above.",
+                file=name,
+            )
+        )
+    stem = "".join(letter for letter in Path(name).stem if letter.isprintable()).replace("-", " ")
+    title = json.dumps(stem[:100].capitalize() or "Traced part", ensure_ascii=False)
+    points = "\n".join(f"  [{radius:g}, {height:g}]," for radius, height in found.points)
+    return "\n".join(
+        [
+            f"# Traced from {json.dumps(name, ensure_ascii=False)}. Put your own gauge in.",
+            "# The points are [radius, height] in mm, the first worked first: edit them as you like.",
+            *(f"# {note}" for note in found.notes),
+            f"title = {title}",
+            "",
+            "[gauge]",
+            f"stitches = {stitches:g}",
+            f"rows = {rows:g}",
+            f"over = {over:g}",
+            "",
+            "[shape]",
+            'kind = "outline"',
+            "points = [",
+            points,
+            "]",
+            "",
+            "[work]",
+            f'start = "{start}"',
+            f'finish = "{finish}"',
+            "",
+        ]
+    )
+
+
+def _direction(written: str) -> tuple[float, float, float]:
+    """Return a direction in space as written on the command line: three numbers."""
+    try:
+        x, y, z = (float(part) for part in written.strip("[] ").split(","))
+    except ValueError:
+        rule = "the axis of a model is a direction in space"
+        raise InputError(
+            Problem(rule, got=f'"{written}"', remedy="Write --axis 0,0,1.", place="--axis")
+        ) from None
+    return x, y, z

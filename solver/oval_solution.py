@@ -1,0 +1,409 @@
+"""An elongated part solved: its rounds, the form that they become, and what to say about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from solver.advice import assumption_notes, cautions
+from solver.errors import ConvergenceError
+from solver.fabric import lofted, stitch_fabric
+from solver.oval_advice import (
+    choice_note,
+    closed_notes,
+    edge_note,
+    flat_choice_note,
+    pucker_note,
+    ring_stretch,
+    size_notes,
+    slack_note,
+    sole_note,
+)
+from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, placed, tried
+from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval
+from solver.oval_laws import Limit, rim_limit, seam_limit, tie_lengths, tie_note, ties
+from solver.oval_outlines import View, views
+from solver.partfile import OvalPart
+from solver.rounds import Finish, Piece
+from solver.solution import ML, written
+from solver.stadium import Stadium
+from solver.stitch_descent import Supports
+from solver.stitch_equilibrium import StitchForm, stitch_form
+
+
+@dataclass(frozen=True, slots=True)
+class OvalSizes:
+    """Sizes of an elongated part: outside sizes where the fabric has a thickness.
+
+    Attributes
+    ----------
+    length, width, height : float
+        Along the chain, across it, and upward from it. [mm]
+    girth : float
+        Round the part as seen from above. [mm]
+    volume : float
+        Inside the middle of the fabric. [ml]
+    """
+
+    length: float
+    width: float
+    height: float
+    girth: float
+    volume: float
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A round of the stuffed part. Lengths in mm."""
+
+    number: int
+    length: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OvalSolution:
+    """An elongated part and everything that was worked out for it.
+
+    Attributes
+    ----------
+    part : OvalPart
+        What was wanted.
+    piece : Piece
+        The rounds.
+    form : StitchForm
+        What they become: stuffed; a flat piece as it lies.
+    points : (n, 3) float
+        The form's nodes about the middle of the wanted surface. [mm]
+    views : dict of str to View
+        Outlines from the front, from the side and from above ("plan").
+    rms, greatest : float
+        Distance of the form's stitches from the wanted surface; of a flat piece from its outline. [mm]
+    direct_rule : tuple of two float, or None
+        The same for the plain rule "girth over stitch width at each row"; None where there is no such form.
+    misfit : float
+        Rounds that the wanted profile has beyond the whole number.
+    last : LastRound
+        Stitches of the last round of a flat piece.
+    notes, cautions : tuple of str
+        For the maker.
+    """
+
+    part: OvalPart
+    piece: Piece
+    form: StitchForm
+    points: Floats
+    views: dict[str, View]
+    rms: float
+    greatest: float
+    direct_rule: tuple[float, float] | None
+    misfit: float
+    last: LastRound
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def got(self) -> OvalSizes:
+        """Sizes of the form."""
+        form = self.form
+        volume = 0.0 if self.part.is_flat else form.volume
+        return _sizes(
+            self.part, form.length, form.width, form.height, _around(self.views["plan"].form), volume
+        )
+
+    @property
+    def wanted(self) -> OvalSizes:
+        """Sizes that were asked for."""
+        asked = self.part.wanted
+        return _sizes(self.part, asked.length, asked.width, asked.height, asked.girth, asked.volume)
+
+    @property
+    def sections(self) -> tuple[Section, ...]:
+        """Length and width of every round."""
+        rings = self.form.rings[1 : len(self.piece.rounds) + 1]
+        return tuple(
+            Section(number, float(np.ptp(ring[:, 0])), float(np.ptp(ring[:, 1])))
+            for number, ring in enumerate(rings, start=1)
+        )
+
+    def as_dict(self, *, spelled: bool = False) -> dict[str, Any]:
+        """Return the solution as plain data, with the keys of a round part and more; lengths in mm.
+
+        Parameters
+        ----------
+        spelled : bool
+            Write the text of each round out in full.
+        """
+        form, got, wanted = self.form, self.got, self.wanted
+        course = ring_stretch(form)[1 : len(self.piece.rounds) + 1]
+        middles = [[float(np.ptp(ring[:, 1])) / 2, float(ring[:, 2].mean())] for ring in form.rings]
+        return {
+            **written(self.part, self.piece, pressure=form.pressure, spelled=spelled),
+            "last_round": str(self.last),
+            "form": {
+                **_told(got),
+                "mean_stretch": form.mean_stretch,
+                "course_stretch": [float(course.min()), float(course.max())],
+                "wale_stretch": [float(form.wale_stretch.min()), float(form.wale_stretch.max())],
+                "residual": form.residual,
+                "iterations": form.iterations,
+                "outline": _rounded(middles),
+                "outlines": {name: _rounded(view.form) for name, view in self.views.items()},
+                "sections": [
+                    {"round": each.number, "length_mm": each.length, "width_mm": each.width}
+                    for each in self.sections
+                ],
+            },
+            "wanted": {
+                **_told(wanted),
+                "outline": _rounded(self.part.wanted.profile),
+                "outlines": {name: _rounded(view.wanted) for name, view in self.views.items()},
+            },
+            "deviation": {
+                "rms_mm": self.rms,
+                "max_mm": self.greatest,
+                "length_mm": got.length - wanted.length,
+                "width_mm": got.width - wanted.width,
+                "height_mm": got.height - wanted.height,
+                **{name: {"rms_mm": view.rms, "max_mm": view.greatest} for name, view in self.views.items()},
+            },
+            "direct_rule": self.direct_rule
+            and {"rms_mm": self.direct_rule[0], "max_mm": self.direct_rule[1]},
+            "rest_meridian_misfit_rows": self.misfit,
+            "scale_to_whole_rows": len(self.piece.rounds) / (len(self.piece.rounds) + self.misfit),
+            "closing_mm": _closing(form),
+            "notes": list(self.notes),
+            "cautions": list(self.cautions),
+        }
+
+
+def solve_oval(part: OvalPart, *, progress: Callable[[float], None] | None = None) -> OvalSolution:
+    """Return the rounds of an elongated part, proved against the form that they become.
+
+    Parameters
+    ----------
+    part : OvalPart
+        What is wanted.
+    progress : callable, optional
+        Told the share of the work done, 0 to 1.
+
+    Raises
+    ------
+    InputError
+        If no whole stitches make such a part.
+    ConvergenceError
+        If the rounds have no balance under the stuffing.
+    """
+    return _flat(part) if part.is_flat else _stuffed(part, progress)
+
+
+def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSolution:
+    work, wanted = part.work, part.wanted
+    limit = _limit(part)
+    aimed = limit.nearest if limit and limit.nearest else wanted
+    making = OvalMaking(
+        stitch_width=part.gauge.stitch_width,
+        row_height=part.gauge.row_height,
+        stretch=part.stuffing.stretch,
+        pressure=part.stuffing.pressure(wanted.width / 2),
+        finish=work.finish,
+        held=work.edge == "held",
+        sole=aimed.base if work.sole else 0.0,
+        chain=work.chain,
+        end=work.ends,
+        begin=work.begin,
+        increases=work.increases,
+    )
+    best, solved = fit_oval(aimed, making, progress=progress)
+    points = placed(best.form.points, wanted)
+    apart = np.abs(wanted.distance(points))
+    wales = 1 + float(best.form.wale_stretch.mean())
+    misfit = aimed.meridian / (part.gauge.row_height * wales) - best.plan.rounds
+    seen = views(best.form.fabric, points, wanted)
+    notes = [
+        *part.notes,
+        *_limit_notes(limit, wanted, best),
+        pucker_note(best),
+        choice_note(best, making, solved=solved),
+        *size_notes(best, aimed, making),
+        *_form_notes(part, best),
+        *assumption_notes(
+            measured=part.stuffing.measured,
+            closing=_closing(best.form),
+            edge=work.edge if work.finish is Finish.OPEN else "",
+        ),
+    ]
+    return OvalSolution(
+        part=part,
+        piece=best.piece,
+        form=best.form,
+        points=points,
+        views=seen,
+        rms=float(np.sqrt(np.mean(apart**2))),
+        greatest=float(apart.max()),
+        direct_rule=_direct_rule(wanted, making),
+        misfit=misfit,
+        last=LastRound.PLAIN,
+        notes=tuple(note for note in notes if note),
+        cautions=_cautions(part, best.form),
+    )
+
+
+def _flat(part: OvalPart) -> OvalSolution:
+    gauge, work, wanted = part.gauge, part.work, part.wanted
+    oval = flat_oval(
+        length=wanted.length,
+        width=wanted.width,
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        chain=work.chain,
+        end=work.ends,
+        begin=work.begin,
+        increases=work.increases,
+    )
+    form = _lying(oval, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+    points = placed(form.points, wanted)
+    seen = views(form.fabric, points, wanted)
+    choice = flat_choice_note(
+        oval, row_height=gauge.row_height, chain_given=bool(work.chain), ends_given=bool(work.ends)
+    )
+    return OvalSolution(
+        part=part,
+        piece=oval.piece,
+        form=form,
+        points=points,
+        views=seen,
+        rms=seen["plan"].rms,
+        greatest=seen["plan"].greatest,
+        direct_rule=None,
+        misfit=wanted.width / 2 / gauge.row_height - (len(oval.piece.rounds) - 1 + TALL_AS[oval.last]),
+        last=oval.last,
+        notes=(*part.notes, choice, oval.flatness.note),
+        cautions=_cautions(part, form),
+    )
+
+
+def _lying(oval: FlatOval, *, stitch_width: float, row_height: float) -> StitchForm:
+    """Return a flat piece as it lies, relaxed. [mm]"""
+    fabric = stitch_fabric(oval.piece, stitch_width=stitch_width, row_height=row_height)
+    rows = np.arange(len(fabric.rings), dtype=float)
+    rows[-1] += TALL_AS[oval.last] - 1
+    points = lofted(fabric, radius=rows * row_height, height=np.zeros(len(rows)))
+    return StitchForm(
+        fabric=fabric,
+        pressure=0.0,
+        points=points,
+        course_stretch=np.zeros(1),
+        wale_stretch=np.zeros(1),
+        volume=0.0,
+        residual=0.0,
+        pin_reaction=0.0,
+        iterations=0,
+        history=(),
+    )
+
+
+def _limit(part: OvalPart) -> Limit | None:
+    """Return what stuffing can't hold of a part, told before anything is solved."""
+    if part.work.finish is Finish.OPEN:
+        return rim_limit(part.wanted) if part.work.edge == "free" else None
+    return None if part.work.sole else seam_limit(part.wanted)
+
+
+def _limit_notes(limit: Limit | None, wanted: Stadium, best: Trial) -> Iterator[str]:
+    if limit is None:
+        return
+    yield limit.note
+    if limit.nearest is None or best.piece.finish is not Finish.SEAMED:
+        return
+    form = best.form
+    number, length = tie_lengths(wanted)
+    supports = Supports(ties=ties(form.fabric.rings, number=number, length=length))
+    try:
+        tied = stitch_form(form.fabric, pressure=form.pressure, guess=form.points, supports=supports)
+    except ConvergenceError:
+        return  # a remedy whose figures are not known is not told
+    yield tie_note(wanted, length=tied.length, width=tied.width, height=tied.height)
+
+
+def _form_notes(part: OvalPart, best: Trial) -> Iterator[str]:
+    work, wanted = part.work, part.wanted
+    if work.finish is Finish.OPEN:
+        if work.edge == "free":
+            yield edge_note(best.form)
+    elif not work.sole:
+        yield from closed_notes(best)
+    if work.sole:
+        yield sole_note(wanted, half=wanted.base)
+    elif wanted.base:
+        yield (
+            "The base is drawn flat, and stuffing pushes a flat base out into a dome: put a stiff insert in "
+            '(sole = "stiff").'
+        )
+    yield slack_note(best.form)
+    if work.increases == "stacked":
+        yield 'Increases that stand in line show as corners; increases = "staggered" keeps the ends round.'
+
+
+def _direct_rule(wanted: Stadium, making: OvalMaking) -> tuple[float, float] | None:
+    """Return how far the counts of the plain rule, girth over stitch width at each row, come out."""
+    plain = OvalMaking(
+        **{name: getattr(making, name) for name in OvalMaking.__dataclass_fields__ if name != "stretch"},
+        stretch=0.0,
+    )
+    try:
+        form = tried(wanted, plain, first_plan(wanted, plain)).form
+    except ConvergenceError:
+        return None
+    apart = np.abs(wanted.distance(placed(form.points, wanted)))
+    return float(np.sqrt(np.mean(apart**2))), float(apart.max())
+
+
+def _cautions(part: OvalPart, form: StitchForm) -> tuple[str, ...]:
+    """Return the cautions; a part enters a cylinder or a hole by its two smaller sizes at the most."""
+    sizes = sorted((form.length, form.width, form.height))
+    thickness = part.gauge.thickness
+    return tuple(
+        cautions(
+            height=sizes[2] + thickness,
+            width=sizes[1] + thickness,
+            hollow_edge=part.work.finish is Finish.OPEN,
+        )
+    )
+
+
+def _sizes(
+    part: OvalPart, length: float, width: float, height: float, girth: float, volume: float
+) -> OvalSizes:
+    """Return outside sizes: half a thickness more at each closed end, a whole one across."""
+    t = 0.0 if part.is_flat else part.gauge.thickness
+    closed = 1 + (part.work.finish is not Finish.OPEN)
+    up = part.gauge.thickness if part.is_flat else height + closed * t / 2
+    return OvalSizes(length + t, width + t, up, girth + np.pi * t, volume / ML)
+
+
+def _told(sizes: OvalSizes) -> dict[str, float]:
+    return {
+        "length_mm": sizes.length,
+        "width_mm": sizes.width,
+        "height_mm": sizes.height,
+        "girth_mm": sizes.girth,
+        "volume_ml": sizes.volume,
+    }
+
+
+def _around(outline: Floats) -> float:
+    """Return the length of a closed outline. [mm]"""
+    return float(np.linalg.norm(outline - np.roll(outline, 1, axis=0), axis=1).sum())
+
+
+def _closing(form: StitchForm) -> float:
+    """Return the rest distance from the last edge to the drawn-in point; 0 where it is not drawn in. [mm]"""
+    return form.fabric.closing if form.fabric.piece.finish is Finish.CINCHED else 0.0
+
+
+def _rounded(points: Any) -> list[list[float]]:
+    return [[round(x, 4), round(y, 4)] for x, y in np.asarray(points).tolist()]

@@ -1,0 +1,284 @@
+"""The lines of an SVG drawing, in millimetres; nothing in it is run, and nothing outside it is looked up."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+from xml.etree import ElementTree as ET
+from xml.parsers import expat
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver.errors import InputError, Problem
+from solver.tracing.reading import check_file
+from solver.units import MM_PER_INCH
+
+if TYPE_CHECKING:
+    import svgelements
+
+Floats = NDArray[np.float64]
+
+MOST_BYTES = 20_000_000
+MOST_ELEMENTS = 50_000
+MOST_DEPTH = 100
+
+PIXELS_PER_INCH = 96
+"""CSS Values and Units, section 6.2: an inch is 96 px."""
+
+CURVE_POINTS = 120
+"""Points of each curved segment."""
+
+CLOSED = 0.02
+"""A line whose ends are no farther apart than this part of its size is closed."""
+
+_HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
+_NOT_DRAWN = ("symbol", "marker", "pattern", "clipPath", "mask")
+_NOT_LINES = ("text", "image", "foreignObject")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """One line of a drawing.
+
+    Attributes
+    ----------
+    name : str
+        The element's id, or what it is and its place among its like ("path 2").
+    points : (n, 2) float
+        x right, y up. [mm]
+    closed : bool
+        Whether its end is its beginning.
+    element : str
+        The ids of the element and of the groups round it, the innermost first, for choosing by id.
+    """
+
+    name: str
+    points: Floats
+    closed: bool
+    elements: tuple[str, ...]
+
+    @property
+    def box(self) -> Floats:
+        """Lowest and highest x and y. [mm]"""
+        return np.array([self.points.min(axis=0), self.points.max(axis=0)])
+
+    @property
+    def is_straight(self) -> bool:
+        """Whether it runs straight from one end to the other."""
+        along = self.points[-1] - self.points[0]
+        length = float(np.hypot(*along))
+        if length == 0:
+            return False
+        to = self.points - self.points[0]
+        off = np.abs(to @ np.array([-along[1], along[0]])) / length
+        return float(off.max()) < 1e-3 * length
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawing:
+    """The visible lines of an SVG file.
+
+    Attributes
+    ----------
+    lines : tuple of Line
+        In the order of the file, one per unbroken line.
+    page : (2,) float
+        Width and height of the sheet. [mm]
+    sized : bool
+        Whether the file says how large it is; otherwise its units are taken as CSS pixels.
+    left_out : tuple of str
+        Kinds of element that were passed over ("text", "image").
+    """
+
+    lines: tuple[Line, ...]
+    page: Floats
+    sized: bool
+    left_out: tuple[str, ...]
+
+
+def read_svg(path: Path) -> Drawing:
+    """Read the lines of an SVG drawing.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Raises
+    ------
+    InputError
+        If it is missing, too large, no SVG, declares entities, or draws on another file.
+    """
+    check_file(path, most_bytes=MOST_BYTES)
+    text = path.read_bytes()
+    _check_xml(text, file=str(path))
+    root = ET.fromstring(text)
+    if _kind(root) != "svg":
+        _refuse(path, 'the outermost element of an SVG file is "svg"', f'"{_kind(root)}"')
+    sized = _sized(root)
+    left_out = sorted({kind for kind in map(_kind, root.iter()) if kind in _NOT_LINES})
+    for use in root.iter():
+        if _kind(use) == "use" and any(not use.get(key, "#").startswith("#") for key in _HREFS):
+            got = next(use.get(key, "") for key in _HREFS if use.get(key))
+            _refuse(path, "a drawing is whole in its own file", f'a part from "{got[:60]}"')
+    names = _with_names(root)
+    _hide_definitions(root)
+    try:
+        lines, page = _lines(ET.tostring(root), names)
+    except (ValueError, TypeError, AttributeError, IndexError, KeyError, ZeroDivisionError) as error:
+        raise InputError(
+            Problem(
+                "the lines of a drawing follow the SVG standard",
+                got=f"{type(error).__name__}: {error}"[:120],
+                remedy="Save it again as plain SVG.",
+                file=str(path),
+            )
+        ) from error
+    return Drawing(lines, page, sized, tuple(left_out))
+
+
+def _check_xml(text: bytes, *, file: str) -> None:
+    """Read through the file once without building anything, and stop at what no drawing needs."""
+    depth = count = 0
+
+    def start(_name: str, _attributes: dict[str, str]) -> None:
+        nonlocal depth, count
+        depth, count = depth + 1, count + 1
+        if depth > MOST_DEPTH or count > MOST_ELEMENTS:
+            rule = f"a drawing has at most {MOST_ELEMENTS} elements, {MOST_DEPTH} inside each other"
+            raise InputError(Problem(rule, remedy="Save only the outline.", file=file))
+
+    def end(_name: str) -> None:
+        nonlocal depth
+        depth -= 1
+
+    def entity(name: str, *_: object) -> None:
+        rule = "a drawing declares no entities"
+        raise InputError(Problem(rule, got=f'"{name}"', remedy="Save it again as plain SVG.", file=file))
+
+    parser = expat.ParserCreate()
+    parser.StartElementHandler, parser.EndElementHandler = start, end
+    parser.EntityDeclHandler = entity
+    try:
+        parser.Parse(text, True)
+    except expat.ExpatError as error:
+        raise InputError(
+            Problem(
+                "a vector drawing is an SVG file",
+                got=str(error),
+                remedy='Save it as plain SVG (not compressed); for a picture write kind = "sketch".',
+                file=file,
+            )
+        ) from error
+
+
+def _sized(root: ET.Element) -> bool:
+    """Give the root a width and a height if it has none; return whether it had one in real units."""
+    box = [float(part) for part in re.split(r"[\s,]+", root.get("viewBox", "").strip()) if _is_number(part)]
+    given = {side: root.get(side, "") for side in ("width", "height")}
+    size = re.compile(r"\s*([\d.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)\s*$")
+    numbers = {side: size.match(text) for side, text in given.items()}
+    if len(box) == 4 and box[2] > 0 and box[3] > 0:
+        width, height = numbers["width"], numbers["height"]
+        if width is None and height is None:
+            root.set("width", str(box[2]))
+            root.set("height", str(box[3]))
+        elif height is None and width is not None:
+            root.set("height", f"{float(width[1]) * box[3] / box[2]}{width[2]}")
+        elif width is None and height is not None:
+            root.set("width", f"{float(height[1]) * box[2] / box[3]}{height[2]}")
+    return any(number is not None and number[2] not in ("", "px") for number in numbers.values())
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _with_names(root: ET.Element) -> dict[str, tuple[str, ...]]:
+    """Give every element an id, and return the ids that each stands in, the innermost first."""
+    names: dict[str, tuple[str, ...]] = {}
+    counts: dict[str, int] = {}
+
+    def visit(element: ET.Element, outer: tuple[str, ...]) -> None:
+        kind = _kind(element)
+        counts[kind] = counts.get(kind, 0) + 1
+        name = element.get("id") or f"{kind} {counts[kind]}"
+        if name in names:  # an id given twice: the second keeps a name of its own
+            name = f"{name} ({kind} {counts[kind]})"
+        element.set("id", name)
+        names[name] = (name, *outer)
+        for child in element:
+            visit(child, names[name])
+
+    visit(root, ())
+    return names
+
+
+def _hide_definitions(root: ET.Element) -> None:
+    """Move what is only drawn where it is used into definitions."""
+    for parent in list(root.iter()):
+        if _kind(parent) == "defs":
+            continue
+        for place, child in enumerate(list(parent)):
+            if _kind(child) in _NOT_DRAWN:
+                defs = ET.Element("{http://www.w3.org/2000/svg}defs")
+                defs.append(child)
+                parent[place] = defs
+
+
+def _lines(text: bytes, names: dict[str, tuple[str, ...]]) -> tuple[tuple[Line, ...], Floats]:
+    from svgelements import SVG, Shape
+    from svgelements import Path as SvgPath
+
+    drawing = SVG.parse(io.BytesIO(text), reify=True, ppi=PIXELS_PER_INCH)
+    mm = MM_PER_INCH / PIXELS_PER_INCH
+    lines = []
+    for element in drawing.elements():
+        if not isinstance(element, Shape) or element.values.get("visibility") in ("hidden", "collapse"):
+            continue
+        name = str(element.id)
+        for points in _polylines(SvgPath(element)):
+            size = float(np.hypot(*np.ptp(points, axis=0)))
+            if not np.isfinite(points).all() or size == 0:
+                continue
+            closed = float(np.hypot(*(points[-1] - points[0]))) <= CLOSED * size
+            lines.append(Line(name, points * [mm, -mm], closed, names.get(name, (name,))))
+    page = np.array([float(drawing.width or 0), float(drawing.height or 0)]) * mm
+    return tuple(lines), page
+
+
+def _polylines(path: svgelements.Path) -> Iterator[Floats]:
+    from svgelements import Close, Move
+    from svgelements import Line as SvgLine
+
+    part = np.linspace(0, 1, CURVE_POINTS)[1:]
+    points: list[Any] = []
+    for segment in path:
+        if isinstance(segment, Move):
+            if len(points) > 1:
+                yield np.asarray(points, dtype=np.float64)
+            points = [[segment.end.x, segment.end.y]]
+        elif isinstance(segment, Close | SvgLine):
+            if segment.end is not None:
+                points.append([segment.end.x, segment.end.y])
+        else:
+            points.extend(np.asarray(segment.npoint(part), dtype=np.float64).reshape(-1, 2))
+    if len(points) > 1:
+        yield np.asarray(points, dtype=np.float64)
+
+
+def _kind(element: ET.Element) -> str:
+    return str(element.tag).rpartition("}")[2]
+
+
+def _refuse(path: Path, rule: str, got: str) -> NoReturn:
+    raise InputError(Problem(rule, got=got, remedy="Save it as one plain SVG file.", file=str(path)))

@@ -1,0 +1,333 @@
+"""Ovals from the part file to the picture: what is read, solved, told, drawn and refused."""
+
+import json
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+from click.testing import CliRunner, Result
+
+from solver.cli import main
+from solver.errors import InputError
+from solver.oval_solution import OvalSolution, solve_oval
+from solver.partfile import OvalPart, read
+from solver.rounds import Finish, Start
+from solver.stadium import domed, seamed, soled, soled_open
+
+ROOT = Path(__file__).parents[1]
+HULL, SNOUT, FOOT = (ROOT / "samples" / f"{name}.toml" for name in ("tug-hull", "seal-snout", "puffin-foot"))
+
+GAUGE = '[gauge]\nstitches = 20\nrows = 22\n[stuffing]\nfirmness = "firm"\n'
+
+
+def oval(shape: str, work: str = "") -> OvalPart:
+    """Read a part file's shape and work, at 20 x 22 over 10 cm and firm."""
+    part = read(f"{GAUGE}[shape]\n{shape}\n[work]\n{work}\n", file="part.toml", title="Part")
+    assert isinstance(part, OvalPart)
+    return part
+
+
+def problems(shape: str, work: str = "") -> list[str]:
+    """Return what is wrong with a part file, line by line."""
+    with pytest.raises(InputError) as caught:
+        oval(shape, work)
+    return str(caught.value).splitlines()
+
+
+def solved(shape: str, work: str = "") -> OvalSolution:
+    """Return an oval part solved."""
+    return solve_oval(oval(shape, work))
+
+
+def run(*words: str | Path) -> Result:
+    """Run a command as typed."""
+    return CliRunner().invoke(main, [str(word) for word in words], catch_exceptions=False)
+
+
+SIZES = 'kind = "oval"\nlength = "14 cm"\nwidth = "6 cm"\nheight = "5 cm"'
+
+
+def test_everything_left_out() -> None:
+    """An oval part of which nothing else is said is domed, seamed, and chosen by the solver."""
+    part = oval(SIZES)
+    assert (part.wanted.length, part.wanted.width, part.wanted.height) == pytest.approx((140, 60, 50))
+    work = part.work
+    assert (work.finish, work.sole, work.chain, work.ends, work.begin) == (
+        Finish.SEAMED,
+        False,
+        None,
+        None,
+        "side",
+    )
+
+
+@pytest.mark.parametrize(
+    ("base", "sole", "stiff"),
+    [
+        ("", "", False),
+        ('base = "flat"', "", True),
+        ("", 'sole = "stiff"', True),
+        ('base = "flat"', 'sole = "none"', False),
+    ],
+)
+def test_flat_base_has_a_stiff_sole(base: str, sole: str, stiff: bool) -> None:
+    """A flat base is held by a stiff sole and a stiff sole lies in a flat base, unless it is refused."""
+    part = oval(f"{SIZES}\n{base}", sole)
+    assert part.work.sole is stiff
+    assert (part.wanted.base > 0) is bool(base or sole)
+
+
+def test_outline_is_drawn_out_along_straight_sides() -> None:
+    """Any outline from the axis may have an oval section; an open last point makes an open part."""
+    part = oval(
+        'kind = "outline"\npoints = [[0, 0], [20, 20], [15, 40]]\nsection = "oval"\nstraight = "3 cm"'
+    )
+    assert part.work.finish is Finish.OPEN
+    assert part.wanted.straight == 30
+    assert part.wanted.width == pytest.approx(40, abs=1)
+    assert oval('kind = "ball"\nwidth = 50\nsection = "oval"\nstraight = 30').wanted.length == pytest.approx(
+        80
+    )
+
+
+def test_thickness_goes_inside() -> None:
+    """With a thickness the file's sizes are outside sizes, and the middle lies half of it inside."""
+    thick = GAUGE.replace("rows = 22", "rows = 22\nthickness = 4")
+    part = read(f"{thick}[shape]\n{SIZES}\n", file="part.toml", title="Part")
+    assert isinstance(part, OvalPart)
+    assert (part.wanted.length, part.wanted.width, part.wanted.height) == pytest.approx(
+        (136, 56, 46), abs=0.01
+    )
+
+
+@pytest.mark.parametrize(
+    ("shape", "work", "told"),
+    [
+        (SIZES.replace("length", "lenght"), "", ['"lenght" is not a key', 'Did you mean "length"?']),
+        (SIZES.replace("14 cm", "4 cm"), "", ["at least as long", "Give length the larger size"]),
+        (SIZES, 'start = "ring"', ['an oval part starts on a chain: start = "chain"', "line 12"]),
+        (SIZES, "ring = 6\nmultiple = 6", ["ring is for round parts", "multiple is for round parts"]),
+        (SIZES, "chain = 1", ["chain is a whole number of chains", "2 to 400"]),
+        (SIZES, "ends = 7", ["ends is a whole number of stitches in each end chain, 3, 4 or 5"]),
+        (SIZES, 'sole = "stif"', ['Did you mean "stiff"?']),
+        (SIZES + '\nbase = "domed"', 'sole = "stiff"', ["lies in a flat base", 'Write base = "flat"']),
+        (SIZES.replace("5 cm", "2 cm"), 'sole = "stiff"', ["from half its width to its whole width high"]),
+        ('kind = "flat oval"\nlength = 90\nwidth = 40', 'finish = "seamed"', ["a flat oval is left open"]),
+        ('kind = "ball"\nwidth = 60', "chain = 9\nsole = 'stiff'", ["chain is for oval", "sole is for oval"]),
+        ('kind = "ball"\nwidth = 60', 'finish = "seamed"', ['finish = "seamed" is for oval parts']),
+        ('kind = "ball"\nwidth = 60\nstraight = 40', "", ['Write section = "oval" too']),
+        ('kind = "ball"\nwidth = 60\nsection = "oval"', "", ["an oval section has straight sides"]),
+        (
+            'kind = "outline"\npoints = [[9, 0], [20, 20], [0, 40]]\nsection = "oval"\nstraight = 30',
+            "",
+            ["its first point lies on the axis"],
+        ),
+        ('kind = "ovale"', "", ['Did you mean "oval"?']),
+        (SIZES.replace("14 cm", "140 cm").replace("6 cm", "100 cm"), "", ["at most about 20,000 stitches"]),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_is_told(shape: str, work: str, told: list[str]) -> None:
+    """Everything wrong with an oval part file is told with its line and a way out."""
+    text = "\n".join(problems(shape, work))
+    assert all(part in text for part in told)
+    assert re.search(r"line \d+", text)
+
+
+def test_flat_based_open_surface() -> None:
+    """The open part on a sole has its sizes, and the stadium's volume less that of its rounded corner.
+
+    Pappus: a corner rounded to r takes (1 - pi/4) r^2 of the profile away, along the perimeter of its
+    centroid, which lies 0.7766 r from the corner's centre.
+    """
+    part = soled_open(length=90, width=50, height=30)
+    assert (part.length, part.width, part.height) == pytest.approx((90, 50, 30))
+    r = 12.5
+    assert part.base == pytest.approx(25 - r)
+    whole = (40 * 50 + np.pi * 25**2) * 30
+    gone = (1 - np.pi / 4) * r**2
+    centroid = 25 - r + r * 0.7766
+    assert part.volume == pytest.approx(whole - gone * (2 * np.pi * centroid + 2 * 40), rel=2e-3)
+    assert domed(length=60, width=42, height=30).base == seamed(length=60, width=42, height=30).base == 0
+    assert soled(length=140, width=60, height=50).base == pytest.approx(np.sqrt(500))
+
+
+def data(path: Path, *options: str) -> dict[str, Any]:
+    """Return what `rounds --json` gives."""
+    done = run("rounds", path, "--json", *options)
+    assert (done.exit_code, done.stderr) == (0, "")
+    told: dict[str, Any] = json.loads(done.stdout)
+    return told
+
+
+def test_json_has_a_round_parts_keys_and_more() -> None:
+    """An oval part's data have the keys of a round part's, and sizes along, across and upward."""
+    hull, buoy = data(HULL), data(ROOT / "samples" / "buoy.toml")
+    for name, known in (("", buoy), ("form", buoy["form"]), ("wanted", buoy["wanted"])):
+        assert set(known) <= set(hull[name] if name else hull)
+    assert set(buoy["deviation"]) <= set(hull["deviation"])
+    assert (hull["start"], hull["finish"], hull["foundation"]) == ("chain", "seamed", 18)
+    form = hull["form"]
+    assert (form["length_mm"], form["width_mm"], form["height_mm"]) == pytest.approx((140, 60, 50), rel=0.03)
+    assert set(form["outlines"]) == {"front", "side", "plan"}
+    assert [each["round"] for each in form["sections"]] == [this["number"] for this in hull["rounds"]]
+    assert max(each["width_mm"] for each in form["sections"]) == pytest.approx(form["width_mm"], rel=0.01)
+    assert hull["deviation"]["rms_mm"] < hull["direct_rule"]["rms_mm"] / 3  # what the solving is worth
+    for view in ("front", "side", "plan"):
+        assert hull["deviation"][view]["rms_mm"] <= hull["deviation"][view]["max_mm"] < 2.5
+
+
+def test_outlines_are_those_of_the_form() -> None:
+    """Each outline spans the form, and one of a flat piece is a stadium with its perimeter (geometry)."""
+    foot = data(FOOT)["form"]
+    plan = np.array(foot["outlines"]["plan"])
+    assert np.ptp(plan, axis=0) == pytest.approx((foot["length_mm"], foot["width_mm"]), rel=1e-3)
+    stadium = 2 * (foot["length_mm"] - foot["width_mm"]) + np.pi * foot["width_mm"]
+    assert foot["girth_mm"] == pytest.approx(stadium, rel=0.01)  # a polygon of 12 stitches a half circle
+    front = np.array(data(HULL)["form"]["outlines"]["front"])
+    assert np.ptp(front, axis=0) == pytest.approx((138.5, 51), rel=0.01)
+
+
+def test_text_tells_how_it_was_chosen() -> None:
+    """The page tells how to begin, sizes in both units, why this chain and these ends, and the insert."""
+    page = " ".join(run("rounds", HULL).stdout.split())
+    for words in (
+        "Chain 18. Round 1 is worked into this chain along both of its sides",
+        "4 sc in the second ch from the hook, sc in each of the next 15 ch, 4 sc in the last ch",
+        "Length: 139 mm (5 1/2 in); wanted 140 mm",
+        "15 straight stitches on each side. 4 stitches in each end chain, as 5.7 more stitches a round",
+        "insert 125 mm long and 45 mm wide",
+        "Fold the last round flat and sew the 17 stitches of one side",
+    ):
+        assert words in page
+
+
+def test_flat_oval_tells_its_last_round_and_whether_it_lies_flat() -> None:
+    """A flat oval is not stuffed; its last round's stitches are told before it, in the maker's own terms."""
+    page = " ".join(run("rounds", FOOT).stdout.split())
+    assert "Work the last round in half double crochets wherever it says single crochets. Rnd 4:" in page
+    assert "lies flat, with 0.1 stitches a round to spare" in page
+    assert "Stuff" not in page
+    page = " ".join(run("rounds", FOOT, "--terms", "UK").stdout.split())
+    assert "Work the last round in half treble crochets wherever it says double crochets." in page
+
+
+def test_too_flat_a_hull_is_told_before_and_after() -> None:
+    """Without its sole the hull is told law S, the nearest form, remedies with figures, and the outcome."""
+    notes = " ".join(solved(SIZES).notes)
+    for words in (
+        "140 mm long, 60 mm wide and 50 mm high is flatter than stuffing holds it",
+        "The nearest that stuffing holds is 140 mm long, 55 mm wide and 55 mm high; the rounds are for that.",
+        '125 mm long and 45 mm wide into the base (sole = "stiff")',
+        "Sew 5 ties of 44 mm through it from the chain to the seam: then it comes out",
+        "high across its middle.",
+    ):
+        assert words in notes
+
+
+def test_free_edge_is_told_before_and_after() -> None:
+    """A high free edge is told to forget its oval, with what helps, and what the solved edge kept."""
+    snout = 'kind = "oval"\nlength = 60\nwidth = 42\nheight = 30'
+    notes = " ".join(solved(snout, 'finish = "open"\nedge = "free"').notes)
+    assert "forgets its oval" in notes
+    assert 'edge = "held"' in notes
+    assert re.search(r"Stuffed, its free edge is \d+ mm by \d+ mm: longer than wide by \d+%", notes)
+    held = " ".join(solved(snout, 'finish = "open"').notes)
+    assert "forgets" not in held
+    assert "sewn to something stiff" in held
+
+
+def test_drawn_in_oval_is_warned_of_where_it_puckers() -> None:
+    """Drawn to a point a short oval comes out as wanted; long straight sides pucker, and that is told."""
+    short = solved('kind = "oval"\nlength = 60\nwidth = 50\nheight = 50', 'finish = "cinched"')
+    assert short.piece.finish is Finish.CINCHED
+    assert (short.got.length, short.got.width, short.got.height) == pytest.approx((60, 50, 50), abs=2.5)
+    assert "pucker" not in " ".join(short.notes)
+    long = solved('kind = "oval"\nlength = 90\nwidth = 45\nheight = 45', 'finish = "cinched"')
+    told = " ".join(long.notes)
+    assert "drawn to a point they pucker" in told
+    assert 'finish = "seamed"' in told
+
+
+def test_chain_ends_and_beginning_are_kept() -> None:
+    """A given chain, ends and beginning stand in the rounds; with a chain of 2 too."""
+    part = solved(
+        'kind = "ball"\nwidth = 50\nsection = "oval"\nstraight = 30', 'chain = 9\nends = 3\nbegin = "end"'
+    )
+    assert (part.piece.start, part.piece.foundation) == (Start.CHAIN, 9)
+    assert part.piece.ends == (2, 3, 1)
+    assert part.piece.counts[0] == 2 * 6 + 2 * 3
+    tiny = solved('kind = "oval"\nlength = 40\nwidth = 36\nheight = 36', "chain = 2")
+    assert tiny.piece.foundation == 2
+
+
+def test_long_and_very_firm_is_solved() -> None:
+    """A sausage five times as long as wide has a form at the firmest word: its sides carry no hoop force."""
+    text = GAUGE.replace('"firm"', '"very firm"')
+    text += '[shape]\nkind = "oval"\nlength = 200\nwidth = 40\nheight = 40\n'
+    part = read(text, file="part.toml", title="Part")
+    assert isinstance(part, OvalPart)
+    assert solve_oval(part).got.length == pytest.approx(200, rel=0.03)
+
+
+@pytest.mark.parametrize("path", [HULL, SNOUT, FOOT], ids=lambda path: path.stem)
+def test_compare_draws_the_views(path: Path, tmp_path: Path) -> None:
+    """`compare` draws the views with their words and the sections, to one scale."""
+    out = tmp_path / "page.svg"
+    done = run("compare", path, "--out", out)
+    assert done.exit_code == 0
+    svg = out.read_text(encoding="utf-8")
+    told = ["from above", "length/width", tomllib.loads(path.read_text(encoding="utf-8"))["title"], "wanted"]
+    told += [] if path == FOOT else ["from the front", "from the side", "stuffed"]
+    assert all(words in svg for words in told)
+    assert done.stdout.count("wanted") >= 3
+
+
+@pytest.mark.parametrize("extension", [".stl", ".obj", ".ply", ".glb"])
+def test_meshes_of_ovals_are_whole(extension: str, tmp_path: Path) -> None:
+    """A seamed oval is written as a mesh of its size and volume."""
+    out = tmp_path / f"hull{extension}"
+    assert run("preview", HULL, "--out", out).exit_code == 0
+    mesh = trimesh.load_mesh(out)
+    size = sorted(mesh.extents * (1000 if extension == ".glb" else 1))
+    assert size == pytest.approx(sorted((138.5, 60.5, 51)), rel=0.01)
+
+
+def test_page_that_turns_holds_everything(tmp_path: Path) -> None:
+    """The `.html` names no address, has the mesh, the title as text, and every face of the fabric."""
+    out = tmp_path / "hull.html"
+    assert run("preview", HULL, "--out", out).exit_code == 0
+    page = out.read_text(encoding="utf-8")
+    assert not re.search(r"(https?:)?//[a-z]", page.replace("// ", ""))
+    assert not re.search(r"\b(src|href|import|fetch|url)\b", page)
+    assert "<h1>Tug&#x27;s hull</h1>" in page
+    points = json.loads(re.search(r"points = (\[.*?\]), faces", page)[1])  # type: ignore[index]
+    faces = json.loads(re.search(r"faces = (\[.*?\]), isHollow", page)[1])  # type: ignore[index]
+    assert np.ptp(np.array(points), axis=0) == pytest.approx((138.5, 60.5, 51), rel=0.01)
+    assert {node for face in faces for node in face} == set(range(len(points)))
+
+
+def test_increases_in_line_show_in_any_part(tmp_path: Path) -> None:
+    """`preview --increases` tells the swing of the radius at its worst round, for round parts and ovals."""
+    pillow = tmp_path / "pillow.toml"
+    pillow.write_text(
+        "[gauge]\nstitches = 20\nrows = 20\n[shape]\nkind = 'lens'\nwidth = 110\nheight = 50\n"
+        "[work]\nmultiple = 6\n",
+        encoding="utf-8",
+    )
+    swings = {}
+    for path in (pillow, HULL):
+        for increases in ("stacked", "staggered"):
+            out = tmp_path / "form.png"
+            done = run("preview", path, "--increases", increases, "--out", out)
+            assert done.exit_code == 0
+            assert out.read_bytes().startswith(b"\x89PNG")
+            told = re.search(r"swings by ([\d.]+)% from peak to peak in round (\d+)", done.stdout)
+            assert told
+            swings[path.stem, increases] = float(told[1])
+    assert swings["pillow", "stacked"] > 3 * swings["pillow", "staggered"]
+    assert swings["pillow", "staggered"] <= 3
+    assert swings["tug-hull", "stacked"] > 1.5 * swings["tug-hull", "staggered"]
