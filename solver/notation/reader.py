@@ -12,7 +12,7 @@ from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from solver.notation.counts import Content, contents, core
+from solver.notation.counts import Content, contents, core, said, unknown
 from solver.notation.fits import MISFIT, Begun, Fit, Step, Way, fitted
 from solver.notation.grammar import tree
 from solver.notation.instructions import readings
@@ -67,7 +67,9 @@ class Line:
     @property
     def stated(self) -> int | None:
         """The (last) count that the line states."""
-        if self.fit is None or not self.fit.way.content.stated:
+        if self.fit is None:
+            return said(self.entry.tokens) if garbled(self.entry) else None
+        if not self.fit.way.content.stated:
             return None
         return self.fit.way.content.stated[-1].count
 
@@ -141,6 +143,8 @@ def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
     for content in contents(entry.tokens):
+        if unknown(content.body):
+            continue
         for body, extra in _languages_apart(content.body):
             node = tree(body)
             if node is None:
@@ -333,11 +337,11 @@ def _best_chain(steps: list[Step], part: int) -> list[Line]:
 def _advance(beam: list[_State], step: Step, *, gap: bool) -> list[_State]:
     best: dict[tuple[int | None, bool], _State] = {}
     if not step.ways:
-        stays = not step.foundation and not garbled(step.entry)
-        return [
-            _State(state.cost, state.there if stays else None, state, None, state.stated if stays else False)
-            for state in beam
-        ]
+        if not step.foundation and not garbled(step.entry):
+            return [_State(state.cost, state.there, state, None, state.stated) for state in beam]
+        # What can't be read is taken at its word: the next line follows the count that it states.
+        count = None if step.foundation else said(step.entry.tokens)
+        return [_State(state.cost, count, state, None, False) for state in beam]
     for state in beam:
         options: list[tuple[int | None, float]] = [(state.there, 0.0)]
         if step.earlier is not None and step.earlier != state.there:
