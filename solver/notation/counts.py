@@ -127,7 +127,7 @@ def said(found: Seq[Token]) -> int | None:
     """Return the count that a line states, whatever its words are; None when it states none."""
     first = contents(found)[0]
     if first.stated:
-        return first.stated[-1].count
+        return first.stated[-1].count if first.stated[-1].sure else None
     match = _SURE.search(shape(first.body))
     numbers = [token.value for token in first.body[match.start() :] if token.cls == "n"] if match else []
     return numbers[0] if numbers else None
