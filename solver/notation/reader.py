@@ -137,16 +137,19 @@ def _is_start(entry: Entry) -> bool:
 # ---- one line ----------------------------------------------------------------------------------------------
 
 _AS_ROUND = re.compile(r"[:,=.-]*(?:r[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
+#: What it costs to work all of a line whose label stands in two languages.
+_SAID_TWICE = 2.0
 _AS_LAST = re.compile(r"[:,=.-]*r[qfz]?(?:L|z)?w[.]?")
 
 
 def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
+    doubled = entry.label is not None and entry.label.doubled
     for content in contents(entry.tokens):
         if unknown(content.body):
             continue
-        for body, extra in _languages_apart(content.body):
+        for body, extra in _languages_apart(content.body, doubled=doubled):
             node = tree(body)
             if node is None:
                 continue
@@ -155,21 +158,22 @@ def ways_of(entry: Entry) -> list[Way]:
     return found
 
 
-def _languages_apart(body: Seq[Token]) -> list[tuple[Seq[Token], float]]:
-    """Return a body, and its two halves where a slash may part one language from another."""
+def _languages_apart(body: Seq[Token], *, doubled: bool) -> list[tuple[Seq[Token], float]]:
+    """Return a body, and its pieces where slashes may part one language from another."""
     depth = 0
-    slashes = []
-    for i, token in enumerate(body):
+    pieces: list[list[Token]] = [[]]
+    for token in body:
         depth += (token.cls in "([{") - (token.cls in ")]}")
         if token.cls == "/" and depth == 0:
-            slashes.append(i)
-    if (
-        len(slashes) != 1
-        or not core(body[: slashes[0]])
-        or not any(token.cls in "nz" for token in body[slashes[0] :])
-    ):
+            pieces.append([])
+        else:
+            pieces[-1].append(token)
+    told = [piece for piece in pieces if core(piece) or any(token.cls in "nz" for token in piece)]
+    if not 2 <= len(told) <= 3 or not any(core(piece) for piece in told):
         return [(body, 0.0)]
-    return [(body, 0.0), (body[: slashes[0]], 0.5), (body[slashes[0] + 1 :], 0.6)]
+    # Where the label is said twice, so are the instructions.
+    whole = _SAID_TWICE if doubled else 0.0
+    return [(body, whole), *((piece, 0.5 + 0.1 * i) for i, piece in enumerate(told))]
 
 
 class _Part:
