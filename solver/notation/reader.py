@@ -15,7 +15,7 @@ from typing import NamedTuple
 from solver.notation.counts import Content, contents, core, said, unknown
 from solver.notation.fits import MISFIT, Begun, Fit, Step, Way, fitted
 from solver.notation.grammar import tree
-from solver.notation.instructions import readings
+from solver.notation.instructions import Reading, readings
 from solver.notation.loops import loops_of
 from solver.notation.page import Entry, Page, page
 from solver.notation.tokens import Token, shape
@@ -153,8 +153,8 @@ def ways_of(entry: Entry) -> list[Way]:
             node = tree(body)
             if node is None:
                 continue
-            taken = content if extra == 0 else replace(content, body=tuple(body), cost=content.cost + extra)
-            found += [Way(taken, reading) for reading in readings(node)]
+            taken = content if extra == 0 else replace(content, body=tuple(body))
+            found += [Way(taken, Reading(one.node, one.cost + extra, one.taken)) for one in readings(node)]
     return found
 
 
