@@ -174,3 +174,17 @@ def test_one_changed_round_is_told_with_the_place_where_the_form_changed(tmp_pat
     assert edited.exit_code == 0
     assert f"Round 7 has {count + 1} stitches, the solved part {count}." in edited.output
     assert "its form changed most at round 7" in edited.output
+
+
+def test_a_round_left_out_is_told_where_the_counts_part() -> None:
+    """Rounds shifted by one left out are told by where they part and meet again, not one by one."""
+    from solver.cli.written import changed_rounds
+
+    solved = (6, 12, 18, 24, 24, 18, 12)
+    assert list(changed_rounds((6, 12, 18, 25, 24, 18, 12), solved)) == [
+        "Round 4 has 25 stitches, the solved part 24."
+    ]
+    assert list(changed_rounds((6, 12, 24, 24, 18, 12), solved)) == [
+        "The page has 6 rounds, the solved part 7: they part at round 3.",
+        "Counted from the end, 4 rounds are the same.",
+    ]

@@ -158,9 +158,23 @@ def form_of(piece: Piece, gauge: Gauge, stuffing: Stuffing) -> Form:
 def changed_rounds(edited: tuple[int, ...], solved: tuple[int, ...]) -> Iterator[str]:
     """Yield, as sentences, where edited counts differ from the solved ones."""
     if len(edited) != len(solved):
-        yield f"The page has {len(edited)} rounds, the solved part {len(solved)}."
+        same = _alike(edited, solved)
+        many = f"The page has {len(edited)} rounds, the solved part {len(solved)}"
+        yield f"{many}: they part at round {same + 1}."
+        # Shifted by a round or two: a list of counts side by side would tell nothing.
+        again = _alike(edited[same:][::-1], solved[same:][::-1])
+        if again:
+            yield f"Counted from the end, {again} {'round is' if again == 1 else 'rounds are'} the same."
+        return
     told = 0
-    for number, (mine, ours) in enumerate(zip(edited, solved, strict=False), start=1):
+    for number, (mine, ours) in enumerate(zip(edited, solved, strict=True), start=1):
         if mine != ours and told < 12:
             yield f"Round {number} has {mine} stitches, the solved part {ours}."
             told += 1
+
+
+def _alike(one: tuple[int, ...], other: tuple[int, ...]) -> int:
+    """Return how many counts at the beginning are the same."""
+    return next(
+        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
+    )

@@ -29,6 +29,8 @@ _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqzRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
 _CHANGE = re.compile(r"[+-]n[idtsA]*|n[idt]?A")
+#: What tells that a line without stitches is a round all the same, or a remark: "BLO (18)", "grey (18)".
+_TELLING = frozenset("sidltcEDGrMabCKZjuSgkwPVYX")
 _TIMES_NEXT = re.compile(r"(?![,.]?x?n[AN]?w)(?:x|nx|X|\*n|n\*|[,.]?r[fq*]*[naxX*]|[,]?x|·n)")
 
 
@@ -82,7 +84,11 @@ def contents(found: Seq[Token]) -> list[Content]:
     rounds = rounds if rounds is not None else own
     if stated:
         ways = [Content(tuple(body), tuple(stated), rounds)]
-        if not any(t.cls in "sidltEDGr" for t in body) and not re.search(r"n|c", shape(body)):
+        if (
+            not any(t.cls in "sidltEDGr" for t in body)
+            and not re.search(r"n|c", shape(body))
+            and not unknown(body)
+        ):
             # Only a count: as many plain stitches.
             ways = [Content((*body, *_as_number(stated[0])), tuple(stated), rounds)]
         if rounds is None and _may_be_rounds(tokens, stated[-1]):
@@ -109,6 +115,22 @@ def _starred_count(found: list[Token]) -> list[Token]:
 def core(found: Seq[Token]) -> bool:
     """Tell whether tokens hold something to work."""
     return bool(_CORE.search(shape([token for token in found if token.cls not in "q"])))
+
+
+def unknown(body: Seq[Token]) -> bool:
+    """Tell whether instructions are words that nobody knows: a number among them is no stitch either."""
+    classes = {token.cls for token in body}
+    return "z" in classes and not classes & _TELLING
+
+
+def said(found: Seq[Token]) -> int | None:
+    """Return the count that a line states, whatever its words are; None when it states none."""
+    first = contents(found)[0]
+    if first.stated:
+        return first.stated[-1].count if first.stated[-1].sure else None
+    match = _SURE.search(shape(first.body))
+    numbers = [token.value for token in first.body[match.start() :] if token.cls == "n"] if match else []
+    return numbers[0] if numbers else None
 
 
 def _core_count(body: Seq[Token]) -> int:

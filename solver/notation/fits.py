@@ -96,7 +96,10 @@ class Fit(NamedTuple):
 
 @dataclass(slots=True)
 class Step:
-    """One line on its way to be read."""
+    """One line on its way to be read.
+
+    `counted` holds the numbers of its rounds where no line of the part has a label: they are counted through.
+    """
 
     entry: Entry
     ways: list[Way]
@@ -106,6 +109,7 @@ class Step:
     start: bool
     foundation: bool = False
     earlier: int | None = None
+    counted: tuple[int, ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
 
 

@@ -39,6 +39,28 @@ def tree(found: Seq[Token]) -> Node | None:
     spread = _spread_evenly(kept, classes)
     if spread is not None:
         return spread
+    scoped = _factor_over_all(kept, classes)
+    if scoped is not None:
+        # "[2x: inc, 2 sc] x 4": the inner factor is the first stitch's, or that of all behind the colon.
+        ways = (_read(kept), _read(scoped))
+        options = [(0.3 * i, "", node) for i, node in enumerate(ways) if node is not None]
+        return Choice("factor", tuple(options)) if options else None
+    return _read(kept)
+
+
+def _factor_over_all(kept: list[Token], classes: str) -> list[Token] | None:
+    """Return tokens with brackets round all that stands behind a factor with a colon; None without one."""
+    match = re.search(r"\((nx:)(?=[^()]+,[^()]+(\)))", classes)
+    if match is None:
+        return None
+    after, close = match.end(1), match.start(2)
+    opened, closed = kept[match.start()], kept[close]
+    return [*kept[:after], opened, *kept[after:close], closed, *kept[close:]]
+
+
+def _read(kept: list[Token]) -> Node | None:
+    """Return the tree of tokens, their numbers before or after the stitches."""
+    classes = shape(kept)
     after = numbers_after(classes)
     node = _parsed(terminals(kept, number_after=after))
     if node is None or not re.search(r"[sid]n[sid]", classes):

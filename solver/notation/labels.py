@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import NamedTuple
 
@@ -30,6 +30,8 @@ class Label:
         Whether a sign ends it.
     tight : bool
         Whether it is a range whose dash touches both numbers.
+    doubled : bool
+        Whether it is said in two languages: "Rnd 2 / 2. Rd:".
     """
 
     numbers: tuple[int, ...]
@@ -37,6 +39,7 @@ class Label:
     worded: bool
     separated: bool
     tight: bool = False
+    doubled: bool = False
 
     @property
     def ranged(self) -> bool:
@@ -65,8 +68,21 @@ def labels(text: str, at: int, lexicon: Lexicon) -> list[Label]:
                 continue
             ways = list(_ways(match, text, patterns, worded=worded))
             if ways:
-                return ways
+                return [_with_double(way, text) for way in ways]
     return []
+
+
+_DOUBLE = re.compile(
+    r"\s*/\s*(?:[^\W\d_]{1,9}\.?\s?)?(\d{1,3})[.ªº]?(?:\s*-\s*(\d{1,3})[.ªº]?)?(?:\s?-?[^\W\d_]{1,9}\.?)?\s*[:=)]"
+)
+
+
+def _with_double(label: Label, text: str) -> Label:
+    """Return a label with the same one in a further language behind a slash taken in."""
+    match = _DOUBLE.match(text, label.end)
+    if not match or int(match[1]) != label.numbers[0] or int(match[2] or match[1]) != label.numbers[-1]:
+        return label
+    return replace(label, end=match.end(), separated=True, doubled=True)
 
 
 def inner_labels(text: str, lexicon: Lexicon) -> list[int]:

@@ -10,6 +10,7 @@ from solver.notation.dialect import declared_terms, language, own_abbreviations
 from solver.notation.fold import Folded, fold
 from solver.notation.labels import Label, inner_labels, labels
 from solver.notation.lexicon import Lexicon, lexicon
+from solver.notation.loops import only_loops
 from solver.notation.tokens import Token, shape, tokens
 
 #: Longest line that is looked at; the rest of a longer one is left unread, and said so.
@@ -46,7 +47,8 @@ class Entry:
     labels : tuple of Label
         The ways to read its label, the longest first; empty without one.
     kind : str
-        "round", "chain", "remark".
+        "round", "even" (further rounds told in prose), "chain", "empty" (a label alone), "loops" (into
+        the loops of which earlier round the next one is worked), "remark".
     tokens : tuple of Token
         What stands behind the label.
     start : int
@@ -233,6 +235,9 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
         if kind == "remark":
             heading = heading or _is_heading(row, classes)
             continue
+        if kind == "loops":
+            out.append(replace(row, kind=kind))
+            continue
         out.append(replace(row, kind=kind, heading=heading))
         heading = False
     return out
@@ -256,6 +261,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
         return "chain"
     if row.labels:
         return "round"
+    if only_loops(row.tokens):
+        return "loops"
     works = core(row.tokens) and _mostly_known(classes)
     last = before[-1] if before else None
     if numbered:
@@ -276,6 +283,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
         ):
             return "round"
         if works and re.search(r"nA?w", classes) and re.search(r"E|sa|sp?e|se|ns|r", bare):
+            return "even"
+        if re.match(r"(?:r[fz]?)wn[.]?(?:$|A|n|x|X)", bare):
+            # "Repeat round 5 three more times."
             return "even"
         return "remark"
     if works:

@@ -12,10 +12,11 @@ from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from solver.notation.counts import Content, contents, core
+from solver.notation.counts import Content, contents, core, said, unknown
 from solver.notation.fits import MISFIT, Begun, Fit, Step, Way, fitted
 from solver.notation.grammar import tree
-from solver.notation.instructions import readings
+from solver.notation.instructions import Reading, readings
+from solver.notation.loops import loops_of
 from solver.notation.page import Entry, Page, page
 from solver.notation.tokens import Token, shape
 
@@ -67,7 +68,9 @@ class Line:
     @property
     def stated(self) -> int | None:
         """The (last) count that the line states."""
-        if self.fit is None or not self.fit.way.content.stated:
+        if self.fit is None:
+            return said(self.entry.tokens) if garbled(self.entry) else None
+        if not self.fit.way.content.stated:
             return None
         return self.fit.way.content.stated[-1].count
 
@@ -134,37 +137,43 @@ def _is_start(entry: Entry) -> bool:
 # ---- one line ----------------------------------------------------------------------------------------------
 
 _AS_ROUND = re.compile(r"[:,=.-]*(?:r[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
+#: What it costs to work all of a line whose label stands in two languages.
+_SAID_TWICE = 2.0
 _AS_LAST = re.compile(r"[:,=.-]*r[qfz]?(?:L|z)?w[.]?")
 
 
 def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
+    doubled = entry.label is not None and entry.label.doubled
     for content in contents(entry.tokens):
-        for body, extra in _languages_apart(content.body):
+        if unknown(content.body):
+            continue
+        for body, extra in _languages_apart(content.body, doubled=doubled):
             node = tree(body)
             if node is None:
                 continue
-            taken = content if extra == 0 else replace(content, body=tuple(body), cost=content.cost + extra)
-            found += [Way(taken, reading) for reading in readings(node)]
+            taken = content if extra == 0 else replace(content, body=tuple(body))
+            found += [Way(taken, Reading(one.node, one.cost + extra, one.taken)) for one in readings(node)]
     return found
 
 
-def _languages_apart(body: Seq[Token]) -> list[tuple[Seq[Token], float]]:
-    """Return a body, and its two halves where a slash may part one language from another."""
+def _languages_apart(body: Seq[Token], *, doubled: bool) -> list[tuple[Seq[Token], float]]:
+    """Return a body, and its pieces where slashes may part one language from another."""
     depth = 0
-    slashes = []
-    for i, token in enumerate(body):
+    pieces: list[list[Token]] = [[]]
+    for token in body:
         depth += (token.cls in "([{") - (token.cls in ")]}")
         if token.cls == "/" and depth == 0:
-            slashes.append(i)
-    if (
-        len(slashes) != 1
-        or not core(body[: slashes[0]])
-        or not any(token.cls in "nz" for token in body[slashes[0] :])
-    ):
+            pieces.append([])
+        else:
+            pieces[-1].append(token)
+    told = [piece for piece in pieces if core(piece) or any(token.cls in "nz" for token in piece)]
+    if not 2 <= len(told) <= 3 or not any(core(piece) for piece in told):
         return [(body, 0.0)]
-    return [(body, 0.0), (body[: slashes[0]], 0.5), (body[slashes[0] + 1 :], 0.6)]
+    # Where the label is said twice, so are the instructions.
+    whole = _SAID_TWICE if doubled else 0.0
+    return [(body, whole), *((piece, 0.5 + 0.1 * i) for i, piece in enumerate(told))]
 
 
 class _Part:
@@ -174,7 +183,10 @@ class _Part:
         self.entries = list(entries)
         self.number = number
         self.begun = Begun()
-        self.known: dict[int, tuple[list[Way], int | None]] = {}
+        #: The earlier round whose loops the next round is worked into.
+        self.loops: int | None = None
+        self.known: dict[int, list[Way]] = {}
+        self.counted: dict[int, list[Way]] | None = {} if all(not e.labels for e in self.entries) else None
 
     def read(self) -> list[Line]:
         steps = [step for i in range(len(self.entries)) if (step := self._step(i)) is not None]
@@ -182,6 +194,9 @@ class _Part:
 
     def _step(self, at: int) -> Step | None:
         entry = self.entries[at]
+        if entry.kind == "loops":
+            self.loops = loops_of(entry.tokens)
+            return None
         if entry.kind == "chain":
             self.begun = _foundation(entry)
             if entry.label is not None:
@@ -197,14 +212,16 @@ class _Part:
             return None
         step = Step(entry, ways, numbers, label is not None, begun, begun.kind != "" or not self.known)
         if label is not None:
-            stated = ways[0].content.stated[-1].count if ways and ways[0].content.stated else None
-            for number in numbers:
-                self.known[number] = (ways, stated)
+            self.known.update(dict.fromkeys(numbers, ways))
         else:
-            self.known.setdefault(0, (ways, None))
+            self.known.setdefault(0, ways)
+        if self.counted is not None and ways:
+            first = len(self.counted) + 1
+            step.counted = tuple(range(first, first + (ways[0].content.rounds or 1)))
+            self.counted.update(dict.fromkeys(step.counted, ways))
         if ways:
             self.begun = Begun()
-        step.earlier = self._earlier(entry)
+        step.earlier, self.loops = loops_of(entry.tokens) or self.loops, None
         return step
 
     def _begun(self, entry: Entry) -> Begun:
@@ -229,33 +246,31 @@ class _Part:
 
     def _as_other(self, entry: Entry) -> list[Way]:
         """Return the ways of the round that "repeat round 5" speaks of."""
-        found = contents(entry.tokens)[0]
-        classes = shape(found.body)
-        bare = "".join(cls for cls in classes if cls not in "qzb")
-        match = _AS_ROUND.match(bare)
-        target: int | None = None
-        if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r|P)n[.,]?(?:x?n?x?)?", bare)):
-            numbers = [token.value for token in found.body if token.cls == "n"]
-            target = numbers[0]
-        elif _AS_LAST.fullmatch(bare) and self.known:
-            target = max(self.known)
-        if target is None or target not in self.known:
-            return []
-        stated = found.stated
-        return [
-            Way(Content(found.body, stated, None, way.content.cost), way.reading)
-            for way in self.known[target][0]
-        ]
+        for found in contents(entry.tokens):
+            kept = [token for token in found.body if token.cls not in "qzb"]
+            target, said_at = self._target(shape(kept))
+            if said_at:
+                target = kept[said_at].value
+            known = self.known.get(target) or (self.counted or {}).get(target) if target is not None else None
+            if known is None:
+                continue
+            rounds = found.rounds
+            if entry.label is None:
+                # "Repeat round 5 three times": there is no label to say how many rounds these are.
+                rounds = next((token.value for token in kept[said_at + 1 :] if token.cls in "nX"), 1)
+            return [
+                Way(Content(found.body, found.stated, rounds, way.content.cost), way.reading) for way in known
+            ]
+        return []
 
-    def _earlier(self, entry: Entry) -> int | None:
-        """Return the count of an earlier round whose loops a line says it is worked into."""
-        classes = shape([t for t in entry.tokens if t.cls not in "q"])
-        match = re.search(r"b[pfz]?w(n)", classes)
-        if not match:
-            return None
-        kept = [t for t in entry.tokens if t.cls not in "q"]
-        known = self.known.get(kept[match.start(1)].value)
-        return known[1] if known else None
+    def _target(self, bare: str) -> tuple[int | None, int]:
+        """Return which round is repeated, or the place of the token that tells it."""
+        match = _AS_ROUND.match(bare)
+        if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
+            return None, match.start(1)
+        if _AS_LAST.fullmatch(bare) and self.known:
+            return max(self.counted or self.known), 0
+        return None, 0
 
 
 def _foundation(entry: Entry) -> Begun:
@@ -316,9 +331,10 @@ class _State(NamedTuple):
 def _best_chain(steps: list[Step], part: int) -> list[Line]:
     beam: list[_State] = [_State(0.0, None, None, None, False)]
     last_number = 0
-    for step in steps:
+    for done, step in enumerate(steps):
         gap = step.labelled and last_number > 0 and step.numbers[0] > last_number + 1
-        beam = _advance(beam, step, gap=gap)
+        earlier = _place_of(step.earlier, steps[:done])
+        beam = _advance(beam, step, gap=gap, earlier=earlier)
         if step.labelled:
             last_number = step.numbers[-1]
     chain: list[_State] = []
@@ -330,18 +346,46 @@ def _best_chain(steps: list[Step], part: int) -> list[Line]:
     return _lines_of(steps, chain, part)
 
 
-def _advance(beam: list[_State], step: Step, *, gap: bool) -> list[_State]:
+def _place_of(number: int | None, done: list[Step]) -> tuple[int, int] | None:
+    """Return how many lines back a round stands, and how many rounds before the last of its line."""
+    if number is None:
+        return None
+    for back, step in enumerate(reversed(done)):
+        numbers = step.numbers or step.counted
+        if number in numbers:
+            return back, len(numbers) - 1 - numbers.index(number)
+    return None
+
+
+def _made_at(state: _State, place: tuple[int, int]) -> int | None:
+    """Return the stitches of an earlier round in one chain of readings."""
+    lines, rounds = place
+    for _ in range(lines):
+        if state.back is None:
+            return None
+        state = state.back
+    if state.fit is None or rounds == 0:
+        return state.there
+    counts = state.fit.counts
+    return counts[-1 - rounds] if rounds < len(counts) else None
+
+
+def _advance(
+    beam: list[_State], step: Step, *, gap: bool, earlier: tuple[int, int] | None = None
+) -> list[_State]:
     best: dict[tuple[int | None, bool], _State] = {}
     if not step.ways:
-        stays = not step.foundation and not garbled(step.entry)
-        return [
-            _State(state.cost, state.there if stays else None, state, None, state.stated if stays else False)
-            for state in beam
-        ]
+        if not step.foundation and not garbled(step.entry):
+            return [_State(state.cost, state.there, state, None, state.stated) for state in beam]
+        # What can't be read is taken at its word: the next line follows the count that it states.
+        count = None if step.foundation else said(step.entry.tokens)
+        return [_State(state.cost, count, state, None, False) for state in beam]
     for state in beam:
         options: list[tuple[int | None, float]] = [(state.there, 0.0)]
-        if step.earlier is not None and step.earlier != state.there:
-            options.append((step.earlier, 0.1))
+        made = _made_at(state, earlier) if earlier is not None else None
+        if made is not None and made != state.there:
+            # What a line says of itself goes first; a remark in passing may still be just that.
+            options = [(made, 0.0), (state.there, 0.3)]
         if gap:
             options.append((None, 1.5))
         for there, extra in options:

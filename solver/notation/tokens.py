@@ -113,6 +113,10 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
     out: list[Token] = []
     every = 0
     for i, token in enumerate(found):
+        if token.cls == "z" and token.text == "r" and _behind_loops(out) and i + 1 < len(found):
+            # "the front loops of R5"
+            out += [replace(token, cls="w", text="round"), *found[i + 1 : i + 2]]
+            continue
         if token.cls == "-" and token.glued and _between_number_and_stitch(found, i):
             continue
         if token.cls == "n" and token.glued and i and found[i - 1].cls == "z" and token.text.isdigit():
@@ -129,6 +133,15 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
                 continue
         out.append(token)
     return out
+
+
+_LEFT_FREE = ("free", "unused", "left")
+
+
+def _behind_loops(out: list[Token]) -> bool:
+    """Tell whether the last word that counts names loops."""
+    before = next((t.cls for t in reversed(out) if t.cls not in "qfpR" and t.text not in _LEFT_FREE), "")
+    return before in ("b", "O")
 
 
 def _between_number_and_stitch(found: list[Token], at: int) -> bool:

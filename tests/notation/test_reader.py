@@ -32,7 +32,7 @@ def test_the_corpus_is_as_large_as_it_claims_to_be() -> None:
     assert len(PAGES) >= 40
     assert sum(len(page.truth) for page in PAGES) >= 120
     kinds = {kind for page in PAGES for truth in page.truth.values() for kind in truth.kinds}
-    assert kinds == {"count", "consumes", "repeat", "numbering", "range", "terms"}
+    assert kinds == {"count", "consumes", "repeat", "numbering", "range", "terms", "unread"}
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.notation)
@@ -40,7 +40,7 @@ def test_every_line_makes_what_it_truly_makes_and_only_mistakes_are_flagged(page
     """Clean lines come out clean with their count, planted mistakes are named, remarks pass."""
     for truth, lines, number in _judged(page, proof_read(page.text)):
         where = f"line {number}: {page.text.splitlines()[number - 1]}"
-        assert tuple(line.made for line in lines) == truth.made, where
+        assert tuple(line.made for line in lines if line.made is not None) == truth.made, where
         kinds = {problem.kind for line in lines for problem in line.problems}
         if truth.kinds:
             assert set(truth.kinds) <= kinds, where
