@@ -39,9 +39,9 @@ def test_samples_pass_over_repeated_points() -> None:
 def test_inside_is_below_zero() -> None:
     """Distances are above zero outside the outline and below zero inside, along its normal."""
     wall = Outline(np.array([[20.0, 0.0], [20.0, 50.0]]))
-    found = offsets(np.array([[23.0, 10.0], [18.0, 30.0], [20.0, 40.0]]), wall)
-    assert_allclose(found.distance, [3.0, -2.0, 0.0], atol=ROUNDING)
-    assert_allclose(found.direction, [[1, 0], [1, 0], [1, 0]], atol=ROUNDING)
+    found = offsets(np.array([[23.0, 10.0], [18.0, 30.0], [20.0, 40.0], [23.0, 54.0]]), wall)
+    assert_allclose(found.distance, [3.0, -2.0, 0.0, 5.0], atol=ROUNDING)  # the last lies past the end
+    assert_allclose(found.direction, [[1, 0], [1, 0], [1, 0], [0.6, 0.8]], atol=ROUNDING)
 
 
 @given(seed=st.integers(0, 1000))
