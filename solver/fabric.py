@@ -349,7 +349,9 @@ def _turns(rings: tuple[Ints, ...], leg_slots: Ints, leg_round: Ints) -> Floats:
     """Return the turn of each ring against evenly spaced places, so that no round leans as a whole."""
     sizes = np.array([len(ring) for ring in rings])
     place = (leg_slots + 0.5) / np.stack([sizes[leg_round - 1], sizes[leg_round]], axis=1)
-    lean = np.bincount(leg_round, place[:, 0] - place[:, 1], len(rings)) / np.maximum(
+    apart = place[:, 0] - place[:, 1]
+    apart -= np.rint(apart)  # on a chain the last stitches stand in the first place again
+    lean = np.bincount(leg_round, apart, len(rings)) / np.maximum(
         np.bincount(leg_round, minlength=len(rings)), 1
     )
     lean[1:][(sizes[1:] == 1) | (sizes[:-1] == 1)] = 0.0

@@ -53,6 +53,9 @@ class FabricConstants:
     rim : float
         What alpha is on an open edge: in its plane it can't pucker. Keeps the two stitches of an increase
         apart.
+    leaning_sides : bool
+        On a chain, let legs lean against places spread evenly round the whole round, not in the two ends
+        alone. The legs of the straight sides, which stand upright, are longer than a row then.
     """
 
     lean: float = 0.55
@@ -61,6 +64,7 @@ class FabricConstants:
     slack: float = 0.02
     slack_per_pressure: float = 0.1
     rim: float = 0.1
+    leaning_sides: bool = False
 
 
 ASSUMED = FabricConstants()
@@ -105,7 +109,7 @@ class StitchEnergy:
         most = max(len(ring) for ring in fabric.rings)
         firmness = pressure * most * fabric.stitch_width / (2 * np.pi)
         alpha = min(constants.slack, constants.slack_per_pressure * firmness)
-        self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants.lean)
+        self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants)
         self.wales = len(self.fibres) - self.courses
         self._stiffness = self.area / self.rest**2
         on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
@@ -192,7 +196,7 @@ def _cross(a: Floats, b: Floats) -> Floats:
     return out
 
 
-def _fibres(fabric: StitchFabric, lean: float) -> tuple[Ints, int, Floats, Floats]:
+def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int, Floats, Floats]:
     """Return the fibres' nodes, how many are course fibres, rest lengths, and the rest areas they stand for.
 
     A stitch's area counts once along the course and once along the wale: a quad gives half to each of its
@@ -215,7 +219,8 @@ def _fibres(fabric: StitchFabric, lean: float) -> tuple[Ints, int, Floats, Float
     of_legs = np.concatenate([np.tile(quad_area, 2), np.tile(triangle_area, 2)]) / 2
     leg_area = np.bincount(legs, of_legs, len(fabric.legs))
     used = leg_area > 0
-    rest = np.sqrt(heights[fabric.leg_round] ** 2 + lean * _leans(fabric) ** 2)
+    leans = _leans(fabric, everywhere=constants.leaning_sides)
+    rest = np.sqrt(heights[fabric.leg_round] ** 2 + constants.lean * leans**2)
     return (
         np.concatenate([courses, fabric.legs[used]]),
         len(courses),
@@ -224,15 +229,15 @@ def _fibres(fabric: StitchFabric, lean: float) -> tuple[Ints, int, Floats, Float
     )
 
 
-def _leans(fabric: StitchFabric) -> Floats:
+def _leans(fabric: StitchFabric, *, everywhere: bool) -> Floats:
     """Return how far each leg's top is ahead of its foot in the evenly spaced layout. [mm]
 
-    On a chain, legs lean in the end arcs alone: the sides keep their stitches.
+    On a chain, legs lean in the end arcs alone, unless everywhere: the sides keep their stitches.
     """
     sizes = np.array([len(ring) for ring in fabric.rings])
     n_foot, n_top = sizes[fabric.leg_round - 1], sizes[fabric.leg_round]
     foot, top = (fabric.leg_slots + 0.5).T
-    if not fabric.corners:
+    if everywhere or not fabric.corners:
         turn = top / n_top - foot / n_foot + np.diff(fabric.turns)[fabric.leg_round - 1]
         turn -= np.rint(turn)
         # chord on the circle between the two rings
