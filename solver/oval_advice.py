@@ -156,14 +156,14 @@ def sole_note(wanted: Stadium, *, half: float) -> str:
 
 
 def pucker_note(trial: Trial) -> str:
-    """Return what becomes of an oval edge that is drawn to a point; empty where it is small enough."""
+    """Return what becomes of a large oval edge that is drawn to a point; empty where it is small enough."""
     last = trial.piece.counts[-1]
     if trial.piece.finish is not Finish.CINCHED or last <= DRAWN_IN:
         return ""
     return (
         f"The last round has {last} stitches, {2 * trial.piece.side} of them on the straight sides, which "
-        "decreases in the ends leave as they are: drawn to a point they pucker, and pull the ends in. A flat "
-        'seam suits this part better (finish = "seamed").'
+        "decreases in the ends leave as they are: drawn to a point they gather. Thread the tail through them "
+        'twice before you pull; or sew the last round shut flat (finish = "seamed").'
     )
 
 

@@ -7,7 +7,10 @@ Law O. At a free open edge the fabric stands upright, and the higher the part, t
 forgets. With H the height, P the edge's perimeter and R = P / 2 pi, of the chain's length L - W keeps
 exp(-0.7 (H / R)^2.2).
 
-Both were measured on the stitch fabric's own forms, not on crocheted parts.
+Law C. Drawn to a point, the edge above the chain gathers its straight sides into that point, and they pull
+the ends in: only a part whose straight sides are short for its width keeps its length.
+
+All were measured on the stitch fabric's own forms, not on crocheted parts.
 """
 
 from __future__ import annotations
@@ -28,6 +31,11 @@ FLAT_SIDE = 0.03
 
 FREE_EDGE = 0.6
 """Height over R from which a free open edge forgets too much of its oval."""
+
+SEAM_IT = 'Sew it shut flat (finish = "seamed")'
+
+CINCHED_SIDE = 0.4
+"""Straight length over width up to which a part that is drawn to a point keeps its sizes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +88,7 @@ def seam_limit(wanted: Stadium) -> Limit | None:
     scale = np.array([near / width, (width + height - near) / height])
     nearest = Stadium(wanted.length - near, wanted.profile * scale)
     why = (
-        f"{sizes(wanted).capitalize()} is flatter than stuffing holds it: the long sides between chain and "
+        f"A part {sizes(wanted)} is flatter than stuffing holds it: the long sides between chain and "
         "seam carry no tension round the section, so across its middle the part becomes as high as it is "
         "wide, and forced counts only give it a waist."
     )
@@ -96,6 +104,18 @@ def seam_limit(wanted: Stadium) -> Limit | None:
     if shorter > 0.05:
         remedies.append(f"Make it shorter: up to {in_mm((1 + shorter) * width)} long it holds that width.")
     return Limit(why, nearest, tuple(remedies))
+
+
+def cinch_limit(wanted: Stadium) -> Limit | None:
+    """Return why a part that is drawn to a point can't be as long as it is wanted; None where it can."""
+    longest = CINCHED_SIDE * wanted.width
+    if wanted.straight <= longest * (1 + FLAT_SIDE):
+        return None
+    why = (
+        f"A part {sizes(wanted)} is too long to be drawn to a point: the straight sides of the last "
+        "rounds gather into it and pull the ends in, whatever the counts."
+    )
+    return Limit(why, Stadium(longest, wanted.profile), (f"{SEAM_IT}: then it keeps its length.",))
 
 
 def tie_lengths(wanted: Stadium) -> tuple[int, float]:

@@ -27,9 +27,9 @@ from solver.oval_advice import (
 )
 from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, placed, tried
 from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval
-from solver.oval_laws import Limit, rim_limit, seam_limit, tie_lengths, tie_note, ties
+from solver.oval_laws import Limit, cinch_limit, rim_limit, seam_limit, tie_lengths, tie_note, ties
 from solver.oval_outlines import View, views
-from solver.partfile import OvalPart, OvalWork
+from solver.partfile import OvalPart
 from solver.rounds import Finish, Piece
 from solver.solution import ML, written
 from solver.stadium import Stadium
@@ -210,8 +210,8 @@ def solve_oval(part: OvalPart, *, progress: Callable[[float], None] | None = Non
 def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSolution:
     work, wanted = part.work, part.wanted
     even = wanted.even  # the stitches of straight sides stay the same, so no other form is within reach
-    limit = _limit(even, work)
-    aimed = limit.nearest if limit and limit.nearest else even
+    limits = limits_of(part)
+    aimed = next((limit.nearest for limit in reversed(limits) if limit.nearest), even)
     making = OvalMaking(
         stitch_width=part.gauge.stitch_width,
         row_height=part.gauge.row_height,
@@ -234,7 +234,7 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
     notes = [
         *part.notes,
         sides_note(wanted, best, making),
-        *_limit_notes(limit, even, best),
+        *_limit_notes(limits, even, best),
         pucker_note(best),
         choice_note(best, making, solved=solved),
         *size_notes(best, aimed, making),
@@ -317,18 +317,27 @@ def _lying(oval: FlatOval, *, stitch_width: float, row_height: float) -> StitchF
     )
 
 
-def _limit(wanted: Stadium, work: OvalWork) -> Limit | None:
-    """Return what stuffing can't hold of a part, told before anything is solved."""
+def limits_of(part: OvalPart) -> tuple[Limit, ...]:
+    """Return what stuffing can't hold of a part, known before anything is solved.
+
+    Each limit is that of the form which the one before leaves.
+    """
+    work, wanted = part.work, part.wanted.even
+    if part.is_flat:
+        return ()
     if work.finish is Finish.OPEN:
-        return rim_limit(wanted) if work.edge == "free" else None
-    return None if work.sole else seam_limit(wanted)
+        rim = rim_limit(wanted) if work.edge == "free" else None
+        return (rim,) if rim else ()
+    cinch = cinch_limit(wanted) if work.finish is Finish.CINCHED else None
+    left = cinch.nearest if cinch and cinch.nearest else wanted
+    seam = None if work.sole else seam_limit(left)
+    return tuple(limit for limit in (cinch, seam) if limit)
 
 
-def _limit_notes(limit: Limit | None, wanted: Stadium, best: Trial) -> Iterator[str]:
-    if limit is None:
-        return
-    yield limit.note
-    if limit.nearest is None or best.piece.finish is not Finish.SEAMED:
+def _limit_notes(limits: tuple[Limit, ...], wanted: Stadium, best: Trial) -> Iterator[str]:
+    for limit in limits:
+        yield limit.note
+    if not any(limit.nearest for limit in limits) or best.piece.finish is not Finish.SEAMED:
         return
     form = best.form
     number, length = tie_lengths(wanted)

@@ -269,16 +269,28 @@ def test_free_edge_is_told_before_and_after() -> None:
     assert "sewn to something stiff" in held
 
 
-def test_drawn_in_oval_is_warned_of_where_it_puckers() -> None:
-    """Drawn to a point a short oval comes out as wanted; long straight sides pucker, and that is told."""
+def test_a_long_oval_is_not_drawn_to_a_point(tmp_path: Path) -> None:
+    """Drawn to a point a short oval comes out as wanted; a long one can't, which is told before and after."""
     short = solved('kind = "oval"\nlength = 60\nwidth = 50\nheight = 50', 'finish = "cinched"')
     assert short.piece.finish is Finish.CINCHED
     assert (short.got.length, short.got.width, short.got.height) == pytest.approx((60, 50, 50), abs=2.5)
-    assert "pucker" not in " ".join(short.notes)
-    long = solved('kind = "oval"\nlength = 90\nwidth = 45\nheight = 45', 'finish = "cinched"')
-    told = " ".join(long.notes)
-    assert "drawn to a point they pucker" in told
-    assert 'finish = "seamed"' in told
+    assert "gather" not in " ".join(short.notes)
+    file = tmp_path / "long.toml"
+    file.write_text(
+        f'{GAUGE}[shape]\nkind = "oval"\nlength = 90\nwidth = 45\nheight = 45\n[work]\nfinish = "cinched"\n'
+    )
+    result = run("rounds", file, "--json")
+    assert result.stderr.startswith(
+        "Before solving: A part 90 mm long, 45 mm wide and 45 mm high is too long"
+    )
+    data = json.loads(result.stdout)
+    # the rounds are for the nearest that is told, 63 x 45 x 45
+    sizes = [data["form"][f"{name}_mm"] for name in ("length", "width", "height")]
+    assert sizes == pytest.approx((63, 45, 45), abs=2.5)
+    told = " ".join(data["notes"])
+    assert "The nearest that stuffing holds is 63 mm long, 45 mm wide and 45 mm high" in told
+    assert 'Sew it shut flat (finish = "seamed"): then it keeps its length.' in told
+    assert "drawn to a point they gather" in told
 
 
 def test_chain_ends_and_beginning_are_kept() -> None:

@@ -5,7 +5,16 @@ import pytest
 from numpy.testing import assert_allclose
 
 from solver.oval_fit import OvalMaking, Plan, fit_oval, tried, waist, width_at_middle
-from solver.oval_laws import kept, rim_limit, seam_limit, tie_lengths, tie_note, ties
+from solver.oval_laws import (
+    CINCHED_SIDE,
+    cinch_limit,
+    kept,
+    rim_limit,
+    seam_limit,
+    tie_lengths,
+    tie_note,
+    ties,
+)
 from solver.rounds import Finish
 from solver.stadium import domed, seamed
 from solver.stitch_descent import Supports
@@ -64,6 +73,26 @@ def test_law_o_a_free_edge_forgets_its_oval() -> None:
             share = (np.ptp(edge[:, 0]) - np.ptp(edge[:, 1])) / np.ptp(chain[:, 0])
             off.append(share - kept(form.height, perimeter))
     assert np.sqrt(np.mean(np.square(off))) < 0.1
+
+
+@pytest.mark.parametrize("width", [30, 45])
+def test_law_c_a_part_with_short_sides_keeps_its_sizes_when_drawn_to_a_point(width: float) -> None:
+    """Up to the limit that is told, the search meets all sizes; nothing is told then."""
+    wanted = seamed(length=(1 + CINCHED_SIDE) * width, width=width, height=width)
+    assert cinch_limit(wanted) is None
+    assert fit_oval(wanted, making(width / 2, finish=Finish.CINCHED))[0].met
+
+
+def test_law_c_a_long_part_drawn_to_a_point_is_pulled_in() -> None:
+    """At twice its width long, no plan keeps the length; the nearest form is told, and the flat seam."""
+    wanted = seamed(length=60, width=30, height=30)
+    best, _ = fit_oval(wanted, making(15.0, finish=Finish.CINCHED))
+    assert best.form.length < 0.93 * wanted.length
+    assert best.form.width > 1.1 * wanted.width
+    limit = cinch_limit(wanted)
+    assert limit is not None
+    assert "42 mm long, 30 mm wide and 30 mm high" in limit.note
+    assert 'finish = "seamed"' in limit.note
 
 
 def hull() -> StitchForm:

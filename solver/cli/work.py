@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
 from solver.errors import InputError, Problem
 
@@ -49,9 +50,12 @@ def solved_part(part: Part) -> Solution:
 
 
 def solved_oval(part: OvalPart) -> OvalSolution:
-    """Return the rounds of an oval part, and their form."""
-    from solver.oval_solution import solve_oval
+    """Return the rounds of an oval part, and their form; what stuffing can't hold is told before."""
+    from solver.oval_solution import limits_of, solve_oval
 
+    for limit in limits_of(part):
+        told = paragraph(f"Before solving: {limit.why} The notes tell what helps.")
+        click.echo("\n".join(told), err=True)
     with progress("Solving the rounds") as report:
         return solve_oval(part, progress=report)
 

@@ -1,0 +1,20 @@
+"""Sentences broken into lines that are easy to read in a terminal and in print."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+
+WIDTH = 88
+"""Characters in a line."""
+
+
+def paragraph(text: str, *, hanging: int = 0) -> list[str]:
+    """Return the lines of a text.
+
+    Parameters
+    ----------
+    text : str
+    hanging : int
+        By how many characters all lines but the first are set in.
+    """
+    return wrap(text, WIDTH, subsequent_indent=" " * hanging)
