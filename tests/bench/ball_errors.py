@@ -1,8 +1,8 @@
 """What a tape's error does to a measured ball, against simulated measurings; run by hand.
 
 Of 27 balls (24, 36 and 48 stitches, three p/k, three k_w/k_c) the standard deviations that `fit_ball` tells
-for a tape of 2 mm are laid beside those of 400 measurings, each fitted by itself. Those that are refused, as no
-stuffing gives such a ball, are left out.
+for a tape of 2 mm are laid beside those of 400 measurings, each fitted by itself. Those that are refused,
+as no stuffing gives such a ball, are left out.
 """
 
 from __future__ import annotations
