@@ -145,7 +145,7 @@ def fit_ball(
         raise _no_ball(msg)
     radius = girth / (2 * np.pi)
     e = pressure * radius / (2 - pressure * radius)  # p/k = 2 e / (R (1 + e)), solved for e
-    linear: Floats = np.linalg.inv(jacobian) * tape_mm
+    linear: Floats = np.asarray(np.linalg.inv(jacobian) * tape_mm, dtype=np.float64)
     errors = _scatter(counts, gauge, measured, found, linear, tape_mm) if tape_mm else np.zeros(2)
     form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=pressure)
     return BallFit(
