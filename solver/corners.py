@@ -45,6 +45,7 @@ def round_form(
     stitch_width: float,
     row_height: float,
     pressure: float,
+    stiffness_ratio: float = 1.0,
     held: tuple[float | None, float | None] = (None, None),
 ) -> StitchForm:
     """Return the form in space of a round piece.
@@ -57,6 +58,8 @@ def round_form(
         [mm]
     pressure : float
         p/k. [1/mm]
+    stiffness_ratio : float
+        k_w/k_c, > 0.
     held : tuple of two (float or None)
         Radius that an open start and an open last edge are held to; None: free. [mm]
 
@@ -73,7 +76,8 @@ def round_form(
         _circle(fabric, ring, radius) if is_open and radius else None
         for ring, is_open, radius in zip((0, len(fabric.rings) - 1), edges, held, strict=True)
     )
-    return stitch_form(fabric, pressure=pressure, supports=Supports(start=start, finish=finish))
+    supports = Supports(start=start, finish=finish)
+    return stitch_form(fabric, pressure=pressure, supports=supports, wale_stiffness=stiffness_ratio)
 
 
 def worst_swing(form: StitchForm) -> Swing | None:

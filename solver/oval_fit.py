@@ -63,6 +63,8 @@ class OvalMaking:
         Of the fabric, by the stuffing.
     pressure : float
         p/k. [1/mm]
+    stiffness_ratio : float
+        k_w/k_c, > 0.
     finish : Finish
     held : bool
         An open edge is sewn to something stiff, and so held to its wanted outline.
@@ -81,6 +83,7 @@ class OvalMaking:
     stretch: float
     pressure: float
     finish: Finish
+    stiffness_ratio: float = 1.0
     held: bool = True
     sole: float = 0.0
     chain: int | None = None
@@ -209,7 +212,13 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
         supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
     if making.finish is Finish.OPEN and making.held:
         supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
-    form = stitch_form(fabric, pressure=making.pressure, supports=supports, tolerance=tolerance)
+    form = stitch_form(
+        fabric,
+        pressure=making.pressure,
+        supports=supports,
+        tolerance=tolerance,
+        wale_stiffness=making.stiffness_ratio,
+    )
     points = placed(form.points, wanted)
     sizes = np.array([form.length, form.width, form.height, width_at_middle(form)])
     miss = sizes - [wanted.length, wanted.width, wanted.height, wanted.width]
@@ -254,7 +263,7 @@ def waist(form: StitchForm) -> float:
 def first_plan(wanted: Stadium, making: OvalMaking) -> Plan:
     """Return the plan that the geometry of the wanted surface suggests."""
     w, h = making.stitch_width, making.row_height
-    course, wale = 1 + 0.4 * making.stretch, 1 + making.stretch
+    course, wale = 1 + 0.4 * making.stretch, 1 + making.stretch / making.stiffness_ratio
     side = making.chain - 3 if making.chain else wanted.straight / (course * w) - 1
     widest = 1 + np.pi * wanted.width / 2 / (course * w)
     return Plan(

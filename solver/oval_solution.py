@@ -217,6 +217,7 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
         row_height=part.gauge.row_height,
         stretch=part.stuffing.stretch,
         pressure=part.stuffing.pressure(wanted.width / 2),
+        stiffness_ratio=part.gauge.stiffness_ratio,
         finish=work.finish,
         held=work.edge == "held",
         sole=aimed.base if work.sole else 0.0,
@@ -234,7 +235,7 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
     notes = [
         *part.notes,
         sides_note(wanted, best, making),
-        *_limit_notes(limits, even, best),
+        *_limit_notes(limits, even, best, stiffness_ratio=making.stiffness_ratio),
         pucker_note(best),
         choice_note(best, making, solved=solved),
         *size_notes(best, aimed, making),
@@ -334,7 +335,9 @@ def limits_of(part: OvalPart) -> tuple[Limit, ...]:
     return tuple(limit for limit in (cinch, seam) if limit)
 
 
-def _limit_notes(limits: tuple[Limit, ...], wanted: Stadium, best: Trial) -> Iterator[str]:
+def _limit_notes(
+    limits: tuple[Limit, ...], wanted: Stadium, best: Trial, *, stiffness_ratio: float
+) -> Iterator[str]:
     for limit in limits:
         yield limit.note
     if not any(limit.nearest for limit in limits) or best.piece.finish is not Finish.SEAMED:
@@ -343,7 +346,13 @@ def _limit_notes(limits: tuple[Limit, ...], wanted: Stadium, best: Trial) -> Ite
     number, length = tie_lengths(wanted)
     supports = Supports(ties=ties(form.fabric.rings, number=number, length=length))
     try:
-        tied = stitch_form(form.fabric, pressure=form.pressure, guess=form.points, supports=supports)
+        tied = stitch_form(
+            form.fabric,
+            pressure=form.pressure,
+            guess=form.points,
+            supports=supports,
+            wale_stiffness=stiffness_ratio,
+        )
     except ConvergenceError:
         return  # a remedy whose figures are not known is not told
     yield tie_note(wanted, length=tied.length, width=tied.width, height=tied.height)

@@ -2,13 +2,13 @@
 
 With the nodes x, every term is a function of a few differences of them, all linear in x:
 
-    E(x) = sum_fibres 1/2 A <|a|/L - 1>^2 + sum_cells 1/2 G A (a_c . a_w / (w h))^2
+    E(x) = sum_fibres 1/2 k A <|a|/L - 1>^2 + sum_cells 1/2 G A (a_c . a_w / (w h))^2
            + sum_nodes 1/2 D A |Laplacian|^2 - p V(x),                                                    (1)
 
-forces relative to the fabric's stiffness. Course fibres are the edges between neighbours in a round (L = w),
-wale fibres the legs. <e> = e in tension; in compression it keeps a fraction alpha of its energy, just enough
-to say where slack fabric hangs. V is exact; a quad counts as the mean of its two ways to be cut in two, open
-edges are closed flat.
+forces relative to the stiffness along a round: k = 1 for course fibres, the edges between neighbours in a
+round (L = w), and k_w/k_c for wale fibres, the legs. <e> = e in tension; in compression it keeps a fraction
+alpha of its energy, just enough to say where slack fabric hangs. V is exact; a quad counts as the mean of its
+two ways to be cut in two, open edges are closed flat.
 """
 
 from __future__ import annotations
@@ -84,6 +84,8 @@ class StitchEnergy:
     constants : FabricConstants
     ties : sequence of (int, int, float)
         Pairs of nodes tied to each other through the part, and the length that is left between them. [mm]
+    wale_stiffness : float
+        k_w/k_c, > 0.
 
     Attributes
     ----------
@@ -103,6 +105,8 @@ class StitchEnergy:
         pressure: float,
         constants: FabricConstants = ASSUMED,
         ties: Sequence[tuple[int, int, float]] = (),
+        *,
+        wale_stiffness: float = 1.0,
     ) -> None:
         self.fabric = fabric
         self.pressure = pressure
@@ -112,6 +116,7 @@ class StitchEnergy:
         self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants)
         self.wales = len(self.fibres) - self.courses
         self._stiffness = self.area / self.rest**2
+        self._stiffness[self.courses :] *= wale_stiffness
         on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
         self._slack = self._stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
         if ties:

@@ -122,6 +122,7 @@ def stitch_form(
     supports: Supports = FREE,
     tolerance: float = TOLERANCE,
     constants: FabricConstants = ASSUMED,
+    wale_stiffness: float = 1.0,
 ) -> StitchForm:
     """Return the form of a stitch fabric under stuffing.
 
@@ -140,6 +141,8 @@ def stitch_form(
         Largest force left on a node, in units of p w h, > 0.
     constants : FabricConstants
         What is assumed of the fabric.
+    wale_stiffness : float
+        k_w/k_c, as measured; > 0.
 
     Returns
     -------
@@ -160,15 +163,15 @@ def stitch_form(
     if pressure * radius > FIRMEST:
         rule = f"the pressure times the flat radius, over the fabric's stiffness, is at most {FIRMEST}"
         raise InputError(Problem(rule, got=f"{pressure * radius:.2f}", remedy="Stuff less firmly."))
-    first = loft(fabric, pressure) if guess is None else np.array(guess, dtype=np.float64)
-    attempts: list[tuple[Floats, tuple[float, ...]]] = [(first, (1.0,))]
+    rings = loft(fabric, pressure, wale_stiffness=wale_stiffness)
+    attempts: list[tuple[Floats, tuple[float, ...]]] = [(rings, (1.0,)), (rings, (2.0, 1.4, 1.0))]
     if guess is not None:
-        attempts.append((loft(fabric, pressure), (1.0,)))
-    attempts.append((loft(fabric, pressure), (2.0, 1.4, 1.0)))
+        attempts.insert(0, (np.array(guess, dtype=np.float64), (1.0,)))
     steps, best = 0, np.inf
     for points, factors in attempts:
         for factor in factors:
-            energy = StitchEnergy(fabric, min(factor * pressure, FIRMEST / radius), constants, supports.ties)
+            firm = min(factor * pressure, FIRMEST / radius)
+            energy = StitchEnergy(fabric, firm, constants, supports.ties, wale_stiffness=wale_stiffness)
             constraints = Constraints(fabric, points.copy(), supports)
             points, history = descend(energy, constraints, tolerance)
             steps += len(history) - 1
@@ -193,7 +196,7 @@ def _widest(fabric: StitchFabric) -> float:
     return min(round_, across) if fabric.piece.start is Start.CHAIN else round_
 
 
-def loft(fabric: StitchFabric, pressure: float) -> Floats:
+def loft(fabric: StitchFabric, pressure: float, *, wale_stiffness: float = 1.0) -> Floats:
     """Return node positions from the ring model; a piece on a chain has its ends from there."""
     counts = np.array(fabric.piece.counts, dtype=float)
     w, side = fabric.stitch_width, fabric.piece.side
@@ -205,7 +208,9 @@ def loft(fabric: StitchFabric, pressure: float) -> Floats:
     chain = fabric.piece.start is Start.CHAIN
     if fabric.piece.finish is Finish.SEAMED and chain:
         perimeter[-1] = 0.0
-    rings = ring_form(RingFabric(perimeter, fabric.row_heights[1:], stitch_width=w), pressure=pressure)
+    spacing = fabric.row_heights[1:]
+    of_rings = RingFabric(perimeter, spacing, stitch_width=w, wale_stiffness=wale_stiffness)
+    rings = ring_form(of_rings, pressure=pressure)
     stretch = 1 + pressure * rings.radius.max() / 2
     straight = np.full(len(fabric.rings), (side + 1) * w * stretch) if chain else None
     return lofted(fabric, radius=rings.radius, height=rings.height, straight=straight)

@@ -1,9 +1,13 @@
 """Tension measured on a stuffed ball: stiffness of fabric and firmness of stuffing from girth and height.
 
 The ball's own counts are solved (the ring model of `equilibrium`), never the law of a sphere: p/k follows
-from the girth, k_w/k_c from the height. Errors of the tape are propagated by the derivatives of that
-solution,
-(p/k, k_w/k_c) = F(girth, height):  sigma^2 = sum over the measures of (dF/dx sigma_x)^2.              (1)
+from the girth, k_w/k_c from the height. A tape of 2 mm is coarse for a small soft ball, whose solution bends
+much within that error and ends where no ball is. So its error is not propagated by slopes: measures m that
+scatter about the measured ones m_0 by sigma lead to p = p/k and c = k_c/k_w with the density
+
+    f(p, c) ~ exp(-|m(p, c) - m_0|^2 / (2 sigma^2)) |det dm/d(p, c)|,                                      (1)
+
+zero where `fit_ball` refuses. It asks for forms alone, and m is nearly linear in p and p c.
 """
 
 from __future__ import annotations
@@ -22,6 +26,18 @@ CLOSE = 1e-9
 """Relative misfit of girth and height at which the search ends."""
 
 MOST_STEPS = 40
+
+SLOPE = 1e-4
+"""Change of a logarithm by which slopes are taken."""
+
+MOST_STRETCH = 2 * GREATEST_STRETCH
+"""Stretch of its fabric beyond which a ball's girth is refused; from half of it on it is warned of."""
+
+NODES, FINE = 13, 161
+"""Forms that are solved in each direction for (1), and points between them."""
+
+REACH = 6.0
+"""Standard deviations, of a linear solution, over which (1) is taken."""
 
 PRESSURES = (1e-4, 0.45)
 """p R / k between which a ball is looked for; a sphere of linear fabric has no balance from 1/2 on."""
@@ -61,7 +77,7 @@ class BallFit:
         return Stuffing(self.stretch, "your own ball, solved from its counts", measured=True)
 
 
-def ball_form(counts: Sequence[float], gauge: Gauge, *, pressure: float) -> Form:
+def ball_form(counts: Sequence[float], gauge: Gauge, *, pressure: float, guess: Floats | None = None) -> Form:
     """Return the form of a ball worked from a ring and drawn to a point.
 
     Parameters
@@ -72,6 +88,8 @@ def ball_form(counts: Sequence[float], gauge: Gauge, *, pressure: float) -> Form
         Its stiffness ratio counts too.
     pressure : float
         p/k_c, > 0. [1/mm]
+    guess : (m, 2) float, optional
+        As for `ring_form`.
     """
     fabric = RingFabric.from_counts(
         counts,
@@ -79,7 +97,7 @@ def ball_form(counts: Sequence[float], gauge: Gauge, *, pressure: float) -> Form
         row_height=gauge.row_height,
         wale_stiffness=gauge.stiffness_ratio,
     )
-    return ring_form(fabric, pressure=pressure)
+    return ring_form(fabric, pressure=pressure, guess=guess)
 
 
 def fit_ball(
@@ -112,9 +130,9 @@ def fit_ball(
     tall = None if height_mm is None else height_mm - gauge.thickness
     rest = max(counts) * gauge.stitch_width
     stretch = girth / rest - 1
-    if not 0 < stretch <= 2 * GREATEST_STRETCH:
+    if not 0 < stretch <= MOST_STRETCH:
         rule = f"a stuffed ball measures more than its relaxed fabric (here {rest:.0f} mm), by at most "
-        rule += f"{2 * GREATEST_STRETCH:.0%}"
+        rule += f"{MOST_STRETCH:.0%}"
         remedy = "The gauge is probably not that of the ball: measure both again."
         raise InputError(Problem(rule, got=f"{girth_mm:.0f} mm round, {stretch:+.1%}", remedy=remedy))
     measured = np.array([girth] if tall is None else [girth, tall])
@@ -127,7 +145,8 @@ def fit_ball(
         raise _no_ball(msg)
     radius = girth / (2 * np.pi)
     e = pressure * radius / (2 - pressure * radius)  # p/k = 2 e / (R (1 + e)), solved for e
-    errors = np.sqrt((np.linalg.inv(jacobian) ** 2).sum(1)) * tape_mm  # (1), of logarithms
+    linear: Floats = np.asarray(np.linalg.inv(jacobian) * tape_mm, dtype=np.float64)
+    errors = _scatter(counts, gauge, measured, found, linear, tape_mm) if tape_mm else np.zeros(2)
     form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=pressure)
     return BallFit(
         pressure=pressure,
@@ -135,8 +154,8 @@ def fit_ball(
         stretch=e,
         fabric_stretch=stretch,
         height=form.size + gauge.thickness,
-        pressure_error=pressure * float(errors[0]),
-        ratio_error=ratio * float(errors[1]) if tall is not None else 0.0,
+        pressure_error=float(errors[0]),
+        ratio_error=float(errors[1]) if tall is not None else 0.0,
     )
 
 
@@ -144,9 +163,7 @@ def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floa
     """Return the logarithms of p/k and k_w/k_c that give the measures, and the derivatives of these."""
 
     def sizes(x: Floats) -> Floats:
-        ratio = gauge.stiffness_ratio if len(x) == 1 else float(np.exp(x[1]))
-        form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=float(np.exp(x[0])))
-        return np.array([np.pi * form.width, form.size])[: len(x)]
+        return _sizes(counts, gauge, x)
 
     radius = measured[0] / (2 * np.pi)
     low = np.log([PRESSURES[0] / radius, STIFFNESS_RATIOS[0]])[: len(start)]
@@ -155,7 +172,9 @@ def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floa
     try:
         off = sizes(x) - measured
         for _ in range(MOST_STEPS):
-            jacobian = np.column_stack([(sizes(x + d) - sizes(x - d)) / 2e-4 for d in 1e-4 * np.eye(len(x))])
+            jacobian = np.column_stack(
+                [(sizes(x + d) - sizes(x - d)) / (2 * SLOPE) for d in SLOPE * np.eye(len(x))]
+            )
             if np.abs(off / measured).max() <= CLOSE:
                 return x, jacobian
             step = np.clip(-np.linalg.solve(jacobian, off), -1.0, 1.0)
@@ -171,6 +190,79 @@ def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floa
     except (ConvergenceError, np.linalg.LinAlgError):
         pass
     raise _no_ball(" by ".join(f"{size:.0f} mm" for size in measured))
+
+
+def _sizes(counts: Sequence[float], gauge: Gauge, x: Floats) -> Floats:
+    """Return girth and height, as many as unknowns, at logarithms of p/k and k_w/k_c. [mm]"""
+    ratio = gauge.stiffness_ratio if len(x) == 1 else float(np.exp(x[1]))
+    form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=float(np.exp(x[0])))
+    return np.array([np.pi * form.width, form.size])[: len(x)]
+
+
+def _scatter(
+    counts: Sequence[float], gauge: Gauge, measured: Floats, found: Floats, linear: Floats, sigma: float
+) -> Floats:
+    """Return the standard deviations of p/k and k_w/k_c by (1).
+
+    Parameters
+    ----------
+    counts, gauge
+        As for `fit_ball`.
+    measured : (k,) float
+        Girth, and height where it was measured, of the fabric's middle. [mm]
+    found : (k,) float
+        Logarithms of p/k and k_w/k_c.
+    linear : (k, k) float
+        How these move with the measures, times sigma.
+    sigma : float
+        Standard deviation of the tape, > 0. [mm]
+    """
+    from scipy.interpolate import RegularGridInterpolator
+
+    off = REACH * np.sqrt((linear**2).sum(1))
+    radius = measured[0] / (2 * np.pi)
+    middle = np.exp(found * [1, -1][: len(found)])  # p, c
+    least = np.array([PRESSURES[0] / radius, 1 / STIFFNESS_RATIOS[1]])[: len(found)]
+    most = np.array([PRESSURES[1] / radius, 1 / STIFFNESS_RATIOS[0]])[: len(found)]
+    ends = np.maximum(middle * (1 - off), least), np.minimum(middle * (1 + off), most)
+    axes = [np.linspace(low, high, NODES) for low, high in zip(*ends, strict=True)]
+    compliance = axes[1] if len(axes) > 1 else np.array([1 / gauge.stiffness_ratio])
+    table = np.stack([_along_pressure(counts, gauge, axes[0], c) for c in compliance], axis=1)
+    table = table[..., : len(axes)].reshape(*[NODES] * len(axes), len(axes))
+    fine = [np.linspace(axis[0], axis[-1], FINE) for axis in axes]
+    places = np.stack(np.meshgrid(*fine, indexing="ij"), axis=-1)
+    sizes = RegularGridInterpolator(axes, table, method="cubic")(places)
+    slopes = np.stack([np.gradient(sizes, axis, axis=i) for i, axis in enumerate(fine)], axis=-1)
+    stretch = sizes[..., 0] / (max(counts) * gauge.stitch_width) - 1
+    weight = np.exp(-((sizes - measured) ** 2).sum(-1) / (2 * sigma**2)) * np.abs(np.linalg.det(slopes))
+    weight *= (stretch > 0) & (stretch <= MOST_STRETCH)
+    values = places ** np.array([1, -1])[: len(axes)]  # p/k and k_w/k_c
+    return np.array([_deviation(values[..., i], weight) for i in range(len(axes))])
+
+
+def _deviation(value: Floats, weight: Floats) -> float:
+    mean = np.average(value, weights=weight)
+    return float(np.sqrt(np.average((value - mean) ** 2, weights=weight)))
+
+
+def _along_pressure(counts: Sequence[float], gauge: Gauge, pressures: Floats, compliance: float) -> Floats:
+    """Return girth and height at rising pressures, carried on in line from where no ball is taken."""
+    stiff = replace(gauge, stiffness_ratio=float(1 / compliance))
+    too_wide = (1 + 1.2 * MOST_STRETCH) * max(counts) * gauge.stitch_width
+    found: list[Floats] = []
+    guess = None
+    for pressure in pressures:
+        try:
+            form = ball_form(counts, stiff, pressure=float(pressure), guess=guess)
+        except ConvergenceError:
+            break
+        guess = form.points
+        found.append(np.array([np.pi * form.width, form.size]))
+        if found[-1][0] > too_wide and len(found) > 1:
+            break
+    while len(found) < len(pressures):
+        found.append(2 * found[-1] - found[-2])
+    return np.array(found)
 
 
 def _no_ball(got: str) -> InputError:

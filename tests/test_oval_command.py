@@ -12,11 +12,15 @@ import trimesh
 from click.testing import CliRunner, Result
 
 from solver.cli import main
+from solver.cli.drawn import drawn
 from solver.errors import InputError
 from solver.oval_solution import OvalSolution, solve_oval
-from solver.partfile import OvalPart, read
+from solver.partfile import OvalPart, Part, read
 from solver.rounds import Finish, Start
+from solver.solution import solve
 from solver.stadium import domed, seamed, soled, soled_open
+from solver.stitch_energy import StitchEnergy
+from solver.stitch_equilibrium import TOLERANCE
 
 ROOT = Path(__file__).parents[1]
 HULL, SNOUT, FOOT = (ROOT / "samples" / f"{name}.toml" for name in ("tug-hull", "seal-snout", "puffin-foot"))
@@ -303,6 +307,34 @@ def test_chain_ends_and_beginning_are_kept() -> None:
     assert part.piece.counts[0] == 2 * 6 + 2 * 3
     tiny = solved('kind = "oval"\nlength = 40\nwidth = 36\nheight = 36', "chain = 2")
     assert tiny.piece.foundation == 2
+
+
+SOFT_ALONG = GAUGE.replace("rows = 22", "rows = 22\nstiffness_ratio = 0.6")
+
+
+def test_measured_stiffness_counts_in_ovals() -> None:
+    """A free oval is in balance with its gauge's stiffness along the part, and not with a stiffer one."""
+    text = f'{SOFT_ALONG}[shape]\nkind = "oval"\nlength = 70\nwidth = 45\nheight = 45\n'
+    part = read(text, file="part.toml", title="Part")
+    assert isinstance(part, OvalPart)
+    form = solve_oval(part).form
+    unit = form.pressure * form.fabric.stitch_width * form.fabric.row_height
+
+    def left(ratio: float) -> float:
+        energy = StitchEnergy(form.fabric, form.pressure, wale_stiffness=ratio)
+        return float(np.abs(energy(form.points)[1]).max() / unit)
+
+    assert left(0.6) <= 5 * TOLERANCE  # with what the pins carry
+    assert left(1.0) > 100 * TOLERANCE
+
+
+def test_measured_stiffness_counts_where_a_round_part_is_drawn_in_space() -> None:
+    """`preview --increases` of a round part has the height and width of its ring form within 1.4 %."""
+    part = read(f'{SOFT_ALONG}[shape]\nkind = "ball"\nwidth = 60\n', file="part.toml", title="Part")
+    assert isinstance(part, Part)
+    got, rings = np.ptp(drawn(part, increases="staggered").positions, axis=0), solve(part).form
+    assert got[2] == pytest.approx(rings.size, rel=0.014)
+    assert got[0] == pytest.approx(rings.width, rel=0.014)
 
 
 def test_long_and_very_firm_is_solved() -> None:

@@ -102,7 +102,7 @@ def drawn_rounds(title: str, piece: Piece, gauge: Gauge, stuffing: Stuffing) -> 
         widest = (max(piece.counts) - 2 * piece.side) * gauge.stitch_width / (2 * np.pi)
         pressure = stuffing.pressure(widest * (1 + stuffing.stretch))
         with progress("Solving the form stitch by stitch"):
-            form = stitch_form(fabric, pressure=pressure)
+            form = stitch_form(fabric, pressure=pressure, wale_stiffness=gauge.stiffness_ratio)
         words = (
             f"Stuffed it is about {in_both(form.length)} long, {in_both(form.width)} wide and "
             f"{in_both(form.height)} high."
@@ -142,6 +142,7 @@ def _in_space(solution: Solution) -> StitchForm:
             stitch_width=part.gauge.stitch_width,
             row_height=part.gauge.row_height,
             pressure=solution.form.pressure,
+            stiffness_ratio=part.gauge.stiffness_ratio,
             held=(radius[0], radius[1]) if is_held else (None, None),
         )
 
