@@ -95,7 +95,7 @@ def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
     worked = [line for line in lines if line.stitches]
     if not worked:
         return Converted(part, None, "no round of it was read")
-    if len(worked) > 1 and _is_seam(*worked[-2:], proof.language):
+    if len(worked) > 1 and _is_seam(worked[-2], worked[-1], proof.language):
         worked.pop()  # the seam itself, worked through both sides and told as a round
     start, foundation, ends = _start(worked[0])
     for line in worked:

@@ -1,4 +1,4 @@
-"""What becomes of a part's last edge, by the words that follow its rounds: sewn flat, drawn in or left open."""
+"""What becomes of a part's last edge, by the words behind its rounds: sewn flat, drawn in, left open."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _NOTIONS = ("seamed", "cinched", "closed", "opened")
 
 
 def endings(found: Read) -> tuple[str, ...]:
-    """Return, for each part of a page, "seamed", "cinched", "closed" or "opened"; empty where nothing tells."""
+    """Return, for each part of a page, "seamed", "cinched", "closed", "opened", or "" where nothing tells."""
     lines = found.lines
     told = [""] * (lines[-1].part + 1 if lines else 0)
     for line, after in zip(lines, (*lines[1:], None), strict=False):

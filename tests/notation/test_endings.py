@@ -8,9 +8,13 @@ from hypothesis import strategies as st
 
 from solver.notation.convert import converted
 from solver.notation.proof import proof_read
-from solver.notation.writer import write_rounds
+from solver.notation.words import words
+from solver.notation.writer import standing_notes, write_rounds
 from solver.oval_rounds import BEGINS, END_STITCHES, flat_end, oval_piece
 from solver.rounds import Finish, Piece
+
+#: Tables with sentences of their own for short lines.
+LANGUAGES = ("de", "fr", "es", "pt", "nl", "ru")
 
 POD = (
     "Chain 9\n"
@@ -113,3 +117,29 @@ def test_a_written_oval_reads_back_as_the_same_piece(piece: Piece, terms: str, s
     """Start, foundation, ends, every stitch and the finish come back from what is written."""
     text = "\n".join(line.text for line in write_rounds(piece, terms=terms, spelled=spelled))
     assert piece_of(text) == piece
+
+
+@pytest.mark.parametrize("terms", LANGUAGES)
+@settings(max_examples=20, deadline=None)
+@given(piece=ovals())
+def test_an_oval_in_another_language_reads_back_whole(terms: str, piece: Piece) -> None:
+    """Short lines of an oval, from its chain to its edge, come back in each language's own words."""
+    text = "\n".join(line.text for line in write_rounds(piece, terms=terms))
+    assert proof_read(text).language == terms
+    assert piece_of(text) == piece
+
+
+@pytest.mark.parametrize("terms", LANGUAGES)
+def test_short_lines_fall_back_on_no_english(terms: str) -> None:
+    """Every sentence of a written part and of its notes is the language's own."""
+    own, english = words(terms), words("US")
+    piece = oval_piece(9, (4, 8, 4), finish=Finish.SEAMED)
+    ours = {line.text for line in write_rounds(piece, terms=terms)} | set(standing_notes(piece, terms=terms))
+    theirs = {line.text for line in write_rounds(piece)} | set(standing_notes(piece))
+    assert not ours & theirs
+    for section, sentence in [("plain", f"finish_{finish}") for finish in Finish] + [
+        ("plain", "start_joined"),
+        ("notes", "no_ring"),
+        ("plain", "top_up"),
+    ]:
+        assert own.say(section, sentence, n=6, half=3) != english.say(section, sentence, n=6, half=3)
