@@ -35,6 +35,9 @@ SEARCH_TOLERANCE = 1e-2
 TRIALS, MOST_TRIALS = 10, 20
 """Forms that a search may solve: to improve a plan that meets everything, and to find one at all."""
 
+MOST_STITCHES = 20_000
+"""Stitches of all forms together from which on a search is content with `TRIALS`."""
+
 ROUGH = 0.25
 """Root mean square distance from the wanted surface that costs as much as a size just met, in stitches."""
 
@@ -317,9 +320,9 @@ def fit_oval(
     best = attempt(first_plan(wanted, making))
     if best is None:
         best = tried(wanted, making, first_plan(wanted, making))  # tells why
-    slimmest = SLIM * best.plan.widest
+    slimmest, solved = SLIM * best.plan.widest, sum(best.piece.counts)
     steps = [0] if making.chain else [-2, -1, 0, 1, 2]
-    while len(known) < (TRIALS if best.met else MOST_TRIALS):
+    while len(known) < (TRIALS if best.met or solved > MOST_STITCHES else MOST_TRIALS):
         ranked = []
         for move in itertools.product(steps, (-2, -1, 0, 1, 2), (-2, -1, 0, 1, 2)):
             plan = Plan(best.plan.side + move[0], best.plan.widest + move[1], best.plan.rounds + move[2])
@@ -327,12 +330,15 @@ def fit_oval(
                 continue
             guess = (best.miss + model @ np.array(move)) / scale
             ranked.append((float(guess @ guess), plan, np.array(move)))
+        if not ranked:
+            break
         predicted, plan, moved = min(ranked, key=lambda each: each[0])
         if best.met and predicted > 1.15 * best.cost:
             break
         trial = attempt(plan)
         if trial is None:
             continue
+        solved += sum(trial.piece.counts)
         model = model + 0.8 * np.outer(trial.miss - best.miss - model @ moved, moved) / (moved @ moved)
         if (not trial.met, trial.cost) < (not best.met, best.cost):
             best = trial

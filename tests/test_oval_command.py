@@ -337,6 +337,13 @@ def test_measured_stiffness_counts_where_a_round_part_is_drawn_in_space() -> Non
     assert got[0] == pytest.approx(rings.width, rel=0.014)
 
 
+def test_a_chain_far_from_the_best_is_told() -> None:
+    """With a chain that no plan fits, the search ends when it has tried what is near, and says what is off."""
+    part = solved('kind = "oval"\nlength = 29\nwidth = 16\nheight = 14', "chain = 9\nends = 4")
+    assert part.piece.foundation == 9
+    assert "longer" in " ".join(part.notes)
+
+
 def test_long_and_very_firm_is_solved() -> None:
     """A sausage five times as long as wide has a form at the firmest word: its sides carry no hoop force."""
     text = GAUGE.replace('"firm"', '"very firm"')
