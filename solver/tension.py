@@ -161,42 +161,45 @@ def fit_ball(
 
 def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floats) -> tuple[Floats, Floats]:
     """Return the logarithms of p/k and k_w/k_c that give the measures, and the derivatives of these."""
-
-    def sizes(x: Floats) -> Floats:
-        return _sizes(counts, gauge, x)
-
     radius = measured[0] / (2 * np.pi)
     low = np.log([PRESSURES[0] / radius, STIFFNESS_RATIOS[0]])[: len(start)]
     high = np.log([PRESSURES[1] / radius, STIFFNESS_RATIOS[1]])[: len(start)]
     x = np.clip(start, low, high)
     try:
-        off = sizes(x) - measured
+        form = _form_at(counts, gauge, x, None)
         for _ in range(MOST_STEPS):
-            jacobian = np.column_stack(
-                [(sizes(x + d) - sizes(x - d)) / (2 * SLOPE) for d in SLOPE * np.eye(len(x))]
-            )
+            off = _sizes(form, len(x)) - measured
+            moved = [_form_at(counts, gauge, x + d, form.points) for d in SLOPE * np.eye(len(x))]
+            slopes = np.array([(one.points - form.points) / SLOPE for one in moved])
+            jacobian = np.column_stack([(_sizes(one, len(x)) - measured - off) / SLOPE for one in moved])
             if np.abs(off / measured).max() <= CLOSE:
                 return x, jacobian
             step = np.clip(-np.linalg.solve(jacobian, off), -1.0, 1.0)
             for _ in range(12):
                 trial = np.clip(x + step, low, high)
-                there = sizes(trial) - measured
-                if np.abs(there).sum() < np.abs(off).sum():
+                # where the form is bound to go: a balance from there takes a step or two
+                there = _form_at(counts, gauge, trial, form.points + np.tensordot(trial - x, slopes, 1))
+                if np.abs(_sizes(there, len(x)) - measured).sum() < np.abs(off).sum():
                     break
                 step /= 2
             else:
                 break
-            x, off = trial, there
+            x, form = trial, there
     except (ConvergenceError, np.linalg.LinAlgError):
         pass
     raise _no_ball(" by ".join(f"{size:.0f} mm" for size in measured))
 
 
-def _sizes(counts: Sequence[float], gauge: Gauge, x: Floats) -> Floats:
-    """Return girth and height, as many as unknowns, at logarithms of p/k and k_w/k_c. [mm]"""
+def _form_at(counts: Sequence[float], gauge: Gauge, x: Floats, guess: Floats | None) -> Form:
+    """Return the form at logarithms of p/k and, where there are two, of k_w/k_c."""
     ratio = gauge.stiffness_ratio if len(x) == 1 else float(np.exp(x[1]))
-    form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=float(np.exp(x[0])))
-    return np.array([np.pi * form.width, form.size])[: len(x)]
+    stiff = replace(gauge, stiffness_ratio=ratio)
+    return ball_form(counts, stiff, pressure=float(np.exp(x[0])), guess=guess)
+
+
+def _sizes(form: Form, number: int = 2) -> Floats:
+    """Return girth and height, the first `number` of them. [mm]"""
+    return np.array([np.pi * form.width, form.size])[:number]
 
 
 def _scatter(
@@ -257,7 +260,7 @@ def _along_pressure(counts: Sequence[float], gauge: Gauge, pressures: Floats, co
         except ConvergenceError:
             break
         guess = form.points
-        found.append(np.array([np.pi * form.width, form.size]))
+        found.append(_sizes(form))
         if found[-1][0] > too_wide and len(found) > 1:
             break
     while len(found) < len(pressures):
