@@ -1,8 +1,7 @@
-"""`plumpline gauge`, `tune`, `resize` and `sweep` as a maker runs them."""
+"""`plumpline gauge`, `tune` and `sweep` as a maker runs them."""
 
 import csv
 import io
-import itertools
 import json
 from pathlib import Path
 
@@ -13,8 +12,6 @@ from solver.cli import main
 
 BUOY = str(Path(__file__).parents[1] / "samples" / "buoy.toml")
 BALL = "6 12 18 24 30 36x6 30 24 18 12 6"
-RESIZE_BAR = 0.12
-"""Of the new stitch width: two and a half times what whole stitches alone leave (0.046), for whole rounds."""
 
 
 def run(*arguments: str, code: int = 0) -> Result:
@@ -87,32 +84,3 @@ def test_sweep_in_processes() -> None:
     )
     assert [float(row["stitches_to_10_cm"]) for row in table] == [16, 20]
     assert all(float(row["height_mm"]) > 50 and not row["fault"] for row in table)
-
-
-def test_resize(tmp_path: Path) -> None:
-    """Rounds at 20 x 22 rewritten for 12 x 13 keep their outline; kept stitches grow with the gauge."""
-    (tmp_path / "a.toml").write_text("[gauge]\nstitches = 20\nrows = 22\n")
-    (tmp_path / "b.toml").write_text("[gauge]\nstitches = 12\nrows = 13\n")
-    page = tmp_path / "rounds.txt"
-    counts = [6, 12, 18, 24, 30, 36, 36, 36, 36, 36, 36, 30, 24, 18, 12, 6]
-    text = ["Rnd 1: 6 sc in a magic ring (6)"]
-    for number, (there, here) in enumerate(itertools.pairwise(counts), start=2):
-        word = "inc" if here > there else "dec"
-        plain = min(there, here) // 6 - 1
-        inside = f"{plain} sc, {word}" if plain else word
-        text.append(f"Rnd {number}: {f'({inside}) x 6' if here != there else f'{here} sc'} ({here})")
-    page.write_text("\n".join(text) + "\n")
-    both = (
-        "resize",
-        str(page),
-        "--from",
-        str(tmp_path / "a.toml"),
-        "--to",
-        str(tmp_path / "b.toml"),
-        "--json",
-    )
-    new = json.loads(run(*both).stdout)
-    assert new["deviation"]["rms_mm"] <= RESIZE_BAR * new["gauge"]["stitch_width_mm"]
-    sizes = json.loads(run(*both, "--keep", "stitches").stdout)
-    grown = sizes["to"]["width_mm"] / sizes["from"]["width_mm"]
-    assert grown == pytest.approx(20 / 12, rel=0.02)  # rows grow a little more than stitches do

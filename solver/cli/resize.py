@@ -60,6 +60,7 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
     """Tell what size written rounds come out at in another yarn, or rewrite them so that the size stays."""
     from solver.cli.report import report
     from solver.partfile.gaugefile import load_gauge
+    from solver.rounds import Start
 
     before, after = load_gauge(old), load_gauge(new)
     page = written(file, number=number)
@@ -67,6 +68,19 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
         remedy = f"plumpline proof {file} tells what is wrong."
         raise InputError(
             Problem("rounds that are resized add up", got=page.reason, remedy=remedy, file=str(file))
+        )
+    if page.piece.start is Start.CHAIN:
+        remedy = (
+            'Measure the stuffed part and draw it for the other yarn: kind = "oval" with its length, width '
+            'and height under [shape], start = "chain" under [work]. plumpline rounds then writes it anew.'
+        )
+        raise InputError(
+            Problem(
+                "rounds that are resized begin in a ring or in a joined chain",
+                got="rounds worked along both sides of a chain",
+                remedy=remedy,
+                file=str(file),
+            )
         )
     form = form_of(page.piece, *before)
     if keep == "stitches":
@@ -77,8 +91,8 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
             return
         for what, told in (("As written", sizes["from"]), ("In the other yarn", sizes["to"])):
             click.echo(
-                f"{what}: {told['height_mm']:.0f} mm high, {told['width_mm']:.0f} mm wide, "
-                f"{told['girth_mm']:.0f} mm round, {told['volume_ml']:.0f} ml."
+                f"{what}: {told['height_mm']:.1f} mm high, {told['width_mm']:.1f} mm wide, "
+                f"{told['girth_mm']:.1f} mm round, {told['volume_ml']:.0f} ml."
             )
     else:
         solution = resized(page.piece, form, *after, title=file.stem, terms=terms.upper())
