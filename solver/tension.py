@@ -61,6 +61,12 @@ class BallFit:
         Outside height of the solved ball. [mm]
     pressure_error, ratio_error : float
         One standard deviation, from the error of the tape.
+    counts : tuple of float
+        Stitches of each round.
+    has_height : bool
+        Its height was measured too.
+    tape : float
+        Standard deviation of the measures. [mm]
     """
 
     pressure: float
@@ -70,6 +76,9 @@ class BallFit:
     height: float
     pressure_error: float
     ratio_error: float
+    counts: tuple[float, ...]
+    has_height: bool
+    tape: float
 
     @property
     def stuffing(self) -> Stuffing:
@@ -156,6 +165,9 @@ def fit_ball(
         height=form.size + gauge.thickness,
         pressure_error=float(errors[0]),
         ratio_error=float(errors[1]) if tall is not None else 0.0,
+        counts=tuple(counts),
+        has_height=tall is not None,
+        tape=tape_mm,
     )
 
 
@@ -168,10 +180,10 @@ def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floa
     try:
         form = _form_at(counts, gauge, x, None)
         for _ in range(MOST_STEPS):
-            off = _sizes(form, len(x)) - measured
+            off = sizes(form, len(x)) - measured
             moved = [_form_at(counts, gauge, x + d, form.points) for d in SLOPE * np.eye(len(x))]
             slopes = np.array([(one.points - form.points) / SLOPE for one in moved])
-            jacobian = np.column_stack([(_sizes(one, len(x)) - measured - off) / SLOPE for one in moved])
+            jacobian = np.column_stack([(sizes(one, len(x)) - measured - off) / SLOPE for one in moved])
             if np.abs(off / measured).max() <= CLOSE:
                 return x, jacobian
             step = np.clip(-np.linalg.solve(jacobian, off), -1.0, 1.0)
@@ -179,7 +191,7 @@ def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floa
                 trial = np.clip(x + step, low, high)
                 # where the form is bound to go: a balance from there takes a step or two
                 there = _form_at(counts, gauge, trial, form.points + np.tensordot(trial - x, slopes, 1))
-                if np.abs(_sizes(there, len(x)) - measured).sum() < np.abs(off).sum():
+                if np.abs(sizes(there, len(x)) - measured).sum() < np.abs(off).sum():
                     break
                 step /= 2
             else:
@@ -197,8 +209,8 @@ def _form_at(counts: Sequence[float], gauge: Gauge, x: Floats, guess: Floats | N
     return ball_form(counts, stiff, pressure=float(np.exp(x[0])), guess=guess)
 
 
-def _sizes(form: Form, number: int = 2) -> Floats:
-    """Return girth and height, the first `number` of them. [mm]"""
+def sizes(form: Form, number: int = 2) -> Floats:
+    """Return girth and height of the fabric's middle, the first `number` of them. [mm]"""
     return np.array([np.pi * form.width, form.size])[:number]
 
 
@@ -234,10 +246,10 @@ def _scatter(
     table = table[..., : len(axes)].reshape(*[NODES] * len(axes), len(axes))
     fine = [np.linspace(axis[0], axis[-1], FINE) for axis in axes]
     places = np.stack(np.meshgrid(*fine, indexing="ij"), axis=-1)
-    sizes = RegularGridInterpolator(axes, table, method="cubic")(places)
-    slopes = np.stack([np.gradient(sizes, axis, axis=i) for i, axis in enumerate(fine)], axis=-1)
-    stretch = sizes[..., 0] / (max(counts) * gauge.stitch_width) - 1
-    weight = np.exp(-((sizes - measured) ** 2).sum(-1) / (2 * sigma**2)) * np.abs(np.linalg.det(slopes))
+    there = RegularGridInterpolator(axes, table, method="cubic")(places)
+    slopes = np.stack([np.gradient(there, axis, axis=i) for i, axis in enumerate(fine)], axis=-1)
+    stretch = there[..., 0] / (max(counts) * gauge.stitch_width) - 1
+    weight = np.exp(-((there - measured) ** 2).sum(-1) / (2 * sigma**2)) * np.abs(np.linalg.det(slopes))
     weight *= (stretch > 0) & (stretch <= MOST_STRETCH)
     values = places ** np.array([1, -1])[: len(axes)]  # p/k and k_w/k_c
     return np.array([_deviation(values[..., i], weight) for i in range(len(axes))])
@@ -260,7 +272,7 @@ def _along_pressure(counts: Sequence[float], gauge: Gauge, pressures: Floats, co
         except ConvergenceError:
             break
         guess = form.points
-        found.append(_sizes(form))
+        found.append(sizes(form))
         if found[-1][0] > too_wide and len(found) > 1:
             break
     while len(found) < len(pressures):
@@ -270,5 +282,8 @@ def _along_pressure(counts: Sequence[float], gauge: Gauge, pressures: Floats, co
 
 def _no_ball(got: str) -> InputError:
     rule = "some stuffing gives the ball its girth and height at this gauge"
-    remedy = "Measure the ball and the gauge again; or leave the height out."
+    remedy = (
+        "Measure the ball and the gauge again, or leave the height out. Work as many even rounds as rising "
+    )
+    remedy += "ones: a flatter ball never comes out to the girth of its fabric."
     return InputError(Problem(rule, got=got, remedy=remedy))

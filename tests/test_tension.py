@@ -1,4 +1,4 @@
-"""Tension from a stuffed ball, from swatches and circles, with its uncertainty."""
+"""Tension from a stuffed ball, with its uncertainty."""
 
 import itertools
 from contextlib import suppress
@@ -10,9 +10,7 @@ from scipy.stats import norm
 
 from solver.errors import InputError
 from solver.gauge import Gauge
-from solver.measured import of_circles, of_swatches, of_yarn
 from solver.tension import ball_form, fit_ball
-from solver.trade import yarn_weights
 
 GAUGE = Gauge(stitch_width=5.4, row_height=5.2)
 PRESSURE_BAR, RATIO_BAR = 0.01, 0.03
@@ -111,35 +109,7 @@ def test_a_ball_smaller_than_its_fabric_is_refused() -> None:
         fit_ball(ball(36), GAUGE, girth_mm=190.0)
 
 
-def test_swatches_give_mean_and_spread() -> None:
-    """The mean of three swatches, and the standard error of their spread where that is above reading."""
-    got = of_swatches([(20, 20, 100.0), (22, 22, 100.0), (24, 24, 100.0)])
-    widths = 100 / np.array([20, 22, 24])
-    assert got.gauge.stitch_width == pytest.approx(widths.mean(), rel=1e-12)
-    assert got.width_error == pytest.approx(widths.std(ddof=1) / np.sqrt(3) / widths.mean(), rel=1e-12)
-    width, height = got.on_reference
-    assert width == pytest.approx(100 * got.width_error, rel=0.1)
-    assert height > width
-
-
-def test_warnings() -> None:
-    """A turned swatch, an odd ratio and an impossible stretch are warned of; a usual gauge is not."""
-    assert not list(of_swatches([(20, 20, 100.0)]).warnings(stretch=0.05))
-    assert "turned" in next(of_swatches([(20, 22, 100.0)]).warnings())
-    assert "between" in next(of_swatches([(20, 30, 100.0)]).warnings())
-    assert "wrong" in next(of_swatches([(20, 20, 100.0)]).warnings(stretch=0.16))
-
-
-def test_circle() -> None:
-    """5 rounds of 30 stitches 52 mm across: w = 52 pi / 30, h = 5.2 mm (geometry)."""
-    got = of_circles([(5, 30, 52.0)])
-    assert got.gauge.stitch_width == pytest.approx(np.pi * 52 / 30)
-    assert got.gauge.row_height == pytest.approx(5.2)
-
-
-def test_yarn_is_a_guess() -> None:
-    """A gauge from a yarn category is a guess with a wide error."""
-    for weight in yarn_weights():
-        got = of_yarn(weight)
-        assert got.is_guess
-        assert got.width_error > 0.1
+def test_a_squat_ball_is_told() -> None:
+    """A ball with too few even rounds never reaches its girth; the way out is told."""
+    with pytest.raises(InputError, match="as many even rounds"):
+        fit_ball([6, 12, 18, 18, 12], replace(GAUGE, stitch_width=5.0), girth_mm=93.0)

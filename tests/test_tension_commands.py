@@ -43,11 +43,73 @@ def test_gauge_file_of_swatch_and_ball(tmp_path: Path) -> None:
         ("--swatch", "20 x 20", "--girth", "20 cm"),
         ("--swatch", "20 x 20", "--counts", "6 twelve 6", "--girth", "20 cm"),
         ("--swatch", "20 x 20", "--counts", BALL, "--girth", "12 cm"),
+        ("--swatch", "20 x 20", "--counts", BALL, "--rounds", "ball.txt", "--girth", "19 cm"),
+        ("--swatch", "20 x 20", "--rounds", "ball.txt"),
+        ("--swatch", "20 x 20", "--rounds", "missing.txt", "--girth", "19 cm"),
     ],
 )
 def test_faults_of_gauge(args: tuple[str, ...]) -> None:
     """What can't be a gauge is told with the way out, and ends with exit code 2."""
     assert run("gauge", *args, code=2).stderr.strip()
+
+
+BUOY_ROUNDS = """Little buoy
+Rnd 1: 6 sc in a magic ring (6)
+Rnd 2: inc x 6 (12)
+Rnd 3: (sc, inc) x 6 (18)
+Rnds 4-6: sc around (18)
+Rnd 7: (sc, dec) x 6 (12)
+Rnd 8: dec x 6 (6)
+"""
+"""A ball in words (invented)."""
+
+
+def gauge_of_ball(folder: Path, rounds: str, *options: str, code: int = 0) -> Result:
+    """Run `gauge` on a swatch and a ball told by its written rounds."""
+    page = folder / "ball.txt"
+    page.write_text(rounds)
+    args = ("--swatch", "20 x 20", "--rounds", str(page), "--girth", "95 mm", *options)
+    return run("gauge", *args, "--height", "24 mm", code=code)
+
+
+def test_gauge_of_a_ball_by_its_rounds(tmp_path: Path) -> None:
+    """A ball told by its written rounds is the ball of the same counts."""
+    written = json.loads(gauge_of_ball(tmp_path, BUOY_ROUNDS, "--json").stdout)
+    args = ("--swatch", "20 x 20", "--counts", "6 12 18x4 12 6", "--girth", "95 mm", "--height", "24 mm")
+    counted = json.loads(run("gauge", *args, "--json").stdout)
+    assert written == counted
+    assert written["ball"]["stretch"] > 0.02
+
+
+@pytest.mark.parametrize(
+    ("rounds", "told"),
+    [
+        (BUOY_ROUNDS.replace("(sc, inc)", "(zzz, inc)"), "wrong on line 4"),
+        (BUOY_ROUNDS.replace("(18)\nRnds", "(19)\nRnds"), "wrong on line"),
+        (BUOY_ROUNDS + "\nAnchor\n" + BUOY_ROUNDS.partition("\n")[2], "--part 1 to --part 2"),
+        (BUOY_ROUNDS.partition("Rnd 7")[0], "18 stitches, an open end"),
+        (BUOY_ROUNDS.partition("Rnd 3")[0], "2 rounds"),
+        (
+            "Ch 18, join with a sl st to form a ring.\nRnd 1: 18 sc (18)\nRnd 2: (sc, dec) x 6 (12)\n",
+            "joined",
+        ),
+        ("Ch 6\nRnd 1: sc in 2nd ch from hook, 3 sc, 3 sc in last ch, 3 sc, 2 sc in last ch (12)\n", "oval"),
+        ("A ball of yarn and a hook.\n", "can be read"),
+    ],
+)
+def test_rounds_that_tell_no_ball(rounds: str, told: str, tmp_path: Path) -> None:
+    """Lines that are wrong, several parts, an open end and a chain are told, with what to do."""
+    assert told in gauge_of_ball(tmp_path, rounds, code=2).stderr
+
+
+def test_one_part_of_a_page_is_the_ball(tmp_path: Path) -> None:
+    """`--part` picks the ball; stitches that are not single crochet are warned of."""
+    taller = "Anchor\nRnd 1: 6 hdc in a magic ring (6)\nRnd 2: 6 hdc (6)\n\n"
+    data = json.loads(gauge_of_ball(tmp_path, taller + BUOY_ROUNDS, "--part", "2", "--json").stdout)
+    assert not any("hdc" in warning for warning in data["warnings"])
+    half = BUOY_ROUNDS.replace("Rnds 4-6: sc", "Rnds 4-6: hdc")
+    warnings = json.loads(gauge_of_ball(tmp_path, half, "--json").stdout)["warnings"]
+    assert any("hdc" in warning for warning in warnings)
 
 
 def test_guess_is_told_as_one() -> None:
