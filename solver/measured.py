@@ -151,9 +151,9 @@ class Measured:
         if stiffness is not None and not EVEN_STIFFNESS[0] <= stiffness <= EVEN_STIFFNESS[1]:
             yield (
                 f"By the ball's height the fabric would be {stiffness:.2f} times as stiff along a part as "
-                f"round it, and it is seldom outside {EVEN_STIFFNESS[0]:g} to {EVEN_STIFFNESS[1]:g}: its "
-                "girth, its height and the gauge don't fit together. Measure all three again, and stuff the "
-                "ball evenly, neither long nor flat."
+                f"round it; outside {EVEN_STIFFNESS[0]:g} to {EVEN_STIFFNESS[1]:g} (assumed) we take it that "
+                "girth, height and gauge don't fit together. Measure all three again, and stuff the ball "
+                "evenly, neither long nor flat."
             )
 
 

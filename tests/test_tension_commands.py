@@ -44,6 +44,7 @@ def test_gauge_file_of_swatch_and_ball(tmp_path: Path) -> None:
         ("--swatch", "20 x 20", "--counts", "6 twelve 6", "--girth", "20 cm"),
         ("--swatch", "20 x 20", "--counts", BALL, "--girth", "12 cm"),
         ("--swatch", "20 x 20", "--counts", BALL, "--rounds", "ball.txt", "--girth", "19 cm"),
+        ("--swatch", "20 x 20", "--counts", BALL, "--girth", "19 cm", "--part", "1"),
         ("--swatch", "20 x 20", "--rounds", "ball.txt"),
         ("--swatch", "20 x 20", "--rounds", "missing.txt", "--girth", "19 cm"),
     ],
@@ -51,6 +52,14 @@ def test_gauge_file_of_swatch_and_ball(tmp_path: Path) -> None:
 def test_faults_of_gauge(args: tuple[str, ...]) -> None:
     """What can't be a gauge is told with the way out, and ends with exit code 2."""
     assert run("gauge", *args, code=2).stderr.strip()
+
+
+def test_no_gauge_file_of_a_ball_that_can_not_be(tmp_path: Path) -> None:
+    """A stretch over 15 % is warned of, and no part file is to build on it."""
+    out = tmp_path / "gauge.toml"
+    args = ("--swatch", "20 x 20", "--counts", BALL, "--girth", "21 cm", "--out", str(out))
+    assert "gauge is probably wrong" in " ".join(run("gauge", *args, code=2).stdout.split())
+    assert not out.exists()
 
 
 BUOY_ROUNDS = """Little buoy

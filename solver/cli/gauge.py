@@ -107,6 +107,9 @@ def gauge(
             rule = "a stuffed ball is told by its counts or its written rounds, and by its girth"
             remedy = "Give --girth, and either --counts or --rounds. --height makes it surer."
             raise InputError(Problem(rule, remedy=remedy))
+        if part and not rounds:
+            rule = "--part picks one part of the ball's written rounds"
+            raise InputError(Problem(rule, remedy="Give --rounds FILE, or leave --part out."))
         if rounds:
             page = written_ball(rounds, number=part)
             stitches, notes = page.counts, page.notes
