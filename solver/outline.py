@@ -143,6 +143,27 @@ class Outline:
         """Return the outline moved along its axis. [mm]"""
         return Outline(self.points + np.array([0.0, distance]))
 
+    def thinned(self, tolerance: float) -> Outline:
+        """Return the outline with as few of its points as keep it within `tolerance` of itself. [mm]
+
+        The method of D. H. Douglas and T. K. Peucker (Cartographica 10, 1973, 112-122; from memory): of each
+        stretch the farthest point from its chord is kept, while that is farther than the tolerance.
+        """
+        points, stretches = self.points, [(0, len(self.points) - 1)]
+        kept = {0, len(points) - 1}
+        while stretches:
+            first, last = stretches.pop()
+            chord, between = points[last] - points[first], points[first + 1 : last] - points[first]
+            if not len(between):
+                continue
+            share = np.clip(between @ chord / max(float(chord @ chord), SAME_POINT**2), 0.0, 1.0)
+            apart = np.hypot(*(between - share[:, None] * chord).T)
+            farthest = first + 1 + int(np.argmax(apart))
+            if apart.max() > tolerance:
+                kept.add(farthest)
+                stretches += [(first, farthest), (farthest, last)]
+        return Outline(points[sorted(kept)])
+
     def resampled(self, count: int) -> Outline:
         """Return the outline as `count` (>= 2) points spread evenly over its length."""
         arc = self.arc

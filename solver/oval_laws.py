@@ -10,6 +10,9 @@ exp(-0.7 (H / R)^2.2).
 Law C. Drawn to a point, the edge above the chain gathers its straight sides into that point, and they pull
 the ends in: only a part whose straight sides are short for its width keeps its length.
 
+Law A. The long sides of an open part carry no tension round it either: from chain to edge they bulge towards
+the arc of a circle, R = (H^2 + (W/2)^2) / 2 H for an edge W wide at the height H, wider than W where H > W/2.
+
 All were measured on the stitch fabric's own forms, not on crocheted parts.
 """
 
@@ -36,6 +39,12 @@ SEAM_IT = 'Sew it shut flat (finish = "seamed")'
 
 CINCHED_SIDE = 0.4
 """Straight length over width up to which a part that is drawn to a point keeps its sizes."""
+
+ARCHED = ((0.3, 0.0), (0.6, 0.7))
+"""Straight length over width, and the part of the way to the arc of a circle that open sides go."""
+
+BULGE = 0.03
+"""Part of the width by which sides may bulge before it is told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +125,34 @@ def cinch_limit(wanted: Stadium) -> Limit | None:
         "rounds gather into it and pull the ends in, whatever the counts."
     )
     return Limit(why, Stadium(longest, wanted.profile), (f"{SEAM_IT}: then it keeps its length.",))
+
+
+def side_limit(wanted: Stadium) -> Limit | None:
+    """Return why sides under a held open edge can't stand upright as wanted; None where they can.
+
+    Parameters
+    ----------
+    wanted : Stadium
+        A part with an open edge and no sole.
+    """
+    (edge, top), height = wanted.profile[-1], wanted.height
+    arc = (height**2 + edge**2) / (2 * height)
+    longs, parts = (np.array(each) for each in zip(*ARCHED, strict=True))
+    share = float(np.interp(wanted.straight / wanted.width, longs, parts))
+    if edge >= height or 2 * share * (arc - edge) <= BULGE * wanted.width:
+        return None
+    rho, z = wanted.profile.T
+    bulged = np.sqrt(np.maximum(arc**2 - (z - top + height - arc) ** 2, 0.0))
+    nearest = wanted.reshaped(np.column_stack([rho + share * np.maximum(bulged - rho, 0.0), z]))
+    why = (
+        f"The sides of a part {sizes(wanted)} can't stand upright: they carry no tension round the part, so "
+        f"stuffing bulges them out between the chain and the edge, to about {in_mm(nearest.width)} across."
+    )
+    remedies = (
+        "Line the long sides with something stiff, and they stay as drawn.",
+        f"Make the part lower: up to about {in_mm(0.65 * wanted.width)} high the sides hardly bulge.",
+    )
+    return Limit(why, nearest, remedies)
 
 
 def tie_lengths(wanted: Stadium) -> tuple[int, float]:

@@ -11,6 +11,7 @@ from solver.oval_laws import (
     kept,
     rim_limit,
     seam_limit,
+    side_limit,
     tie_lengths,
     tie_note,
     ties,
@@ -93,6 +94,28 @@ def test_law_c_a_long_part_drawn_to_a_point_is_pulled_in() -> None:
     assert limit is not None
     assert "42 mm long, 30 mm wide and 30 mm high" in limit.note
     assert 'finish = "seamed"' in limit.note
+
+
+@pytest.mark.parametrize(("length", "width", "height"), [(125, 50, 40), (100, 40, 40)])
+def test_law_a_open_sides_bulge_to_an_arc(length: float, width: float, height: float) -> None:
+    """Aimed upright, sizes are missed; aimed at the nearest form that is told, all are met."""
+    wanted = domed(length=length, width=width, height=height)
+    how = making(width / 2, finish=Finish.OPEN)
+    upright, _ = fit_oval(wanted, how)
+    assert not upright.met
+    assert upright.form.width > 1.05 * width
+    limit = side_limit(wanted)
+    assert limit is not None
+    assert limit.nearest is not None
+    assert_allclose(limit.nearest.height, height)
+    assert_allclose(limit.nearest.profile[-1], wanted.profile[-1])
+    assert fit_oval(limit.nearest, how)[0].met
+
+
+def test_law_a_is_not_told_of_low_or_short_parts() -> None:
+    """Up to half the width high the sides need not stand; a short part is held by its ends."""
+    assert side_limit(domed(length=125, width=50, height=25)) is None
+    assert side_limit(domed(length=60, width=42, height=30)) is None
 
 
 def hull() -> StitchForm:
