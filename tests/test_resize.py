@@ -100,3 +100,9 @@ def test_an_oval_is_refused(keep: str, tmp_path: Path) -> None:
     told = resize(tmp_path, oval, "--keep", keep, code=2).stderr
     assert "chain" in told
     assert 'kind = "oval"' in told
+
+
+def test_an_edge_sewn_flat_is_refused(tmp_path: Path) -> None:
+    """A last edge sewn flat is refused, and resized as an open one once the page says nothing of it."""
+    sewn = page(PARTS["open cabin"]) + "Fold flat and sew the opening closed.\n"
+    assert "line about the sewing" in resize(tmp_path, sewn, code=2).stderr

@@ -96,7 +96,8 @@ def test_gauge_of_a_ball_by_its_rounds(tmp_path: Path) -> None:
         (BUOY_ROUNDS.replace("(sc, inc)", "(zzz, inc)"), "wrong on line 4"),
         (BUOY_ROUNDS.replace("(18)\nRnds", "(19)\nRnds"), "wrong on line"),
         (BUOY_ROUNDS + "\nAnchor\n" + BUOY_ROUNDS.partition("\n")[2], "--part 1 to --part 2"),
-        (BUOY_ROUNDS.partition("Rnd 7")[0], "18 stitches, an open end"),
+        (BUOY_ROUNDS.partition("Rnd 7")[0], "18 stitches that is left open"),
+        (BUOY_ROUNDS + "Fold flat and sew the opening closed.\n", "6 stitches that is sewn flat"),
         (BUOY_ROUNDS.partition("Rnd 3")[0], "2 rounds"),
         (
             "Ch 18, join with a sl st to form a ring.\nRnd 1: 18 sc (18)\nRnd 2: (sc, dec) x 6 (12)\n",

@@ -60,7 +60,6 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
     """Tell what size written rounds come out at in another yarn, or rewrite them so that the size stays."""
     from solver.cli.report import report
     from solver.partfile.gaugefile import load_gauge
-    from solver.rounds import Start
 
     before, after = load_gauge(old), load_gauge(new)
     page = written(file, number=number)
@@ -69,19 +68,7 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
         raise InputError(
             Problem("rounds that are resized add up", got=page.reason, remedy=remedy, file=str(file))
         )
-    if page.piece.start is Start.CHAIN:
-        remedy = (
-            'Measure the stuffed part and draw it for the other yarn: kind = "oval" with its length, width '
-            'and height under [shape], start = "chain" under [work]. plumpline rounds then writes it anew.'
-        )
-        raise InputError(
-            Problem(
-                "rounds that are resized begin in a ring or in a joined chain",
-                got="rounds worked along both sides of a chain",
-                remedy=remedy,
-                file=str(file),
-            )
-        )
+    _check_round(page.piece, file)
     form = form_of(page.piece, *before)
     if keep == "stitches":
         other = form_of(page.piece, *after)
@@ -102,6 +89,25 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
         click.echo(report(solution))
     for note in page.notes:
         click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
+
+
+def _check_round(piece: Piece, file: Path) -> None:
+    """See that a piece is a solid of revolution, or say what to do."""
+    from solver.rounds import Finish, Start
+
+    if piece.start is Start.CHAIN:
+        got = "rounds worked along both sides of a chain"
+        remedy = (
+            'Measure the stuffed part and draw it for the other yarn: kind = "oval" with its length, width '
+            'and height under [shape], start = "chain" under [work]. plumpline rounds then writes it anew.'
+        )
+    elif piece.finish is Finish.SEAMED:
+        got = "a last edge that is sewn flat"
+        remedy = "Take the line about the sewing off the page: the edge is then resized as an open one."
+    else:
+        return
+    rule = "rounds that are resized begin in a ring or in a joined chain, and stay round"
+    raise InputError(Problem(rule, got=got, remedy=remedy, file=str(file)))
 
 
 def resized(

@@ -144,8 +144,9 @@ def written_ball(file: Path, *, number: int | None = None) -> Written:
     elif piece is None:
         got, remedy = page.reason, proof
     elif piece.finish is not Finish.CINCHED:
-        got = f"a last round of {piece.counts[-1]} stitches, an open end"
-        remedy = f"Give all its rounds, up to the one that is drawn in; or, where it stays open: {ball}"
+        what = "sewn flat" if piece.finish is Finish.SEAMED else "left open"
+        got = f"a last edge of {piece.counts[-1]} stitches that is {what}"
+        remedy = f"Give all its rounds, up to the one that is drawn in; or, where it is not: {ball}"
     elif len(piece.counts) < LEAST_ROUNDS:
         got, remedy = f"{len(piece.counts)} rounds", f"Give all its rounds, {LEAST_ROUNDS} at least."
     else:
