@@ -328,12 +328,12 @@ def fit_oval(
             guess = (best.miss + model @ np.array(move)) / scale
             ranked.append((float(guess @ guess), plan, np.array(move)))
         predicted, plan, moved = min(ranked, key=lambda each: each[0])
-        if predicted > 1.15 * best.cost and (best.met or len(known) >= TRIALS):
+        if best.met and predicted > 1.15 * best.cost:
             break
         trial = attempt(plan)
         if trial is None:
             continue
         model = model + 0.8 * np.outer(trial.miss - best.miss - model @ moved, moved) / (moved @ moved)
-        if trial.cost < best.cost:
+        if (not trial.met, trial.cost) < (not best.met, best.cost):
             best = trial
     return tried(wanted, making, best.plan, tolerance=1e-3), len(known)

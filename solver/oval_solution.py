@@ -339,7 +339,7 @@ def limits_of(part: OvalPart) -> tuple[Limit, ...]:
         return ()
     if work.finish is Finish.OPEN:
         edge = rim_limit(wanted) if work.edge == "free" else None
-        side = side_limit(part.wanted) if work.edge == "held" and not work.sole else None
+        side = side_limit(part.wanted) if work.edge == "held" else None
         return tuple(limit for limit in (edge, side) if limit)
     cinch = cinch_limit(wanted) if work.finish is Finish.CINCHED else None
     left = cinch.nearest if cinch and cinch.nearest else wanted
