@@ -53,10 +53,12 @@ def direct(counts: list[int], *, stitches: float, rows: float) -> Form:
     return ring_form(RingFabric(around, spacing, stitch_width=width), pressure=pressure)
 
 
-def resize(folder: Path, text: str, *options: str, code: int = 0) -> Result:
-    """Resize a page from 20 x 22 to 12 x 13 stitches and rows to 10 cm."""
-    (folder / "thin.toml").write_text("[gauge]\nstitches = 20\nrows = 22\n")
-    (folder / "plush.toml").write_text("[gauge]\nstitches = 12\nrows = 13\n")
+def resize(
+    folder: Path, text: str, *options: str, code: int = 0, thickness: tuple[int, int] = (0, 0)
+) -> Result:
+    """Resize a page from 20 x 22 to 12 x 13 stitches and rows to 10 cm, of fabrics so thick in mm."""
+    (folder / "thin.toml").write_text(f"[gauge]\nstitches = 20\nrows = 22\nthickness = {thickness[0]}\n")
+    (folder / "plush.toml").write_text(f"[gauge]\nstitches = 12\nrows = 13\nthickness = {thickness[1]}\n")
     (folder / "rounds.txt").write_text(text)
     gauges = ("--from", str(folder / "thin.toml"), "--to", str(folder / "plush.toml"))
     result = CliRunner().invoke(main, ["resize", str(folder / "rounds.txt"), *gauges, *options])
@@ -90,6 +92,20 @@ def test_kept_stitches_tell_the_size(name: str, tmp_path: Path) -> None:
         keys = ("height_mm", "width_mm", "girth_mm")
         assert [data[which][key] for key in keys] == pytest.approx(sizes, rel=SIZE_BAR)
         assert data[which]["volume_ml"] == pytest.approx(form.volume / 1000, rel=3 * SIZE_BAR)
+
+
+@pytest.mark.parametrize("name", ["buoy", "open cabin"])
+def test_the_outside_is_kept(name: str, tmp_path: Path) -> None:
+    """Plush fabric 6 mm thick has the outside of the 2 mm that it replaces; a thinner one is noted."""
+    text = page(PARTS[name])
+    new = json.loads(resize(tmp_path, text, "--json", thickness=(2, 6)).stdout)
+    old = json.loads(resize(tmp_path, text, "--keep", "stitches", "--json", thickness=(2, 6)).stdout)
+    for key in ("width_mm", "girth_mm", "height_mm"):
+        assert new["wanted"][key] == pytest.approx(old["from"][key], rel=SIZE_BAR)
+    assert new["deviation"]["rms_mm"] <= RESIZE_BAR * 100 / 12
+    thinner = json.loads(resize(tmp_path, text, "--json", thickness=(6, 2)).stdout)
+    assert any("4 mm smaller" in note for note in thinner["notes"])
+    assert thinner["wanted"]["width_mm"] == pytest.approx(old["from"]["width_mm"], rel=SIZE_BAR)
 
 
 @pytest.mark.parametrize("keep", ["size", "stitches"])

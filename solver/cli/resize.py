@@ -82,7 +82,9 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
                 f"{told['girth_mm']:.1f} mm round, {told['volume_ml']:.0f} ml."
             )
     else:
-        solution = resized(page.piece, form, *after, title=file.stem, terms=terms.upper())
+        solution = resized(
+            page.piece, form, *after, thickness=before[0].thickness, title=file.stem, terms=terms.upper()
+        )
         if as_json:
             click.echo(json.dumps(solution.as_dict(), indent=2, ensure_ascii=False, allow_nan=False))
             return
@@ -111,9 +113,12 @@ def _check_round(piece: Piece, file: Path) -> None:
 
 
 def resized(
-    piece: Piece, form: Form, gauge: Gauge, stuffing: Stuffing, *, title: str, terms: str
+    piece: Piece, form: Form, gauge: Gauge, stuffing: Stuffing, *, thickness: float, title: str, terms: str
 ) -> Solution:
-    """Return rounds at another gauge whose stuffed form is that of a piece, middle of the fabric.
+    """Return rounds at another gauge whose stuffed form is that of a piece.
+
+    The outsides are alike where the other fabric is as thick or thicker; where it is thinner, the middles of
+    the fabrics are, and a note tells by how much the part comes out smaller.
 
     Parameters
     ----------
@@ -123,6 +128,8 @@ def resized(
         What they become.
     gauge, stuffing
         The other yarn's.
+    thickness : float
+        Of the fabric of the rounds as written. [mm]
     title, terms : str
         For the new rounds.
 
@@ -132,6 +139,7 @@ def resized(
         If the form overhangs, or the other stitches are too large for it.
     """
     from solver.equilibrium import form_outline
+    from solver.inset import inset
     from solver.partfile import Part, Work
     from solver.rounds import Finish
     from solver.solution import solve
@@ -145,13 +153,22 @@ def resized(
         increases="staggered",
         terms=terms,
     )
+    outline = form_outline(form)
+    notes = ["The wanted form is that of the written rounds at their own gauge."]
+    thicker = gauge.thickness - thickness
+    if thicker > 0:
+        outline = inset(outline, distance=thicker / 2)
+    elif thicker < 0:
+        notes.append(
+            f"The other fabric is thinner: the part comes out {-thicker:g} mm smaller across for that."
+        )
     part = Part(
         title=f"{title}, resized",
         gauge=gauge,
         stuffing=stuffing,
-        outline=form_outline(form),
+        outline=outline,
         work=work,
-        notes=("The wanted form is that of the written rounds at their own gauge.",),
+        notes=tuple(notes),
     )
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)
