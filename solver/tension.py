@@ -175,7 +175,7 @@ def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floa
     """Return the logarithms of p/k and k_w/k_c that give the measures, and the derivatives of these."""
     radius = measured[0] / (2 * np.pi)
     low = np.log([PRESSURES[0] / radius, STIFFNESS_RATIOS[0]])[: len(start)]
-    high = np.log([PRESSURES[1] / radius, STIFFNESS_RATIOS[1]])[: len(start)]
+    high = np.log([PRESSURES[1] / radius, STIFFNESS_RATIOS[1]])[: len(start)] - 2 * SLOPE  # room for slopes
     x = np.clip(start, low, high)
     try:
         form = _form_at(counts, gauge, x, None)

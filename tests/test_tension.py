@@ -113,3 +113,14 @@ def test_a_squat_ball_is_told() -> None:
     """A ball with too few even rounds never reaches its girth; the way out is told."""
     with pytest.raises(InputError, match="as many even rounds"):
         fit_ball([6, 12, 18, 18, 12], replace(GAUGE, stitch_width=5.0), girth_mm=93.0)
+
+
+def test_a_ball_stiffer_than_fabric_can_be_is_told() -> None:
+    """A height that asks for more than the stiffest fabric is told as that, not as a stiffness out of range."""
+    with pytest.raises(InputError, match="girth and height"):
+        fit_ball(
+            [6, 12, *[18] * 4, 12, 6],
+            Gauge(stitch_width=5.0, row_height=5.0),
+            girth_mm=95.0,
+            height_mm=23.0,
+        )

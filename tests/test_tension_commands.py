@@ -3,8 +3,10 @@
 import csv
 import io
 import json
+import shlex
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 
@@ -110,6 +112,17 @@ def test_gauge_of_a_ball_by_its_rounds(tmp_path: Path) -> None:
 def test_rounds_that_tell_no_ball(rounds: str, told: str, tmp_path: Path) -> None:
     """Lines that are wrong, several parts, an open end and a chain are told, with what to do."""
     assert told in gauge_of_ball(tmp_path, rounds, code=2).stderr
+
+
+def test_examples_of_the_help_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each example that `gauge --help` shows runs as it stands, and warns of nothing."""
+    monkeypatch.chdir(tmp_path)
+    Path("ball.txt").write_text(BUOY_ROUNDS)
+    examples = (main.get_command(click.Context(main), "gauge").epilog or "").replace("\\\n", " ").splitlines()
+    commands = [shlex.split(line)[1:] for line in examples if line.startswith("  plumpline")]
+    assert len(commands) == 4
+    for command in commands:
+        assert "Warning" not in run(*command).stdout
 
 
 def test_one_part_of_a_page_is_the_ball(tmp_path: Path) -> None:

@@ -26,8 +26,8 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
     epilog="\b\nExamples, two swatches; a stuffed ball by its counts, or by its written rounds; a guess:\n"
     '  plumpline gauge --swatch "20 x 21 over 10 cm" --swatch "20.5 x 21 over 10 cm" --out gauge.toml\n'
     '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 24x4 18 12 6" \\\n'
-    '      --girth "21 cm" --height "6.2 cm" --out gauge.toml\n'
-    '  plumpline gauge --swatch "20 x 20" --rounds ball.txt --girth "19 cm" --height "58 mm"\n'
+    '      --girth "13.6 cm" --height "3.4 cm" --out gauge.toml\n'
+    '  plumpline gauge --swatch "20 x 20" --rounds ball.txt --girth "9.5 cm" --height "26 mm"\n'
     "  plumpline gauge --yarn medium",
 )
 @click.option(
