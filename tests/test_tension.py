@@ -116,7 +116,7 @@ def test_a_squat_ball_is_told() -> None:
 
 
 def test_a_ball_stiffer_than_fabric_can_be_is_told() -> None:
-    """A height that asks for more than the stiffest fabric is told as that, not as a stiffness out of range."""
+    """A height that asks for more than the stiffest fabric is told as a ball that can not be."""
     with pytest.raises(InputError, match="girth and height"):
         fit_ball(
             [6, 12, *[18] * 4, 12, 6],
