@@ -68,6 +68,7 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
         raise InputError(
             Problem("rounds that are resized add up", got=page.reason, remedy=remedy, file=str(file))
         )
+    _check_round(page.piece, file)
     form = form_of(page.piece, *before)
     if keep == "stitches":
         other = form_of(page.piece, *after)
@@ -77,11 +78,13 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
             return
         for what, told in (("As written", sizes["from"]), ("In the other yarn", sizes["to"])):
             click.echo(
-                f"{what}: {told['height_mm']:.0f} mm high, {told['width_mm']:.0f} mm wide, "
-                f"{told['girth_mm']:.0f} mm round, {told['volume_ml']:.0f} ml."
+                f"{what}: {told['height_mm']:.1f} mm high, {told['width_mm']:.1f} mm wide, "
+                f"{told['girth_mm']:.1f} mm round, {told['volume_ml']:.0f} ml."
             )
     else:
-        solution = resized(page.piece, form, *after, title=file.stem, terms=terms.upper())
+        solution = resized(
+            page.piece, form, *after, thickness=before[0].thickness, title=file.stem, terms=terms.upper()
+        )
         if as_json:
             click.echo(json.dumps(solution.as_dict(), indent=2, ensure_ascii=False, allow_nan=False))
             return
@@ -90,10 +93,32 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
         click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
 
 
+def _check_round(piece: Piece, file: Path) -> None:
+    """See that a piece is a solid of revolution, or say what to do."""
+    from solver.rounds import Finish, Start
+
+    if piece.start is Start.CHAIN:
+        got = "rounds worked along both sides of a chain"
+        remedy = (
+            'Measure the stuffed part and draw it for the other yarn: kind = "oval" with its length, width '
+            'and height under [shape], start = "chain" under [work]. plumpline rounds then writes it anew.'
+        )
+    elif piece.finish is Finish.SEAMED:
+        got = "a last edge that is sewn flat"
+        remedy = "Take the line about the sewing off the page: the edge is then resized as an open one."
+    else:
+        return
+    rule = "rounds that are resized begin in a ring or in a joined chain, and stay round"
+    raise InputError(Problem(rule, got=got, remedy=remedy, file=str(file)))
+
+
 def resized(
-    piece: Piece, form: Form, gauge: Gauge, stuffing: Stuffing, *, title: str, terms: str
+    piece: Piece, form: Form, gauge: Gauge, stuffing: Stuffing, *, thickness: float, title: str, terms: str
 ) -> Solution:
-    """Return rounds at another gauge whose stuffed form is that of a piece, middle of the fabric.
+    """Return rounds at another gauge whose stuffed form is that of a piece.
+
+    The outsides are alike where the other fabric is as thick or thicker; where it is thinner, the middles of
+    the fabrics are, and a note tells by how much the part comes out smaller.
 
     Parameters
     ----------
@@ -103,6 +128,8 @@ def resized(
         What they become.
     gauge, stuffing
         The other yarn's.
+    thickness : float
+        Of the fabric of the rounds as written. [mm]
     title, terms : str
         For the new rounds.
 
@@ -112,6 +139,7 @@ def resized(
         If the form overhangs, or the other stitches are too large for it.
     """
     from solver.equilibrium import form_outline
+    from solver.inset import inset
     from solver.partfile import Part, Work
     from solver.rounds import Finish
     from solver.solution import solve
@@ -125,13 +153,22 @@ def resized(
         increases="staggered",
         terms=terms,
     )
+    outline = form_outline(form)
+    notes = ["The wanted form is that of the written rounds at their own gauge."]
+    thicker = gauge.thickness - thickness
+    if thicker > 0:
+        outline = inset(outline, distance=thicker / 2)
+    elif thicker < 0:
+        notes.append(
+            f"The other fabric is thinner: the part comes out {-thicker:g} mm smaller across for that."
+        )
     part = Part(
         title=f"{title}, resized",
         gauge=gauge,
         stuffing=stuffing,
-        outline=form_outline(form),
+        outline=outline,
         work=work,
-        notes=("The wanted form is that of the written rounds at their own gauge.",),
+        notes=tuple(notes),
     )
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)
