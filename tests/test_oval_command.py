@@ -338,7 +338,7 @@ def test_measured_stiffness_counts_where_a_round_part_is_drawn_in_space() -> Non
 
 
 def test_a_chain_far_from_the_best_is_told() -> None:
-    """With a chain that no plan fits, the search ends when it has tried what is near, and says what is off."""
+    """With a chain that no plan fits, the search ends when all near it is tried, and says what is off."""
     part = solved('kind = "oval"\nlength = 29\nwidth = 16\nheight = 14', "chain = 9\nends = 4")
     assert part.piece.foundation == 9
     assert "longer" in " ".join(part.notes)
