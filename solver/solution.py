@@ -154,18 +154,7 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
     ConvergenceError
         If the rounds have no balance under the stuffing.
     """
-    gauge, work, outline = part.gauge, part.work, part.outline
-    making = Making(
-        stitch_width=gauge.stitch_width,
-        row_height=gauge.row_height,
-        pressure=part.stuffing.pressure(outline.width / 2),
-        start_open=work.start is Start.OPEN,
-        finish_open=work.finish is Finish.OPEN,
-        held=work.edge == "held",
-        ring=work.ring,
-        multiple=work.multiple,
-        stiffness_ratio=gauge.stiffness_ratio,
-    )
+    work, outline, making = part.work, part.outline, making_of(part)
     found = fit(outline, making, progress=progress)
     counts = found.counts.tolist()
     piece = shaped_piece(
@@ -176,6 +165,22 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
         increases=work.increases,
     )
     return finished(part, found, piece, direct_rule=_direct_rule(outline, making))
+
+
+def making_of(part: Part) -> Making:
+    """Return how a round part is made."""
+    gauge, work = part.gauge, part.work
+    return Making(
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        pressure=part.stuffing.pressure(part.outline.width / 2),
+        start_open=work.start is Start.OPEN,
+        finish_open=work.finish is Finish.OPEN,
+        held=work.edge == "held",
+        ring=work.ring,
+        multiple=work.multiple,
+        stiffness_ratio=gauge.stiffness_ratio,
+    )
 
 
 def finished(part: Part, found: Fit, piece: Piece, *, direct_rule: Deviation | None) -> Solution:

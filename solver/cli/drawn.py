@@ -107,6 +107,8 @@ def drawn_rounds(title: str, piece: Piece, gauge: Gauge, stuffing: Stuffing) -> 
             f"Stuffed it is about {in_both(form.length)} long, {in_both(form.width)} wide and "
             f"{in_both(form.height)} high."
         )
+        if piece.start is Start.CHAIN:
+            words += " It is worked without a stiff sole: rounds alone don't tell of one."
         if piece.finish is Finish.OPEN:
             words += " Its last edge is taken as open and free, whatever the page says of sewing."
         return Drawn(title, fabric, form.points, _node_stretch(form), words)

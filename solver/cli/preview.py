@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.work import part_file, part_of
-from solver.cli.written import gauge_of, part_number, written
+from solver.cli.written import added_up, gauge_of, part_number, written
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -114,14 +114,6 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     read = written(file, number=number)
     for note in read.notes:
         click.echo(note, err=True)
-    if read.piece is None:
-        raise InputError(
-            Problem(
-                "the rounds add up",
-                got=read.reason,
-                remedy="Mend them first: plumpline proof.",
-                file=str(file),
-            )
-        )
+    piece = added_up(read, file)
     title = file.stem.replace("-", " ").capitalize()
-    return drawn_rounds(title, read.piece, size, Stuffing.of_firmness(firmness or "medium"))
+    return drawn_rounds(title, piece, size, Stuffing.of_firmness(firmness or "medium"))

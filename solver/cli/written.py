@@ -16,13 +16,26 @@ from solver.errors import InputError, Problem
 if TYPE_CHECKING:
     from solver.equilibrium import Form
     from solver.gauge import Gauge, Stuffing
-    from solver.rounds import Piece
+    from solver.rounds import Finish, Piece
 
 _GAUGE = re.compile(
     r"\s*(?P<stitches>\d+(?:\.\d+)?)\s*(?:sts?|stitches|sc|dc)?\s*"
     r"(?:[x×]\s*(?P<rows>\d+(?:\.\d+)?)\s*(?:rows?|rounds?|rnds?)?\s*)?(?:/|per|to|over|in|=)\s*(?P<over>\S.*)",
     re.IGNORECASE,
 )
+
+UNCHANGED = 1e-3
+"""A size that differs by less is the same. [mm]"""
+
+SAME_FORM = "Its form is that of the solved rounds."
+
+_FITS = {"seamed": ("seamed",), "cinched": ("cinched",), "closed": ("seamed", "cinched"), "opened": ("open",)}
+_SAYS = {
+    "seamed": "sews the last edge flat",
+    "cinched": "draws the last edge to a point",
+    "closed": "closes the last edge",
+    "opened": "leaves the last edge open",
+}
 
 part_number = click.option(
     "--part",
@@ -49,12 +62,18 @@ class Written:
         Why there is no piece.
     notes : tuple of str
         For the maker.
+    chain : int
+        Chains that round 1 is worked along; 0 for another start.
+    ending : str
+        What the page says of the last edge: "seamed", "cinched", "closed", "opened", or "" for nothing.
     """
 
     counts: tuple[int, ...]
     piece: Piece | None
     reason: str
     notes: tuple[str, ...]
+    chain: int = 0
+    ending: str = ""
 
 
 def written(file: Path, *, number: int = 1) -> Written:
@@ -91,7 +110,35 @@ def written(file: Path, *, number: int = 1) -> Written:
         which = f"line {wrong[0]}" if len(wrong) == 1 else f"lines {', '.join(wrong)}"
         notes.append(f"Something is wrong on {which}: plumpline proof {file} tells what.")
     counts = tuple(count for line in lines for count in line.counts)
-    return Written(counts, one.piece, one.reason, tuple(notes))
+    chain = next((line.chain for line in lines if line.begun == "chain"), 0)
+    ending = proof.endings[one.part] if one.part < len(proof.endings) else ""
+    return Written(counts, one.piece, one.reason, tuple(notes), chain, ending)
+
+
+def added_up(read: Written, file: Path) -> Piece:
+    """Return the piece that was read.
+
+    Raises
+    ------
+    InputError
+        If its rounds do not add up.
+    """
+    if read.piece is None:
+        remedy = f"Mend them first: plumpline proof {file} tells where."
+        raise InputError(Problem("the rounds add up", got=read.reason, remedy=remedy, file=str(file)))
+    return read.piece
+
+
+def notes_beside(read: Written, finish: Finish) -> Iterator[str]:
+    """Yield what to say of rounds whose form is worked with the last edge of a part file."""
+    from solver.notation.convert import SEWN
+
+    yield from (note for note in read.notes if note != SEWN)
+    if read.ending and finish not in _FITS[read.ending]:
+        yield (
+            f'The page {_SAYS[read.ending]}, and the part file has finish = "{finish}": the form is worked '
+            "as the part file has it. Change finish there if the page is right."
+        )
 
 
 def gauge_of(text: str) -> Gauge:
