@@ -274,7 +274,7 @@ def test_an_oval_sewn_flat_at_its_widest_has_a_form(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     assert "without a stiff sole" in result.output
     # seam of 14 stitches, all but the first and last spaced a stitch apart: 13 x 5 mm = 65 mm, relaxed
-    assert "about 65 mm" in result.output
+    assert "and 65 mm (2 1/2 in) long" in result.output
 
 
 def test_measured_stiffness_counts_for_written_rounds(tmp_path: Path) -> None:

@@ -72,6 +72,7 @@ def preview(
     else:
         shown = _of_rounds(file, gauge, firmness, number)
     fabric, piece = shown.fabric, shown.fabric.piece
+    told = f"{shown.sizes} {shown.words}".strip()
     if extension in MESH_EXTENSIONS:
         write_mesh(out, shown.positions, triangles=fabric.triangles, quads=fabric.quads)
     elif extension in PAGE_EXTENSIONS:
@@ -82,7 +83,7 @@ def preview(
             quads=fabric.quads,
             hollow=piece.finish is Finish.OPEN or piece.start is Start.OPEN,
             title=shown.title,
-            words=f"{sum(piece.counts):,} stitches in {len(piece.rounds)} rounds. {shown.words}".strip(),
+            words=f"{sum(piece.counts):,} stitches in {len(piece.rounds)} rounds. {told}",
         )
     else:
         from viz.camera import Camera
@@ -96,8 +97,7 @@ def preview(
             title=shown.title,
         )
         save_figure(axes.figure, out)
-    if shown.words:
-        click.echo(shown.words)
+    click.echo(told)
     click.echo(f"Written to {out}", err=True)
 
 
