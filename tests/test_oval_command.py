@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 from click.testing import CliRunner, Result
+from scipy.spatial import cKDTree
 
 from solver.cli import main
 from solver.cli.drawn import Drawn, drawn
@@ -386,6 +387,8 @@ def test_meshes_of_parts_are_whole(
     if extension == ".glb":  # metres, y up, z to the front (glTF 2.0, section 3.4)
         points = 1000 * points[:, [0, 2, 1]] * [1, -1, 1]
     assert np.ptp(points, axis=0) == pytest.approx(size, rel=0.01)
+    # every node in its place: not mirrored, which would be a left-handed maker's part
+    assert cKDTree(points).query(shape.positions)[0].max() < 1e-3
     edges, faces = np.unique(mesh.edges_sorted, axis=0, return_counts=True)
     rim = points[np.unique(edges[faces == 1])]
     assert faces.max() == 2
