@@ -16,13 +16,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.errors import ConvergenceError
+from solver.errors import ConvergenceError, InputError, Problem
 from solver.fabric import stitch_fabric
 from solver.oval_rounds import first_end, oval_piece
 from solver.rounds import Finish, Piece
 from solver.stadium import POINTS, Stadium
 from solver.stitch_descent import Supports
-from solver.stitch_equilibrium import StitchForm, stitch_form
+from solver.stitch_equilibrium import TOLERANCE, StitchForm, stitch_form
 
 Floats = NDArray[np.float64]
 
@@ -202,26 +202,7 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
         begin=making.begin,
         increases=making.increases,
     )
-    fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
-    supports = Supports()
-
-    def places(ring: int, share: float) -> Floats:
-        corner = fabric.corners[ring]
-        first = 0.5 - (corner[0] + corner[1]) / 2
-        return wanted.perimeter_places(len(fabric.rings[ring]), height_share=share, first=first)
-
-    if making.sole:
-        flat = sole_rounds(making)
-        supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
-    if making.finish is Finish.OPEN and making.held:
-        supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
-    form = stitch_form(
-        fabric,
-        pressure=making.pressure,
-        supports=supports,
-        tolerance=tolerance,
-        wale_stiffness=making.stiffness_ratio,
-    )
+    form = stuffed(wanted, making, piece, tolerance=tolerance)
     points = placed(form.points, wanted)
     sizes = np.array([form.length, form.width, form.height, width_at_middle(form)])
     miss = sizes - [wanted.length, wanted.width, wanted.height, wanted.width]
@@ -233,6 +214,41 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
     cost = over @ over + 4 * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
     met = bool((np.abs(over[:3]) <= 1).all() and over[4] <= 1.2 and thin == 0)
     return Trial(plan, ends, piece, form, miss, rms, float(cost), met)
+
+
+def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: float = TOLERANCE) -> StitchForm:
+    """Return what rounds along a chain become when they are stuffed and held as the part is.
+
+    Raises
+    ------
+    InputError
+        If they are fewer than lie on the sole.
+    ConvergenceError
+        If they have no balance.
+    """
+    fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
+    supports = Supports()
+
+    def places(ring: int, share: float) -> Floats:
+        corner = fabric.corners[ring]
+        first = 0.5 - (corner[0] + corner[1]) / 2
+        return wanted.perimeter_places(len(fabric.rings[ring]), height_share=share, first=first)
+
+    if making.sole:
+        flat = sole_rounds(making)
+        if len(piece.rounds) <= flat:
+            rule = f"a part has rounds beyond the {flat} that lie on its stiff sole"
+            raise InputError(Problem(rule, got=f"{len(piece.rounds)} rounds"))
+        supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
+    if piece.finish is Finish.OPEN and making.held:
+        supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
+    return stitch_form(
+        fabric,
+        pressure=making.pressure,
+        supports=supports,
+        tolerance=tolerance,
+        wale_stiffness=making.stiffness_ratio,
+    )
 
 
 def placed(points: Floats, wanted: Stadium) -> Floats:
@@ -342,4 +358,4 @@ def fit_oval(
         model = model + 0.8 * np.outer(trial.miss - best.miss - model @ moved, moved) / (moved @ moved)
         if (not trial.met, trial.cost) < (not best.met, best.cost):
             best = trial
-    return tried(wanted, making, best.plan, tolerance=1e-3), len(known)
+    return tried(wanted, making, best.plan, tolerance=TOLERANCE), len(known)

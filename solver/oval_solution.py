@@ -25,8 +25,8 @@ from solver.oval_advice import (
     slack_note,
     sole_note,
 )
-from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, placed, tried
-from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval
+from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, placed, stuffed, tried
+from solver.oval_flat import TALL_AS, LastRound, flat_oval, flatness
 from solver.oval_laws import (
     Limit,
     cinch_limit,
@@ -218,10 +218,70 @@ def solve_oval(part: OvalPart, *, progress: Callable[[float], None] | None = Non
 
 def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSolution:
     work, wanted = part.work, part.wanted
-    even = wanted.even
     limits = limits_of(part)
+    aimed, making = _aim(part, limits)
+    best, solved = fit_oval(aimed, making, progress=progress)
+    notes = [
+        *part.notes,
+        sides_note(wanted, best, making),
+        *_limit_notes(limits, wanted.even, best, stiffness_ratio=making.stiffness_ratio),
+        pucker_note(best),
+        choice_note(best, making, solved=solved),
+        *size_notes(best, aimed, making),
+        *_form_notes(part, best),
+        *assumption_notes(
+            measured=part.stuffing.measured,
+            closing=_closing(best.form),
+            edge=work.edge if work.finish is Finish.OPEN else "",
+        ),
+    ]
+    return _laid(
+        part,
+        best.piece,
+        best.form,
+        misfit=_misfit(part, aimed, best.form),
+        direct_rule=_direct_rule(wanted, making),
+        notes=tuple(note for note in notes if note),
+    )
+
+
+def with_rounds(solution: OvalSolution, piece: Piece) -> OvalSolution:
+    """Return a solution with somebody's own rounds in place of the solved ones.
+
+    Its one note is whether a flat piece lies flat.
+
+    Parameters
+    ----------
+    solution : OvalSolution
+    piece : Piece
+        Rounds along a chain, finished as the part is. The last round of a flat piece is taken as tall as the
+        solved one.
+
+    Raises
+    ------
+    InputError
+        If these rounds are no part, or fewer than lie on its sole.
+    ConvergenceError
+        If they have no balance.
+    """
+    part, gauge = solution.part, solution.part.gauge
+    if part.is_flat:
+        form = _lying(piece, solution.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        misfit = solution.misfit + len(solution.piece.rounds) - len(piece.rounds)
+        ends = tuple(count / 2 - piece.side for count in piece.counts)
+        lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        return _laid(part, piece, form, misfit=misfit, last=solution.last, notes=(lies.note,))
+    aimed, making = _aim(part, limits_of(part))
+    form = stuffed(aimed, making, piece)
+    misfit = _misfit(part, aimed, form)
+    return _laid(part, piece, form, misfit=misfit, direct_rule=solution.direct_rule)
+
+
+def _aim(part: OvalPart, limits: tuple[Limit, ...]) -> tuple[Stadium, OvalMaking]:
+    """Return the nearest surface that stuffing can hold, and how a stuffed part is made."""
+    work, wanted = part.work, part.wanted
     # a seam is as long as the chain: only an open edge may be longer or shorter
-    drawn = wanted if work.finish is Finish.OPEN else even
+    drawn = wanted if work.finish is Finish.OPEN else wanted.even
     aimed = next((limit.nearest for limit in reversed(limits) if limit.nearest), drawn)
     making = OvalMaking(
         stitch_width=part.gauge.stitch_width,
@@ -237,40 +297,46 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
         begin=work.begin,
         increases=work.increases,
     )
-    best, solved = fit_oval(aimed, making, progress=progress)
-    points = placed(best.form.points, wanted)
-    apart = np.abs(wanted.distance(points))
-    wales = 1 + float(best.form.wale_stretch.mean())
-    misfit = aimed.meridian / (part.gauge.row_height * wales) - best.plan.rounds
-    seen = views(best.form.fabric, points, wanted)
-    notes = [
-        *part.notes,
-        sides_note(wanted, best, making),
-        *_limit_notes(limits, even, best, stiffness_ratio=making.stiffness_ratio),
-        pucker_note(best),
-        choice_note(best, making, solved=solved),
-        *size_notes(best, aimed, making),
-        *_form_notes(part, best),
-        *assumption_notes(
-            measured=part.stuffing.measured,
-            closing=_closing(best.form),
-            edge=work.edge if work.finish is Finish.OPEN else "",
-        ),
-    ]
+    return aimed, making
+
+
+def _misfit(part: OvalPart, aimed: Stadium, form: StitchForm) -> float:
+    """Return the rounds that a profile has beyond those of a stuffed form."""
+    wales = 1 + float(form.wale_stretch.mean())
+    return aimed.meridian / (part.gauge.row_height * wales) - len(form.fabric.piece.rounds)
+
+
+def _laid(
+    part: OvalPart,
+    piece: Piece,
+    form: StitchForm,
+    *,
+    misfit: float,
+    direct_rule: tuple[float, float] | None = None,
+    last: LastRound = LastRound.PLAIN,
+    notes: tuple[str, ...] = (),
+) -> OvalSolution:
+    """Return the solution that these rounds and their form are, laid over the wanted surface."""
+    points = placed(form.points, part.wanted)
+    seen = views(form.fabric, points, part.wanted)
+    rms, greatest = seen["plan"].rms, seen["plan"].greatest
+    if not part.is_flat:
+        apart = np.abs(part.wanted.distance(points))
+        rms, greatest = float(np.sqrt(np.mean(apart**2))), float(apart.max())
     return OvalSolution(
         part=part,
-        piece=best.piece,
-        form=best.form,
+        piece=piece,
+        form=form,
         points=points,
         views=seen,
-        rms=float(np.sqrt(np.mean(apart**2))),
-        greatest=float(apart.max()),
-        direct_rule=_direct_rule(wanted, making),
+        rms=rms,
+        greatest=greatest,
+        direct_rule=direct_rule,
         misfit=misfit,
-        last=LastRound.PLAIN,
-        materials=_materials(part, best.piece, best.form),
-        notes=tuple(note for note in notes if note),
-        cautions=_cautions(part, best.form),
+        last=last,
+        materials=_materials(part, piece, form),
+        notes=notes,
+        cautions=_cautions(part, form),
     )
 
 
@@ -286,34 +352,25 @@ def _flat(part: OvalPart) -> OvalSolution:
         begin=work.begin,
         increases=work.increases,
     )
-    form = _lying(oval, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
-    points = placed(form.points, wanted)
-    seen = views(form.fabric, points, wanted)
+    form = _lying(oval.piece, oval.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
     choice = flat_choice_note(
         oval, row_height=gauge.row_height, chain_given=bool(work.chain), ends_given=bool(work.ends)
     )
-    return OvalSolution(
-        part=part,
-        piece=oval.piece,
-        form=form,
-        points=points,
-        views=seen,
-        rms=seen["plan"].rms,
-        greatest=seen["plan"].greatest,
-        direct_rule=None,
+    return _laid(
+        part,
+        oval.piece,
+        form,
         misfit=wanted.width / 2 / gauge.row_height - (len(oval.piece.rounds) - 1 + TALL_AS[oval.last]),
         last=oval.last,
-        materials=_materials(part, oval.piece, form),
         notes=(*part.notes, choice, oval.flatness.note),
-        cautions=_cautions(part, form),
     )
 
 
-def _lying(oval: FlatOval, *, stitch_width: float, row_height: float) -> StitchForm:
+def _lying(piece: Piece, last: LastRound, *, stitch_width: float, row_height: float) -> StitchForm:
     """Return a flat piece as it lies, relaxed. [mm]"""
-    fabric = stitch_fabric(oval.piece, stitch_width=stitch_width, row_height=row_height)
+    fabric = stitch_fabric(piece, stitch_width=stitch_width, row_height=row_height)
     rows = np.arange(len(fabric.rings), dtype=float)
-    rows[-1] += TALL_AS[oval.last] - 1
+    rows[-1] += TALL_AS[last] - 1
     points = lofted(fabric, radius=rows * row_height, height=np.zeros(len(rows)))
     return StitchForm(
         fabric=fabric,

@@ -16,7 +16,7 @@ from solver.errors import InputError, Problem
 if TYPE_CHECKING:
     from solver.equilibrium import Form
     from solver.gauge import Gauge, Stuffing
-    from solver.rounds import Piece
+    from solver.rounds import Finish, Piece
 
 _GAUGE = re.compile(
     r"\s*(?P<stitches>\d+(?:\.\d+)?)\s*(?:sts?|stitches|sc|dc)?\s*"
@@ -26,6 +26,19 @@ _GAUGE = re.compile(
 
 LEAST_ROUNDS = 3
 """Of a ball."""
+
+UNCHANGED = 1e-3
+"""A size that differs by less is the same. [mm]"""
+
+SAME_FORM = "Its form is that of the solved rounds."
+
+_FITS = {"seamed": ("seamed",), "cinched": ("cinched",), "closed": ("seamed", "cinched"), "opened": ("open",)}
+_SAYS = {
+    "seamed": "sews the last edge flat",
+    "cinched": "draws the last edge to a point",
+    "closed": "closes the last edge",
+    "opened": "leaves the last edge open",
+}
 
 part_number = click.option(
     "--part",
@@ -56,6 +69,10 @@ class Written:
         Lines, from 1, where something is wrong or can't be read.
     parts : int
         How many parts the page has.
+    chain : int
+        Chains that round 1 is worked along; 0 for another start.
+    ending : str
+        What the page says of the last edge: "seamed", "cinched", "closed", "opened", or "" for nothing.
     """
 
     counts: tuple[int, ...]
@@ -64,6 +81,8 @@ class Written:
     notes: tuple[str, ...]
     wrong: tuple[int, ...]
     parts: int
+    chain: int = 0
+    ending: str = ""
 
     @property
     def where(self) -> str:
@@ -102,7 +121,9 @@ def written(file: Path, *, number: int = 1) -> Written:
     lines = [line for line in proof.lines if line.part == one.part]
     counts = tuple(count for line in lines for count in line.counts)
     wrong = tuple(line.line for line in lines if line.problems)
-    read = Written(counts, one.piece, one.reason, one.notes, wrong, len(parts))
+    chain = next((line.chain for line in lines if line.begun == "chain"), 0)
+    ending = proof.endings[one.part] if one.part < len(proof.endings) else ""
+    read = Written(counts, one.piece, one.reason, one.notes, wrong, len(parts), chain, ending)
     if not wrong:
         return read
     note = f"Something is wrong on {read.where}: plumpline proof {file} tells what."
@@ -153,6 +174,32 @@ def written_ball(file: Path, *, number: int | None = None) -> Written:
         return page
     rule = "a stuffed ball's rounds add up, from a ring to a last edge that is drawn to a point"
     raise InputError(Problem(rule, got=got, remedy=remedy, file=str(file)))
+
+
+def added_up(read: Written, file: Path) -> Piece:
+    """Return the piece that was read.
+
+    Raises
+    ------
+    InputError
+        If its rounds do not add up.
+    """
+    if read.piece is None:
+        remedy = f"Mend them first: plumpline proof {file} tells where."
+        raise InputError(Problem("the rounds add up", got=read.reason, remedy=remedy, file=str(file)))
+    return read.piece
+
+
+def notes_beside(read: Written, finish: Finish) -> Iterator[str]:
+    """Yield what to say of rounds whose form is worked with the last edge of a part file."""
+    from solver.notation.convert import SEWN
+
+    yield from (note for note in read.notes if note != SEWN)
+    if read.ending and finish not in _FITS[read.ending]:
+        yield (
+            f'The page {_SAYS[read.ending]}, and the part file has finish = "{finish}": the form is worked '
+            "as the part file has it. Change finish there if the page is right."
+        )
 
 
 def gauge_of(text: str) -> Gauge:
