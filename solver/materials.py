@@ -12,7 +12,7 @@ import numpy as np
 from solver.gauge import FIRMNESS, Gauge
 from solver.outline import Floats
 from solver.rounds import Finish, Piece, Start
-from solver.supplies import Supplies, Yarn
+from solver.supplies import MAIN_YARN, Supplies, Yarn
 from solver.trade import likely_weight, makers
 
 YARDS_PER_METRE = 1.0 / 0.9144
@@ -106,14 +106,20 @@ class Materials:
     colours: tuple[ColourPart, ...]
     basis: tuple[str, ...]
 
+    @property
+    def round_colours(self) -> tuple[str, ...]:
+        """The colour of each round; empty where the part file tells no colours."""
+        by_number = {number: part.colour for part in self.colours for number in part.rounds}
+        return tuple(colour for _, colour in sorted(by_number.items()))
+
     def sentences(self) -> Iterator[str]:
         """Yield what the part takes, for its maker."""
         yards = self.metres.times(YARDS_PER_METRE)
         yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}."
         for part in self.colours:
             yield (
-                f"In {part.colour}, {_ranges(part.rounds)}: {part.stitches:,} stitches, "
-                f"{_short(part.metres.value)} m, {_short(part.grams.value)} g of yarn."
+                f"In {part.colour}: {part.stitches:,} stitches, {_short(part.metres.value)} m, "
+                f"{_short(part.grams.value)} g of yarn ({_ranges(part.rounds)})."
             )
         if self.stuffing.value:
             yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
@@ -178,7 +184,7 @@ def materials(
     filling = _amount(density * volume / 1e6, least, most)
     slow, quick = makers()["work"]["stitches_an_hour"]
     colours = []
-    if supplies.bands:
+    if supplies.bands or supplies.main_colour:
         middles = (heights[:-1] + heights[1:])[: len(counts)] / 2
         for colour, numbers in _coloured(supplies, middles):
             own = int(counts[np.array(numbers) - 1].sum())
@@ -253,7 +259,7 @@ def _coloured(supplies: Supplies, middles: Floats) -> Iterator[tuple[str, tuple[
     found: dict[str, list[int]] = {}
     for number, height in enumerate(middles.tolist(), start=1):
         own = [band.colour for band in supplies.bands if band.holds(number, height)]
-        found.setdefault(own[-1] if own else supplies.main_colour, []).append(number)
+        found.setdefault(own[-1] if own else supplies.main_colour or MAIN_YARN, []).append(number)
     for colour, numbers in found.items():
         yield colour, tuple(numbers)
 

@@ -82,7 +82,7 @@ def test_colours_by_round_and_by_height() -> None:
     }
     assert sum(part.stitches for part in got.colours) == 200
     assert {part.colour: part.grams.value for part in got.colours}["red"] == pytest.approx(0.8, rel=EXACT)
-    assert any("In white, rounds 1-3: 60 stitches" in line for line in got.sentences())
+    assert any("In white: 60 stitches" in line and "(rounds 1-3)" in line for line in got.sentences())
 
 
 def test_part_file_tells_yarn_colours_and_extras() -> None:

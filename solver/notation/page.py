@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from solver.notation.counts import core
 from solver.notation.dialect import declared_terms, language, own_abbreviations
@@ -213,7 +214,12 @@ def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
 
 
 def _numbered(rows: list[Entry]) -> bool:
-    works = [row for row in rows if core(row.tokens)]
+    # a line that goes on behind a comma needs no label of its own
+    works = [
+        row
+        for before, row in pairwise((None, *rows))
+        if row and core(row.tokens) and (row.labels or not (before and before.text.endswith(",")))
+    ]
     labelled = sum(bool(row.labels) for row in works)
     return labelled > 0 and labelled >= 0.2 * len(works)
 
