@@ -33,6 +33,7 @@ STRIPES = ("white",) * 7 + ("red",) * 2 + ("white",) * 8
 STYLES = [(terms, spelled) for terms in ("US", "UK") for spelled in (False, True)]
 PARTS = {
     "ball": '[shape]\nkind = "ball"\nwidth = "70 mm"\n',
+    "large": '[shape]\nkind = "ball"\nwidth = "150 mm"\n',
     "tube": '[shape]\nkind = "outline"\npoints = [[25, 0], [25, 60]]\n'
     '[work]\nstart = "open"\nfinish = "open"\n',
     "oval": '[shape]\nkind = "oval"\nlength = "60 mm"\nwidth = "40 mm"\nheight = "40 mm"\n'
@@ -60,7 +61,7 @@ def run(*arguments: str) -> str:
     return result.stdout
 
 
-@pytest.mark.parametrize("kind", PARTS)
+@pytest.mark.parametrize("kind", ["ball", "tube", "oval", "flat oval"])
 def test_a_page_with_colours_reads_back(kind: str, tmp_path: Path) -> None:
     """The whole page, short and spelled, US and UK, has no flag, is the same piece, and marks each colour."""
     part = load(Path(part_file(tmp_path, kind)))
@@ -93,6 +94,28 @@ def test_a_page_with_many_notes_reads_back() -> None:
     proof = proof_read(page)
     assert proof.clean
     assert converted(proof)[0].piece.counts == solution.piece.counts
+
+
+@pytest.mark.parametrize("main", ["white", "a deep and rather dark blue with specks"])
+def test_a_page_of_stripes_reads_back(main: str, tmp_path: Path) -> None:
+    """Long lists of rounds in the materials are no rounds, wherever their lines break."""
+    odd = ", ".join(str(number) for number in range(1, 60, 2))
+    stripes = f'[colours]\nmain = "{main}"\nbands = [{{ colour = "red", rounds = "{odd}" }}]\n'
+    page = run("rounds", part_file(tmp_path, "large", colours=stripes))
+    assert page.count("Change to") > 30
+    proof = proof_read(page)
+    assert proof.clean, [line.text for line in proof.lines if line.problems]
+
+
+def test_a_number_in_prose_is_no_label() -> None:
+    """A broken line of the materials that begins with a number leaves the ranges above it as they are."""
+    page = (
+        "Rnds 1-2 (2 rounds): 30 sc (30)\nRnds 3-13 (11 rounds): 30 sc (30)\n\n"
+        "Yarn: about 6.2 g (3.3 to\n  11) of yarn."
+    )
+    proof = proof_read(page)
+    assert proof.clean
+    assert [line.rounds for line in proof.lines] == [(1, 2), tuple(range(3, 14))]
 
 
 def test_each_round_stands_under_its_colour() -> None:

@@ -49,12 +49,15 @@ class Written:
         Why there is no piece.
     notes : tuple of str
         For the maker.
+    terms : str
+        "US" or "UK", as the page has it; empty for languages with one set of terms.
     """
 
     counts: tuple[int, ...]
     piece: Piece | None
     reason: str
     notes: tuple[str, ...]
+    terms: str
 
 
 def written(file: Path, *, number: int = 1) -> Written:
@@ -91,7 +94,7 @@ def written(file: Path, *, number: int = 1) -> Written:
         which = f"line {wrong[0]}" if len(wrong) == 1 else f"lines {', '.join(wrong)}"
         notes.append(f"Something is wrong on {which}: plumpline proof {file} tells what.")
     counts = tuple(count for line in lines for count in line.counts)
-    return Written(counts, one.piece, one.reason, tuple(notes))
+    return Written(counts, one.piece, one.reason, tuple(notes), proof.terms)
 
 
 def gauge_of(text: str) -> Gauge:

@@ -179,7 +179,14 @@ def _chosen_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         if not row.labels:
             out.append(row)
             continue
-        following = next((later.labels for later in rows[place + 1 :] if later.labels), ())
+        following = next(
+            (
+                later.labels
+                for number, later in enumerate(rows[place + 1 :], start=place + 1)
+                if later.labels and (later.labels[0].worded or _likely(later, rows, number))
+            ),
+            (),
+        )
         ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
         wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
         follows = row.labels[0].numbers[0] == last + 1
