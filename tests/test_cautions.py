@@ -44,6 +44,16 @@ def test_what_counts_as_a_ball(sizes: tuple[float, float, float], ball: bool) ->
     assert ("Small ball" in told(least, greatest)) is ball
 
 
+def test_sizes_are_those_of_the_outside() -> None:
+    """The fabric's thickness counts in the limits and in what is told, in round parts and in ovals."""
+    assert "by 50 mm" in told(30.0, 50.0, thickness=4.0)
+    assert "Small part" in told(37.5, 37.5, thickness=6.0)
+    assert "Small part" not in told(38.2, 38.2, thickness=6.0)
+    assert "Small part" not in told_of_oval(40.0, 40.0, 40.0, thickness=8.0)
+    assert "Small ball" in told_of_oval(50.4, 50.4, 50.4, thickness=2.0)
+    assert "Small ball" not in told_of_oval(50.5, 50.5, 50.5, thickness=2.0)
+
+
 def test_a_flat_oval_is_no_ball() -> None:
     """A flat piece of 45 x 42 mm, 2 mm thick, is none; nor does it fit the small-parts cylinder."""
     text = told_of_oval(45.0, 42.0, 2.0, thickness=2.0)
@@ -77,6 +87,7 @@ def test_a_long_thin_part_is_a_cord() -> None:
     assert "Cord: the part itself" in told(20.0, 230.0)
     assert "Cord: the part itself" in told_of_oval(230.0, 20.0, 15.0)
     assert "Cord" not in told(20.6, 230.0)
+    assert "Cord" not in told_of_oval(230.0, 30.0, 15.0)
     assert "Cord" not in told(20.0, 150.0)
 
 
@@ -88,6 +99,7 @@ def test_eyes_and_buttons() -> None:
         return "\n".join(extra_cautions(Supplies(extras=(extra,))))
 
     assert "can choke" in caution(9.0, 3.0)
+    assert "can choke" in caution(30.0, 9.0)
     assert "can choke" not in caution(45.0, 40.0)
     assert "pull and twist" in caution(45.0, 40.0)
 

@@ -87,6 +87,38 @@ def test_colours_by_round_and_by_height() -> None:
     assert not any("No round" in line for line in got.sentences())
 
 
+def test_a_band_by_height_goes_by_the_middle_of_a_round() -> None:
+    """Round 9 of the tube has its middle at 42.5 mm: that is the first height above, not the last below."""
+    bands = (Band(colour="red", low=42.5), Band(colour="white", high=42.5))
+    assert of_tube(Supplies(bands=bands)).round_colours == ("white",) * 8 + ("red",) * 2
+
+
+def test_ranges_of_what_is_guessed() -> None:
+    """Medium yarn has 130 to 200 m in 100 g (the table's figures): the widest of both."""
+    both = of_tube(Supplies())
+    assert both.grams.value == pytest.approx(both.metres.value / 1.65, rel=EXACT)
+    assert both.grams.least == pytest.approx(both.metres.least / 2.0, rel=EXACT)
+    assert both.grams.most == pytest.approx(both.metres.most / 1.3, rel=EXACT)
+    weighed = of_tube(Supplies(yarn=Yarn(grams_per_stitch=0.02)))
+    assert not weighed.grams.is_guess
+    assert weighed.metres.least == pytest.approx(1.3 * 4.4, rel=EXACT)
+    assert weighed.metres.value == pytest.approx(1.65 * 4.4, rel=EXACT)
+    assert weighed.metres.most == pytest.approx(2.0 * 4.4, rel=EXACT)
+    labelled = of_tube(Supplies(yarn=Yarn(metres_per_100g=250)))
+    assert labelled.grams.is_guess
+    assert labelled.grams.least == pytest.approx(labelled.metres.least / 2.5, rel=EXACT)
+
+
+def test_what_else_is_told() -> None:
+    """The quickest rate stands first, as the least hours do; tails are left out where there are some."""
+    told = "\n".join(of_tube(Supplies()).sentences())
+    assert "0.18 to 0.73 hours at 1200 to 300 stitches an hour" in told
+    assert "Tails for sewing are not counted" in told
+    closed = Piece(Start.RING, 0, (Round.plain(6),), Finish.CINCHED)
+    got = materials(closed, Supplies(), gauge=GAUGE, stretch=0.02, volume=1e3, heights=np.zeros(3))
+    assert "Tails" not in "\n".join(got.sentences())
+
+
 def test_a_guess_by_colour_is_told_as_one() -> None:
     """Without a swatch what a colour takes is a guess too, with its range; with one it is not."""
     band = (Band(colour="white", rounds=((1, 3),)),)

@@ -1,6 +1,7 @@
 """`plumpline resize`: the outside keeps its size in another yarn, and nothing that was known is lost."""
 
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,8 @@ from solver.cli import main
 from solver.cli.resize import resized
 from solver.cli.written import form_of
 from solver.gauge import Gauge, Stuffing
-from solver.rounds import Finish, Start
+from solver.notation.writer import write_rounds
+from solver.rounds import Finish, Piece, Round, Start
 from solver.shaping import shaped_piece
 from solver.supplies import Supplies
 
@@ -52,7 +54,34 @@ def test_a_thinner_fabric_is_told() -> None:
     form = form_of(BALL, gauges[0], MEDIUM)
     new = resized(BALL, form, gauges[1], MEDIUM, thickness=5.0, supplies=Supplies(), title="B", terms="US")
     assert new.wanted.width == pytest.approx(form.width + 2.0, rel=1e-9)
-    assert any("3.0 mm thinner" in note or "3 mm thinner" in note for note in new.notes)
+    assert any("3.0 mm thinner" in note for note in new.notes)
+
+
+def test_a_tube_keeps_its_ends(tmp_path: Path) -> None:
+    """An open tube stays one; its outside has the thickness across and not along, in both ways to keep."""
+    tube = Piece(Start.OPEN, 30, tuple(Round.plain(30) for _ in range(12)), Finish.OPEN)
+    page = tmp_path / "tube.txt"
+    page.write_text("\n".join(line.text for line in write_rounds(tube)))
+    (tmp_path / "a.toml").write_text("[gauge]\nstitches = 20\nrows = 20\nthickness = 3\n")
+    (tmp_path / "b.toml").write_text("[gauge]\nstitches = 12\nrows = 12\nthickness = 3\n")
+    form = form_of(tube, Gauge(stitch_width=5.0, row_height=5.0), MEDIUM)
+    gauges = ("--from", str(tmp_path / "a.toml"), "--to", str(tmp_path / "b.toml"))
+    got = []
+    for keep in ("stitches", "size"):
+        result = CliRunner().invoke(main, ["resize", str(page), *gauges, "--json", "--keep", keep])
+        assert result.exit_code == 0, result.output
+        got.append(json.loads(result.stdout))
+    assert got[0]["from"] == pytest.approx(
+        {
+            "height_mm": form.size,
+            "width_mm": form.width + 3.0,
+            "girth_mm": math.pi * (form.width + 3.0),
+            "volume_ml": form.volume / 1000,
+        },
+        rel=1e-9,
+    )
+    assert (got[1]["start"], got[1]["finish"]) == ("open", "open")
+    assert got[1]["wanted"]["height_mm"] == pytest.approx(form.size, rel=1e-9)
 
 
 def test_terms_yarn_and_notes_come_along(tmp_path: Path) -> None:
