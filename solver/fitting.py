@@ -34,8 +34,52 @@ distance along the normal."""
 SLACK_WEIGHT = 0.3
 """Share of a slack stitch's width that counts like a deviation: a ruffle moves the form by nothing."""
 
+FINE = 2e-3
+"""Part of a row that the outline which forms are measured against may differ from the drawn one by."""
+
 TURN_STITCHES = 0.5
 """A rise or fall of the wanted girth by less than this many stitches is none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """A size that the form shall have, besides lying near the outline.
+
+    Attributes
+    ----------
+    measure : str
+        "height", "width" or "volume".
+    size : float
+        Of the middle of the fabric, > 0. [mm, mm^3]
+    weight : float
+        Part of the misfit, as a length, that counts like a deviation.
+    """
+
+    measure: str
+    size: float
+    weight: float
+
+    def off(self, form: Form) -> float:
+        """Return the misfit of a form, as a length times its weight. [mm]"""
+        got = {"height": form.size, "width": form.width, "volume": form.volume}[self.measure]
+        return (got - self.size) * self._unit
+
+    def slope(self, form: Form, moved: Floats) -> Floats:
+        """Return how the misfit moves where rings move by (m, 2, n). [mm]"""
+        r, z = form.points.T
+        if self.measure == "width":
+            return np.asarray(2 * moved[int(np.argmax(r)), 0] * self._unit)
+        if self.measure == "height":
+            return np.asarray((moved[int(np.argmax(z)), 1] - moved[int(np.argmin(z)), 1]) * self._unit)
+        a, b, dz = r[:-1, None], r[1:, None], np.diff(z)[:, None]
+        of_radii = dz * ((2 * a + b) * moved[:-1, 0] + (a + 2 * b) * moved[1:, 0])
+        of_heights = (a * a + a * b + b * b) * (moved[1:, 1] - moved[:-1, 1])
+        return np.asarray(np.pi / 3 * (of_radii + of_heights).sum(axis=0) * self._unit)
+
+    @property
+    def _unit(self) -> float:
+        """Length that one unit of the size counts as: for a volume, what each side of a cube of it gains."""
+        return self.weight / (3 * self.size ** (2 / 3) if self.measure == "volume" else 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +102,8 @@ class Making:
         Counts are multiples of this, >= 1.
     stiffness_ratio : float
         k_w/k_c: along the part over round it, > 0.
+    aim : Aim or None
+        A size that is wanted besides the outline.
     """
 
     stitch_width: float
@@ -69,6 +115,7 @@ class Making:
     ring: int | None = None
     multiple: int = 1
     stiffness_ratio: float = 1.0
+    aim: Aim | None = None
 
     @property
     def closing_rows(self) -> float:
@@ -172,12 +219,13 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
         wale_stiffness=making.stiffness_ratio,
     )
     exact = rest.length / making.row_height - making.closing_rows
+    thin = outline.thinned(FINE * making.row_height)
     numbers = sorted({max(2, int(np.floor(exact))), max(2, int(np.ceil(exact)))})
     found = []
     for done, number in enumerate(numbers):
         if progress:
             progress(done / len(numbers))
-        found.append(_fit_rounds(outline, making, rest, number))
+        found.append(_fit_rounds(thin, making, rest, number))
     best = min(found, key=lambda trial: trial.cost)
     rows = len(best.counts) + making.closing_rows
     return Fit(
@@ -276,6 +324,8 @@ def _tried(counts: Whole, outline: Outline, making: Making, guess: Floats) -> _T
     residuals = lie.distance / np.sqrt(len(index))
     if making.start_open or making.finish_open:
         residuals = np.append(residuals, OPEN_HEIGHT_WEIGHT * (high - low - outline.height))
+    if making.aim:
+        residuals = np.append(residuals, making.aim.off(form))
     slack = np.maximum(-form.course_stretch[1:][: len(counts)] * counts, 0.0)[making.shaped(counts)]
     residuals = np.append(residuals, _slack_weight(making, counts) * slack)
     return _Trial(counts, form, residuals, lie.direction, index, share)
@@ -302,6 +352,8 @@ def _quadratic(trial: _Trial, making: Making) -> tuple[Floats, Floats]:
     jacobian /= np.sqrt(len(trial.index))
     if making.start_open or making.finish_open:
         jacobian = np.vstack([jacobian, OPEN_HEIGHT_WEIGHT * (top - bottom)])
+    if making.aim:
+        jacobian = np.vstack([jacobian, making.aim.slope(trial.form, columns)])
     rings = np.arange(1, number + 1)[making.shaped(trial.counts)]
     # slack n - 2 pi r / w, where there is any
     slack = np.eye(number)[rings - 1] - 2 * np.pi / making.stitch_width * columns[rings, 0]

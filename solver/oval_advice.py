@@ -105,6 +105,12 @@ def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
         What was chosen.
     making : OvalMaking
     """
+    least, most = (in_mm(float(end)) for end in (wanted.straights.min(), wanted.straights.max()))
+    if making.finish is Finish.OPEN and not wanted.is_even:
+        return (
+            f"Straight sides from {least} to {most} long are wanted: they keep their stitches from round to "
+            "round, and the two ends take up the difference."
+        )
     sides = trial.form.length - trial.form.width
     short = (wanted.straights - sides) / 2
     if wanted.is_even or np.abs(short).max() <= making.stitch_width / 2:
@@ -115,7 +121,6 @@ def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
         for off, where in ((short, "short of"), (-short, "beyond"))
         if off.max() > making.stitch_width / 4
     ]
-    least, most = (in_mm(float(end)) for end in (wanted.straights.min(), wanted.straights.max()))
     return (
         f"Straight sides from {least} to {most} long are wanted, and straight sides keep their stitches from "
         f"round to round: the part comes out with sides of about {in_mm(sides)} all the way. Each end lies "

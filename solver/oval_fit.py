@@ -20,7 +20,7 @@ from solver.errors import ConvergenceError
 from solver.fabric import stitch_fabric
 from solver.oval_rounds import first_end, oval_piece
 from solver.rounds import Finish, Piece
-from solver.stadium import Stadium
+from solver.stadium import POINTS, Stadium
 from solver.stitch_descent import Supports
 from solver.stitch_equilibrium import StitchForm, stitch_form
 
@@ -155,15 +155,15 @@ def end_counts(wanted: Stadium, making: OvalMaking, plan: Plan) -> tuple[int, ..
     """Return the stitches in each end, round by round, as the wanted profile has them.
 
     Half a round of radius rho has pi rho / w stitches, and one more than that stands in each end, as the
-    chain is one stitch longer than each side.
+    chain is one stitch longer than each side. Straight sides that grow or shrink do so in the ends.
     """
     shares = np.arange(1, plan.rounds + 1) / plan.rounds
     if making.sole:
         sole, flat = making.sole / wanted.meridian, sole_rounds(making)
         up = np.arange(1, plan.rounds - flat + 1) / max(plan.rounds - flat, 1)
         shares = np.concatenate([np.arange(1, flat + 1) / flat * sole, sole + (1 - sole) * up])
-    rho = wanted.radius(shares)
-    ends = np.rint(1 + (plan.widest - 1) * rho / wanted.profile[:, 0].max()).astype(int)
+    rho = wanted.half_round(shares)
+    ends = np.rint(1 + (plan.widest - 1) * rho / rho.max()).astype(int)
     ends[0] = making.first_end
     grown = making.end or int(np.ceil(making.flat_end))
     top = int(np.argmax(rho))
@@ -264,8 +264,8 @@ def first_plan(wanted: Stadium, making: OvalMaking) -> Plan:
     """Return the plan that the geometry of the wanted surface suggests."""
     w, h = making.stitch_width, making.row_height
     course, wale = 1 + 0.4 * making.stretch, 1 + making.stretch / making.stiffness_ratio
-    side = making.chain - 3 if making.chain else wanted.straight / (course * w) - 1
-    widest = 1 + np.pi * wanted.width / 2 / (course * w)
+    side = making.chain - 3 if making.chain else wanted.straights[0] / (course * w) - 1
+    widest = 1 + np.pi * wanted.half_round(np.linspace(0, 1, POINTS)).max() / (course * w)
     return Plan(
         max(round(side), 0), max(round(widest), SEAM_END + 1), max(round(wanted.meridian / (wale * h)), 2)
     )
@@ -328,12 +328,12 @@ def fit_oval(
             guess = (best.miss + model @ np.array(move)) / scale
             ranked.append((float(guess @ guess), plan, np.array(move)))
         predicted, plan, moved = min(ranked, key=lambda each: each[0])
-        if predicted > 1.15 * best.cost and (best.met or len(known) >= TRIALS):
+        if best.met and predicted > 1.15 * best.cost:
             break
         trial = attempt(plan)
         if trial is None:
             continue
         model = model + 0.8 * np.outer(trial.miss - best.miss - model @ moved, moved) / (moved @ moved)
-        if trial.cost < best.cost:
+        if (not trial.met, trial.cost) < (not best.met, best.cost):
             best = trial
     return tried(wanted, making, best.plan, tolerance=1e-3), len(known)

@@ -84,7 +84,8 @@ def oval_piece(
         What becomes of the last edge.
     begin : {"side", "end"}
         Where each round begins. "side": with the first stitch of the first end, so that the join stays at the
-        corner and no increase crosses it. "end": in the middle of the first end.
+        corner and no increase crosses it. "end": in the middle of the first end; on 2 chains, whose ends are
+        one chain, this is the same.
     increases : {"staggered", "stacked"}
         Set off against those of the rounds before, or in line.
 
@@ -109,7 +110,7 @@ def oval_piece(
             rule = f"in round {number} each end has two stitches or more, a third to three times those before"
             raise InputError(Problem(rule, got=f"{here} after {below}", remedy="Spread it over more rounds."))
     side = (Stitch.SC,) * max(chain - 3, 0)
-    after = last = ends[0] // 2 if begin == "end" else 0
+    after = last = ends[0] // 2 if begin == "end" and chain > 2 else 0
     rounds = [Round.plain(2 * ends[0] + 2 * len(side))]
     shaping = _Shaping(stacked=increases == "stacked")
     for below, here in pairwise(ends):

@@ -27,7 +27,16 @@ from solver.oval_advice import (
 )
 from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, placed, tried
 from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval
-from solver.oval_laws import Limit, cinch_limit, rim_limit, seam_limit, tie_lengths, tie_note, ties
+from solver.oval_laws import (
+    Limit,
+    cinch_limit,
+    rim_limit,
+    seam_limit,
+    side_limit,
+    tie_lengths,
+    tie_note,
+    ties,
+)
 from solver.oval_outlines import View, views
 from solver.partfile import OvalPart
 from solver.rounds import Finish, Piece
@@ -215,9 +224,11 @@ def solve_oval(part: OvalPart, *, progress: Callable[[float], None] | None = Non
 
 def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSolution:
     work, wanted = part.work, part.wanted
-    even = wanted.even  # the stitches of straight sides stay the same, so no other form is within reach
+    even = wanted.even
     limits = limits_of(part)
-    aimed = next((limit.nearest for limit in reversed(limits) if limit.nearest), even)
+    # a seam is as long as the chain: only an open edge may be longer or shorter
+    drawn = wanted if work.finish is Finish.OPEN else even
+    aimed = next((limit.nearest for limit in reversed(limits) if limit.nearest), drawn)
     making = OvalMaking(
         stitch_width=part.gauge.stitch_width,
         row_height=part.gauge.row_height,
@@ -333,8 +344,9 @@ def limits_of(part: OvalPart) -> tuple[Limit, ...]:
     if part.is_flat:
         return ()
     if work.finish is Finish.OPEN:
-        rim = rim_limit(wanted) if work.edge == "free" else None
-        return (rim,) if rim else ()
+        edge = rim_limit(wanted) if work.edge == "free" else None
+        side = side_limit(part.wanted) if work.edge == "held" else None
+        return tuple(limit for limit in (edge, side) if limit)
     cinch = cinch_limit(wanted) if work.finish is Finish.CINCHED else None
     left = cinch.nearest if cinch and cinch.nearest else wanted
     seam = None if work.sole else seam_limit(left)

@@ -160,11 +160,16 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
     ConvergenceError
         If the rounds have no balance under the stuffing.
     """
-    gauge, work, outline = part.gauge, part.work, part.outline
-    making = Making(
+    return fitted(part, fit(part.outline, making_of(part), progress=progress))
+
+
+def making_of(part: Part) -> Making:
+    """Return how a part is to be made, as fitting its counts needs it."""
+    gauge, work = part.gauge, part.work
+    return Making(
         stitch_width=gauge.stitch_width,
         row_height=gauge.row_height,
-        pressure=part.stuffing.pressure(outline.width / 2),
+        pressure=part.stuffing.pressure(part.outline.width / 2),
         start_open=work.start is Start.OPEN,
         finish_open=work.finish is Finish.OPEN,
         held=work.edge == "held",
@@ -172,16 +177,19 @@ def solve(part: Part, *, progress: Callable[[float], None] | None = None) -> Sol
         multiple=work.multiple,
         stiffness_ratio=gauge.stiffness_ratio,
     )
-    found = fit(outline, making, progress=progress)
-    counts = found.counts.tolist()
+
+
+def fitted(part: Part, found: Fit) -> Solution:
+    """Return the solution that counts found for a part are, their rounds shaped."""
+    work, counts = part.work, found.counts.tolist()
     piece = shaped_piece(
         counts,
         start=work.start,
         finish=work.finish,
-        foundation=counts[0] if making.start_open else 0,
+        foundation=counts[0] if work.start is Start.OPEN else 0,
         increases=work.increases,
     )
-    return finished(part, found, piece, direct_rule=_direct_rule(outline, making))
+    return finished(part, found, piece, direct_rule=_direct_rule(part.outline, making_of(part)))
 
 
 def finished(part: Part, found: Fit, piece: Piece, *, direct_rule: Deviation | None) -> Solution:

@@ -82,12 +82,8 @@ class Stadium:
         """
         points = np.asarray(profile, dtype=float)
         heights, lengths = np.asarray(sides, dtype=float).T
-        z = points[:, 1]
-        # a corner of the lengths is a point of the profile too, so that all between is linear
-        corners = [at for at in heights if z[0] < at < z[-1] and np.abs(z - at).min() > LEVEL]
-        at = np.unique(corners)
-        new = np.column_stack([np.interp(at, z, points[:, 0]), at])
-        points = np.insert(points, np.searchsorted(z, at), new, axis=0)
+        # corners of the lengths are points of the profile too, so that all between is linear
+        points = dense(points, heights)
         straights = np.interp(points[:, 1], heights, lengths)
         step = np.linalg.norm(np.diff(points, axis=0), axis=1)
         middle = (points[1:, 0] + points[:-1, 0]) / 2
@@ -152,13 +148,20 @@ class Stadium:
 
     def radius(self, share: ArrayLike) -> Floats:
         """Return rho at shares of the meridian, from 0 (first worked) to 1. [mm]"""
-        along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(self.profile, axis=0), axis=1)))
-        return np.asarray(np.interp(np.asarray(share) * along[-1], along, self.profile[:, 0]))
+        return self._at(share, self.profile[:, 0])
 
-    def _straight_at(self, share: float) -> float:
-        """Return a at a share of the meridian. [mm]"""
+    def half_round(self, share: ArrayLike) -> Floats:
+        """Return rho of ends whose straight sides are as long as at the base, and the half girth the same.
+
+        rho + (a - a_0) / pi at shares of the meridian: what ends have to be where straight sides keep their
+        stitches. [mm]
+        """
+        return self._at(share, self.profile[:, 0] + (self.straights - self.straights[0]) / np.pi)
+
+    def _at(self, share: ArrayLike, values: Floats) -> Floats:
+        """Return values of the profile's points at shares of the meridian."""
         along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(self.profile, axis=0), axis=1)))
-        return float(np.interp(share * along[-1], along, self.straights))
+        return np.asarray(np.interp(np.asarray(share) * along[-1], along, values))
 
     def distance(self, points: ArrayLike) -> Floats:
         """Return how far points lie outside the surface, negative inside.
@@ -170,20 +173,19 @@ class Stadium:
 
         Notes
         -----
-        Each point is measured with the segment of its own level. Where the straight sides change with the
-        height that is exact beside them, but only a bound off the ends: near a keel whose ends run out flat
-        it may be several times the least distance. The outlines of the three views are measured exactly.
+        A point is as far from the section at a level as its distance in plan from that section, and the
+        level's from its own, tell together; the least over all levels, linear between those of the profile.
         """
-        x, y, z = np.asarray(points, dtype=float).T
-        straight = np.interp(z, self.profile[:, 1], self.straights)
-        plan = np.hypot(np.maximum(np.abs(x) - straight / 2, 0.0), y)
-        at = np.column_stack([plan, z])
-        run = np.diff(self.profile, axis=0)
-        squared = np.maximum(np.einsum("ij,ij->i", run, run), 1e-12)
-        offset = at[:, None] - self.profile[:-1]
-        share = np.clip(np.einsum("ijk,jk->ij", offset, run) / squared, 0.0, 1.0)
+        x, y, z = np.asarray(points, dtype=float).T[..., None]
+        plan = np.hypot(np.maximum(np.abs(x) - self.straights / 2, 0.0), y)
+        line = np.stack([plan - self.profile[:, 0], self.profile[:, 1] - z], axis=-1)
+        run, offset = np.diff(line, axis=1), -line[:, :-1]
+        squared = np.maximum(np.einsum("ijk,ijk->ij", run, run), 1e-12)
+        share = np.clip(np.einsum("ijk,ijk->ij", offset, run) / squared, 0.0, 1.0)
         apart = np.linalg.norm(offset - share[..., None] * run, axis=2)
-        inside = plan < np.interp(z, self.profile[:, 1], self.profile[:, 0], left=0.0, right=0.0)
+        half = np.interp(z[:, 0], self.profile[:, 1], self.straights) / 2
+        at = np.hypot(np.maximum(np.abs(x[:, 0]) - half, 0.0), y[:, 0])
+        inside = at < np.interp(z[:, 0], self.profile[:, 1], self.profile[:, 0], left=0.0, right=0.0)
         return np.asarray(np.where(inside, -1.0, 1.0) * apart.min(axis=1))
 
     def perimeter_places(self, count: int, *, height_share: float, first: float) -> Floats:
@@ -204,7 +206,7 @@ class Stadium:
         (count, 2) float
             x and y. [mm]
         """
-        rho, a = float(self.radius(height_share)), self._straight_at(height_share)
+        rho, a = float(self.radius(height_share)), float(self._at(height_share, self.straights))
         perimeter = 2 * np.pi * rho + 2 * a
         at = np.mod((first + np.arange(count)) * perimeter / count, perimeter)
         turns = np.array([0.0, 0.5, 0.5, 1.5, 1.5, 2.0]) * np.pi
@@ -214,6 +216,15 @@ class Stadium:
         angle = np.interp(at, known, turns)
         centre = np.interp(at, known, np.array([0.5, 0.5, -0.5, -0.5, 0.5, 0.5])) * a
         return np.column_stack([centre + rho * np.cos(angle), -rho * np.sin(angle)])
+
+
+def dense(profile: Floats, levels: Floats | None = None) -> Floats:
+    """Return a profile with points close to each other, where it rises, and at given levels. [mm]"""
+    z = profile[:, 1]
+    wanted = np.append(np.linspace(z[0], z[-1], POINTS), [] if levels is None else levels)
+    at = np.unique([up for up in wanted if z[0] < up < z[-1] and np.abs(z - up).min() > LEVEL])
+    new = np.column_stack([np.interp(at, z, profile[:, 0]), at])
+    return np.insert(profile, np.searchsorted(z, at), new, axis=0)
 
 
 def seamed(*, length: float, width: float, height: float) -> Stadium:

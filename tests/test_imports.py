@@ -53,6 +53,7 @@ ORDER = (
     "materials",
     "oval_advice",
     "solution",
+    "sizing",
     "tuning",
     "oval_solution",
     "cli",

@@ -181,3 +181,15 @@ def test_pill_sizes() -> None:
     shape = pill(height=96.0, width=42.0)
     assert_allclose(shape.length, np.pi * 21 + 54, rtol=CHORDS)
     assert_allclose(shape.volume, np.pi * 21**2 * (54 + 4 / 3 * 21), rtol=4 * CHORDS)
+
+
+def test_thinned_keeps_within_its_tolerance() -> None:
+    """A circle's arc with fewer points: sagitta at most the tolerance, ends and a corner kept."""
+    turn = np.linspace(0, np.pi / 2, 2001)
+    points = np.vstack([30 * np.column_stack([np.sin(turn), 1 - np.cos(turn)]), [[30, 50], [20, 50]]])
+    thin = Outline(points).thinned(0.01)
+    assert len(thin.points) < 60
+    kept = {tuple(point) for point in thin.points.tolist()}
+    assert {tuple(point) for point in points[[0, -2, -1]].tolist()} <= kept
+    chords = np.hypot(*np.diff(thin.points[thin.points[:, 1] <= 30], axis=0).T)
+    assert (chords**2 / (8 * 30) <= 0.0101).all()  # sagitta of a chord, any handbook of geometry

@@ -5,7 +5,7 @@ import time
 import numpy as np
 import pytest
 
-from solver.oval_fit import OvalMaking, fit_oval, waist
+from solver.oval_fit import OvalMaking, fit_oval, placed, waist
 from solver.rounds import Finish
 from solver.stadium import Stadium, domed, seamed, soled
 
@@ -53,6 +53,20 @@ def test_free_edge_meets_what_it_can() -> None:
     best, _ = fit_oval(wanted, making(wanted, GAUGES[0], {**how, "held": False}))
     assert abs(best.form.height - wanted.height) <= GAUGES[0][1] / 2
     assert abs(best.form.length - wanted.length) <= GAUGES[0][0] / 2
+
+
+def test_an_open_edge_longer_than_the_chain() -> None:
+    """Sides that grow with the height are followed by the ends, nearer than with sides of one length."""
+    wanted = Stadium.tapered(domed(length=90, width=50, height=26).profile, [[0, 50], [26, 80]])
+    how = making(wanted, GAUGES[0], {"finish": Finish.OPEN})
+    best, _ = fit_oval(wanted, how)
+    even, _ = fit_oval(wanted.even, how)
+    assert abs(best.form.length - wanted.length) <= GAUGES[0][0] / 2
+    assert abs(even.form.length - wanted.length) > 2 * GAUGES[0][0]
+    apart = np.abs(wanted.distance(placed(even.form.points, wanted)))
+    assert best.rms < 0.75 * np.sqrt(np.mean(apart**2))
+    edge = best.piece.counts[-1] * GAUGES[0][0] * (1 + STRETCH)
+    assert edge == pytest.approx(2 * 80 + np.pi * 50, rel=0.12)
 
 
 def test_given_chain_is_kept() -> None:

@@ -97,12 +97,33 @@ def test_sides_that_change_with_the_height() -> None:
     assert not wanted.is_even
 
 
-def test_distance_goes_by_the_segment_of_the_level() -> None:
-    """A point straight out from the tip of a section is as far as from the profile beside the sides there."""
+def test_distance_from_ends_that_run_out() -> None:
+    """Where sides change with the height: at tips and sides as shapely has it, else as to dense points."""
     wanted = Stadium.tapered(PROFILE, SIDES)
-    beside = wanted.distance([[0, 23, 10], [0, 23, 15], [0, 23, 25]])
-    beyond = wanted.distance([[20 + 23, 0, 10], [10 + 23, 0, 15], [20 + 23, 0, 25]])
-    assert_allclose(beyond, beside, atol=1e-9)
+    rho, z = wanted.profile.T
+    tip = LineString(np.column_stack([wanted.straights / 2 + rho, z]))
+    side = LineString(wanted.profile)
+    for up in (10.0, 15.0, 25.0):
+        half = float(np.interp(up, z, wanted.straights)) / 2
+        level = float(np.interp(up, z, rho))
+        for out in (2.0, 5.0):
+            beyond, beside = wanted.distance([[half + level + out, 0, up], [0, level + out, up]])
+            assert_allclose(beyond, tip.distance(Point(half + level + out, up)), rtol=1e-6)
+            assert_allclose(beside, side.distance(Point(level + out, up)), rtol=1e-9)
+    angle, level = np.meshgrid(np.linspace(0, np.pi / 2, 181), np.linspace(0, 40, 401))
+    radius = np.interp(level, z, rho)
+    along = np.interp(level, z, wanted.straights) / 2 + radius * np.cos(angle)
+    ends = np.stack([along, radius * np.sin(angle), level], axis=-1).reshape(-1, 3)
+    share, level = np.meshgrid(np.linspace(0, 1, 101), np.linspace(0, 40, 401))
+    sides = np.stack(
+        [share * np.interp(level, z, wanted.straights) / 2, np.interp(level, z, rho), level], axis=-1
+    )
+    surface = np.concatenate([ends, sides.reshape(-1, 3)])
+    random = np.random.default_rng(3).uniform([15, 0, 2], [50, 25, 38], (60, 3))
+    outer = random[wanted.distance(random) > 0]
+    least = np.linalg.norm(outer[:, None] - surface, axis=2).min(axis=1)
+    got = wanted.distance(outer)
+    assert_allclose(got, least, atol=0.03)  # the surface is sampled; its points lie up to 0.3 mm apart
 
 
 def test_one_length_stands_for_all() -> None:

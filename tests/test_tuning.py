@@ -1,10 +1,15 @@
 """Parts tuned to a size: the solved form hits it."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
+from solver.fitting import Aim
 from solver.partfile import read
+from solver.sizing import form_size, scaled_to, size_of
 from solver.solution import solve
-from solver.tuning import form_size, refined_with, scaled_to, sensitivity, size_of
+from solver.tuning import refined_with, sensitivity
 
 PARTS = {
     "float": 'kind = "egg"\nheight = 60\nwidth = 45',
@@ -27,6 +32,59 @@ def test_scaled_to_a_size(name: str, measure: str, factor: float) -> None:
     target = factor * getattr(wanted.outline, measure)
     got = size_of(scaled_to(wanted, measure=measure, target=target), measure)
     assert abs(got - target) <= max(0.01 * target, 2.5)
+
+
+HARD = {
+    "ball between two rounds": ("stitches = 20\nrows = 20", 'kind = "ball"\nwidth = 64', "", "height", 44.8),
+    "volume between two rounds": (
+        'stitches = 20\nrows = 20\n[stuffing]\nfirmness = "light"',
+        'kind = "ball"\nwidth = 64',
+        "",
+        "volume",
+        206.0,
+    ),
+    "outside sizes": (
+        "stitches = 18\nrows = 19\nthickness = 3",
+        'kind = "egg"\nheight = 82\nwidth = 60',
+        "",
+        "volume",
+        96.1,
+    ),
+    "sixes": (
+        'stitches = 17\nrows = 17\n[stuffing]\nfirmness = "light"',
+        'kind = "spheroid"\nheight = 60\nwidth = 78',
+        "multiple = 6",
+        "width",
+        64.7,
+    ),
+}
+"""Invented. Scaling the drawing alone leaves each 1.8 to 4.4 % off, as whole rounds keep its size away."""
+
+
+@pytest.mark.parametrize("name", HARD)
+def test_counts_give_way_to_the_size(name: str) -> None:
+    """Where whole rounds keep the size away, it is hit within 1 %, and the form keeps near the drawing."""
+    gauge, shape, work, measure, target = HARD[name]
+    wanted = read(f"[gauge]\n{gauge}\n[shape]\n{shape}\n[work]\n{work}\n", file=name, title=name)
+    tuned = scaled_to(wanted, measure=measure, target=target)
+    assert size_of(tuned, measure) == pytest.approx(target, rel=0.01)
+    assert not np.any(np.array([each.count for each in tuned.piece.rounds]) % wanted.work.multiple)
+    plain = solve(tuned.part).deviation.rms  # `rounds` of the same scaled drawing
+    assert tuned.deviation.rms <= plain + 0.08 * wanted.gauge.stitch_width
+
+
+@pytest.mark.parametrize("measure", ["height", "width", "volume"])
+def test_slope_of_an_aim(measure: str) -> None:
+    """An aim's slope is its difference quotient, on rings moved at random."""
+    form = solve(part("post")).form
+    aim = Aim(measure=measure, size=40.0, weight=2.0)
+    moves = np.random.default_rng(3).normal(size=(*form.points.shape, 2))
+    step = 1e-6
+    for k, slope in enumerate(aim.slope(form, moves)):
+        ahead, behind = (form.points + way * moves[..., k] for way in (step, -step))
+        moved = [replace(form, radius=points[:, 0], height=points[:, 1]) for points in (ahead, behind)]
+        quotient = (aim.off(moved[0]) - aim.off(moved[1])) / (2 * step)
+        assert slope == pytest.approx(quotient, rel=1e-5)
 
 
 def test_by_gauge_and_by_firmness_keep_the_rounds() -> None:

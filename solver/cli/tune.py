@@ -112,7 +112,7 @@ def _targets(given: dict[str, Any], table: str | None) -> tuple[str, list[float]
 
 
 def _scaled(part: Part, measure: str, target: float) -> Solution:
-    from solver.tuning import scaled_to
+    from solver.sizing import scaled_to
 
     with progress("Trying scales") as report:
         return scaled_to(part, measure=measure, target=target, progress=report)
@@ -126,7 +126,8 @@ def _kept(solution: Solution, measure: str, target: float, by: str) -> Solution:
 
 
 def _told(solution: Solution, measure: str, target: float, by: str, drawn: Solution | None) -> Iterator[str]:
-    from solver.tuning import sensitivity, size_of
+    from solver.sizing import size_of
+    from solver.tuning import sensitivity
 
     unit = "ml" if measure == "volume" else "mm"
     got = size_of(solution, measure)
@@ -177,7 +178,8 @@ def _gauge_told(solution: Solution, drawn: Solution, measure: str) -> Iterator[s
 
 
 def _data(solution: Solution, measure: str, target: float, by: str) -> dict[str, Any]:
-    from solver.tuning import sensitivity, size_of
+    from solver.sizing import size_of
+    from solver.tuning import sensitivity
 
     moved = sensitivity(solution, measure)
     return {

@@ -6,6 +6,8 @@ from collections.abc import Sequence as Seq
 from dataclasses import dataclass
 
 from solver.errors import InputError
+from solver.notation.endings import tells_of_seam
+from solver.notation.fold import folded
 from solver.notation.instructions import Act
 from solver.notation.proof import Proof, ProofLine
 from solver.rounds import Finish, Piece, Round, Start, Stitch
@@ -19,8 +21,9 @@ _STITCH = {
 }
 #: Acts that leave no stitch: joins, turns, chains that are not counted.
 _NOTHING = (0, 0)
-#: An edge of so many stitches or fewer is drawn to a point (common practice, no source).
-_CINCHED = 12
+#: An edge of so many stitches or fewer is drawn to a point where the page says nothing of it, and one of so
+#: few even where it leaves a tail for sewing (common practice, no source).
+_CINCHED, _FEW = 12, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,9 @@ class Converted:
 def converted(proof: Proof) -> tuple[Converted, ...]:
     """Return every part of a page as a piece, where it can be one."""
     parts = sorted({line.part for line in proof.lines})
-    return tuple(_converted(part, [line for line in proof.lines if line.part == part]) for part in parts)
+    return tuple(
+        _converted(part, [line for line in proof.lines if line.part == part], proof) for part in parts
+    )
 
 
 def round_of(acts: Seq[Act]) -> Round | str:
@@ -76,7 +81,7 @@ def round_of(acts: Seq[Act]) -> Round | str:
     return Round(tuple(stitches))
 
 
-def _converted(part: int, lines: list[ProofLine]) -> Converted:
+def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
     rounds: list[Round] = []
     notes: list[str] = []
     tall = sorted(
@@ -90,6 +95,8 @@ def _converted(part: int, lines: list[ProofLine]) -> Converted:
     worked = [line for line in lines if line.stitches]
     if not worked:
         return Converted(part, None, "no round of it was read")
+    if len(worked) > 1 and _is_seam(worked[-2], worked[-1], proof.language):
+        worked.pop()  # the seam itself, worked through both sides and told as a round
     start, foundation, ends = _start(worked[0])
     for line in worked:
         for i, acts in enumerate(line.stitches):
@@ -100,8 +107,10 @@ def _converted(part: int, lines: list[ProofLine]) -> Converted:
                 number = line.rounds[i] if i < len(line.rounds) else "?"
                 return Converted(part, None, f"round {number}: {one}", tuple(notes))
             rounds.append(one)
-    last = rounds[-1].count
-    finish = Finish.CINCHED if last <= _CINCHED and start is not Start.CHAIN else Finish.OPEN
+    said = proof.endings[part] if part < len(proof.endings) else ""
+    finish = _finish(said, start, rounds[-1].count)
+    if finish is Finish.SEAMED:
+        notes.append("The last edge is taken as folded flat and sewn, as the page says.")
     try:
         try:
             piece = Piece(start, foundation, tuple(rounds), finish, ends)
@@ -114,22 +123,36 @@ def _converted(part: int, lines: list[ProofLine]) -> Converted:
     return Converted(part, piece, "", tuple(notes))
 
 
+def _is_seam(before: ProofLine, last: ProofLine, language: str) -> bool:
+    """Tell whether a line works both sides of the edge before it together."""
+    halved = before.counts and last.counts and 2 * last.counts[-1] <= before.counts[-1] + 1
+    return bool(halved) and tells_of_seam(folded(last.text), language)
+
+
+def _finish(said: str, start: Start, last: int) -> Finish:
+    """Return what becomes of the last edge, of so many stitches, by what the page says of it."""
+    if said == "closed":  # an oval is sewn along its middle, anything else is drawn in
+        return Finish.SEAMED if start is Start.CHAIN else Finish.CINCHED
+    if said in ("seamed", "cinched"):
+        return Finish(said)
+    drawn_in = start is not Start.CHAIN and last <= (_FEW if said == "opened" else _CINCHED)
+    return Finish.CINCHED if drawn_in else Finish.OPEN
+
+
 def _start(first: ProofLine) -> tuple[Start, int, tuple[int, ...]]:
     if first.begun == "joined chain" and first.chain:
         return Start.OPEN, first.chain, ()
     if first.begun == "chain" and first.chain:
-        return Start.CHAIN, first.chain, _ends(first.stitches[0])
+        return Start.CHAIN, first.chain, _ends(first.stitches[0], first.chain)
     return Start.RING, 0, ()
 
 
-def _ends(acts: Seq[Act]) -> tuple[int, ...]:
+def _ends(acts: Seq[Act], chain: int) -> tuple[int, ...]:
     """Return the stitches in the two end chains of an oval: as it begins, at the far end, as it ends."""
-    worked = [act for act in acts if act.makes]
-    if len(worked) < 2:
-        return ()
-    inner = [i for i, act in enumerate(worked) if act.makes > 1 and 0 < i < len(worked) - 1]
+    worked = [act.makes for act in acts if act.makes]
+    inner = [made for made in worked[1:-1] if made > 1]
     if not inner:
         return ()
-    far = worked[inner[0]].makes
-    after = worked[-1].makes if worked[-1].makes > 1 else 0
-    return worked[0].makes, far, after
+    # every chain between takes one stitch on each side; what is left goes back into the first end
+    after = sum(worked) - 2 * max(chain - 3, 0) - worked[0] - inner[0]
+    return worked[0], inner[0], after

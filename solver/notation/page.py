@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solver.notation.counts import core
@@ -88,12 +88,17 @@ class Page:
         Terms that it declares ("US", "UK"); empty when it declares none.
     entries : tuple of Entry
         Its rounds and chains; remarks are left out.
+    numbered : bool
+        Whether its rounds have labels.
+    texts : tuple of str
+        Every line in the form that is read.
     """
 
     lexicon: Lexicon
     declared: str
     entries: tuple[Entry, ...]
-    numbered: bool = field(default=True)
+    numbered: bool = True
+    texts: tuple[str, ...] = ()
 
 
 def page(text: str) -> Page:
@@ -112,7 +117,10 @@ def page(text: str) -> Page:
     rows = _chosen_labels(rows, known)
     numbered = _numbered(rows)
     entries = _kinds(rows, numbered=numbered, known=known)
-    return Page(known, declared, tuple(entries), numbered)
+    by_line: dict[int, str] = {}
+    for number, _, folded in folds:
+        by_line[number] = f"{by_line[number]} {folded.text}" if number in by_line else folded.text
+    return Page(known, declared, tuple(entries), numbered, tuple(by_line.values()))
 
 
 def _untagged(line: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from solver.notation.describe import described
+from solver.notation.endings import endings
 from solver.notation.finding import Finding, columns
 from solver.notation.fits import Fit, acts
 from solver.notation.instructions import Act
@@ -87,12 +88,15 @@ class Proof:
         Word table that it was read with.
     lines : tuple of ProofLine
         Its lines with rounds, in order.
+    endings : tuple of str
+        For each part, what the page says of its last edge: "seamed", "cinched", "closed", "opened" or "".
     """
 
     terms: str
     declared: bool
     language: str
     lines: tuple[ProofLine, ...]
+    endings: tuple[str, ...] = ()
 
     @property
     def clean(self) -> bool:
@@ -125,7 +129,7 @@ def proof_of(found: Read) -> Proof:
             ),
         ]
         out.append(_proof_line(line, tuple(problems), table))
-    return Proof(terms, declared, found.page.lexicon.code, tuple(out))
+    return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found))
 
 
 def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> ProofLine:

@@ -1,0 +1,96 @@
+"""Round parts tuned to sizes: how far the forms miss them, how near the drawing they stay, how long it takes.
+
+python -m tests.bench.tuned        # ten parts, four targets each, and one graded; half a minute
+"""
+
+from __future__ import annotations
+
+import os
+import time
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures are quoted
+
+import numpy as np
+
+from solver.partfile import Part, read
+from solver.sizing import scaled_to, size_of
+from solver.solution import wanted_sizes
+
+PARTS = {
+    "mooring ball": ("20, 20, light", 'kind = "ball"\nwidth = 64', ""),
+    "float, outside sizes": ("18, 19, medium, 3", 'kind = "egg"\nheight = 82\nwidth = 60', ""),
+    "bell of the buoy": ("24, 25, firm", 'kind = "drop"\nheight = 66\nwidth = 48', "multiple = 6"),
+    "net weight": ("22, 24, medium", 'kind = "spindle"\nheight = 96\nwidth = 46', "multiple = 3"),
+    "thick fender": ("11, 11.5, very firm, 5", 'kind = "capsule"\nheight = 140\nwidth = 72', ""),
+    "harbour seal's neck": (
+        "26, 28, medium",
+        'kind = "outline"\npoints = [[0,0],[20,5],[31,26],[23,52],[14,70],[16,86],[9,97],[0,101]]',
+        "",
+    ),
+    "mooring post": (
+        "20, 22, firm",
+        'kind = "taper"\nheight = 118\nfirst_width = 42\nlast_width = 66',
+        'finish = "open"',
+    ),
+    "lantern": ("17, 17, light", 'kind = "spheroid"\nheight = 60\nwidth = 78', "multiple = 6"),
+    "duckling": (
+        "22, 20, light",
+        'kind = "outline"\npoints = [[0,0],[24,7],[33,30],[22,58],[16,72],[19,88],[14,100]]',
+        'finish = "open"\nedge = "free"',
+    ),
+    "limb": (
+        "28, 30, medium",
+        'kind = "outline"\npoints = [[11,0],[13,20],[12,44],[15,60],[0,72]]',
+        'start = "open"\nmultiple = 2',
+    ),
+}
+"""Gauge (stitches and rounds to 10 cm), firmness, thickness; shape; work. Invented, no sample among them."""
+
+FACTORS = {"height": (0.7, 1.27), "width": (1.43, 0.83), "girth": (0.94, 1.6), "volume": (1.5, 0.72)}
+"""Target over the size as drawn: for parts of even and of odd place."""
+
+
+def part_of(name: str) -> Part:
+    """Return one of the parts."""
+    measured, shape, work = PARTS[name]
+    stitches, rows, firmness, *thickness = measured.split(", ")
+    thick = f"thickness = {thickness[0]}\n" if thickness else ""
+    text = (
+        f'[gauge]\nstitches = {stitches}\nrows = {rows}\n{thick}[stuffing]\nfirmness = "{firmness}"\n'
+        f"[shape]\n{shape}\n[work]\n{work}\n"
+    )
+    return read(text, file=name, title=name.capitalize())
+
+
+def main() -> None:
+    """Print misfit, deviation and time of each, and the time of three sizes of one part."""
+    found = []
+    for place, name in enumerate(PARTS):
+        part = part_of(name)
+        for measure, factors in FACTORS.items():
+            target = factors[place % 2] * getattr(wanted_sizes(part), measure)
+            begun = time.perf_counter()
+            solution = scaled_to(part, measure=measure, target=target)
+            spent = time.perf_counter() - begun
+            off = size_of(solution, measure) / target - 1
+            half_row = part.gauge.row_height / 2 / target if measure != "volume" else 0.0
+            rms = solution.deviation.rms / part.gauge.stitch_width
+            found.append((abs(off) / max(0.01, half_row), abs(off), rms, spent))
+            print(
+                f"{name:22} {measure:6} {off:+.2%}, bar {max(0.01, half_row):.2%}; "
+                f"rms {rms:.3f} w; {spent:.1f} s"
+            )
+    shares, misses, apart, times = np.array(found).T
+    print(f"over the bar: {np.sum(shares > 1)} of {len(found)}; over 1 %: {np.sum(misses > 0.01)}")
+    print(
+        f"rms {np.mean(apart):.3f} w in the mean; "
+        f"{np.mean(times):.1f} s in the mean, {times.max():.1f} s at most"
+    )
+    begun = time.perf_counter()
+    for height in (80, 120, 160):
+        scaled_to(part_of("mooring ball"), measure="height", target=height)
+    print(f"three sizes: {time.perf_counter() - begun:.1f} s")
+
+
+if __name__ == "__main__":
+    main()
