@@ -79,7 +79,9 @@ def test_a_page_with_colours_reads_back(kind: str, tmp_path: Path) -> None:
         assert [[str(one) for one in this.stitches] for this in piece.rounds] == [
             this["stitches"] for this in data["rounds"]
         ]
-        assert (str(piece.start), piece.foundation) == (data["start"], data["foundation"])
+        assert [str(piece.start), piece.foundation, str(piece.finish)] == [
+            data[key] for key in ("start", "foundation", "finish")
+        ]
         marked = re.findall(r"^(?:Begin with|Change to) (.*)\.$", page, re.MULTILINE)
         assert marked == [colour for colour, _ in groupby(of_rounds)]
         assert max(map(len, page.splitlines())) <= 88
