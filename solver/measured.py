@@ -137,7 +137,7 @@ class Measured:
                 f"A row is {ratio:.2f} times as tall as a stitch is wide; toys in rounds nearly always lie "
                 f"between {low:g} and {high:g}. Count both again."
             )
-        elif TURNED[0] <= ratio <= TURNED[1] and not self.is_guess:
+        elif TURNED[0] <= ratio <= TURNED[1]:
             yield (
                 f"A row is {ratio:.2f} times as tall as a stitch is wide, as on swatches that are turned "
                 "after each row. Toys are worked in rounds, where rows come out about as tall as stitches "

@@ -156,7 +156,13 @@ class OvalSolution:
         course = ring_stretch(form)[1 : len(self.piece.rounds) + 1]
         middles = [[float(np.ptp(ring[:, 1])) / 2, float(ring[:, 2].mean())] for ring in form.rings]
         return {
-            **written(self.part, self.piece, pressure=form.pressure, spelled=spelled),
+            **written(
+                self.part,
+                self.piece,
+                pressure=form.pressure,
+                spelled=spelled,
+                colours=self.materials.round_colours,
+            ),
             "last_round": str(self.last),
             "form": {
                 **_told(got),

@@ -129,3 +129,39 @@ def test_yarn_is_a_guess() -> None:
         got = of_yarn(weight)
         assert got.is_guess
         assert got.width_error > 0.1
+
+
+def test_errors_of_reading() -> None:
+    """A quarter of a stitch and of a row (assumed) over what was counted; over the root of how often."""
+    one = of_swatches([(20, 25, 100.0)], thickness=1.5)
+    assert (one.width_error, one.row_error) == pytest.approx((0.25 / 20, 0.25 / 25), rel=1e-12)
+    assert one.gauge.thickness == 1.5
+    assert one.origin == "1 swatch"
+    two = of_swatches([(20, 25, 100.0)] * 2)
+    assert two.row_error == pytest.approx(one.row_error / np.sqrt(2), rel=1e-12)
+    assert two.origin == "2 swatches"
+    circles = of_circles([(5, 30, 50.0)] * 4)
+    assert (circles.width_error, circles.row_error) == pytest.approx((0.01, 0.01), rel=1e-12)
+    assert circles.origin == "4 flat circles"
+
+
+def test_errors_of_width_and_of_row_add_as_independent_ones() -> None:
+    """What each error means on a part of 100 mm, alone, adds up by squares to what both do."""
+    gauge = of_swatches([(20, 20, 100.0)])
+    wide, tall, both = (
+        np.array(replace(gauge, width_error=w, row_error=h).on_reference())
+        for w, h in ((0.02, 0.0), (0.0, 0.03), (0.02, 0.03))
+    )
+    assert tall[1] > 1.0
+    assert wide[0] > tall[0] > 0.0
+    np.testing.assert_allclose(both, np.hypot(wide, tall), rtol=1e-9)
+
+
+def test_gauge_of_yarn_is_a_guess_within_its_range() -> None:
+    """The category's range of toy stitches is two standard deviations to each side of the guess."""
+    weight = next(weight for weight in yarn_weights() if weight.number == 4)
+    got = of_yarn(weight)
+    assert got.is_guess
+    assert 100 / got.gauge.stitch_width == pytest.approx(weight.toy_stitches, rel=1e-12)
+    low, high = weight.toy_stitches_range
+    assert np.exp(4 * got.width_error) == pytest.approx(high / low, rel=1e-12)

@@ -104,7 +104,7 @@ def test_the_outside_is_kept(name: str, tmp_path: Path) -> None:
         assert new["wanted"][key] == pytest.approx(old["from"][key], rel=SIZE_BAR)
     assert new["deviation"]["rms_mm"] <= RESIZE_BAR * 100 / 12
     thinner = json.loads(resize(tmp_path, text, "--json", thickness=(6, 2)).stdout)
-    assert any("4 mm smaller" in note for note in thinner["notes"])
+    assert any("4.0 mm thinner" in note for note in thinner["notes"])
     assert thinner["wanted"]["width_mm"] == pytest.approx(old["from"]["width_mm"], rel=SIZE_BAR)
 
 

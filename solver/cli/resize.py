@@ -12,12 +12,14 @@ import click
 from solver.cli.progress import progress
 from solver.cli.written import form_of, part_number, written
 from solver.errors import InputError, Problem
+from solver.units import in_mm
 
 if TYPE_CHECKING:
     from solver.equilibrium import Form
     from solver.gauge import Gauge, Stuffing
     from solver.rounds import Piece
     from solver.solution import Solution
+    from solver.supplies import Supplies
 
 WIDTH = 88
 
@@ -52,14 +54,16 @@ WIDTH = 88
     help="Keep the stuffed size and rewrite the rounds (default), or keep the stitches and tell the size.",
 )
 @click.option(
-    "--terms", type=click.Choice(["US", "UK"], case_sensitive=False), default="US", help="Words: US."
+    "--terms", type=click.Choice(["US", "UK"], case_sensitive=False), help="Words; left out: the page's."
 )
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
 @part_number
-def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: bool, number: int) -> None:
+def resize(
+    file: Path, old: Path, new: Path, keep: str, terms: str | None, as_json: bool, number: int
+) -> None:
     """Tell what size written rounds come out at in another yarn, or rewrite them so that the size stays."""
     from solver.cli.report import report
-    from solver.partfile.gaugefile import load_gauge
+    from solver.partfile.gaugefile import gauge_supplies, load_gauge
 
     before, after = load_gauge(old), load_gauge(new)
     page = written(file, number=number)
@@ -81,16 +85,23 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
                 f"{what}: {told['height_mm']:.1f} mm high, {told['width_mm']:.1f} mm wide, "
                 f"{told['girth_mm']:.1f} mm round, {told['volume_ml']:.0f} ml."
             )
+        for note in page.notes:
+            click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
     else:
         solution = resized(
-            page.piece, form, *after, thickness=before[0].thickness, title=file.stem, terms=terms.upper()
+            page.piece,
+            form,
+            *after,
+            thickness=before[0].thickness,
+            supplies=gauge_supplies(new),
+            title=file.stem,
+            terms=(terms or page.terms or "US").upper(),
+            notes=page.notes,
         )
         if as_json:
             click.echo(json.dumps(solution.as_dict(), indent=2, ensure_ascii=False, allow_nan=False))
             return
         click.echo(report(solution))
-    for note in page.notes:
-        click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
 
 
 def _check_round(piece: Piece, file: Path) -> None:
@@ -113,12 +124,18 @@ def _check_round(piece: Piece, file: Path) -> None:
 
 
 def resized(
-    piece: Piece, form: Form, gauge: Gauge, stuffing: Stuffing, *, thickness: float, title: str, terms: str
+    piece: Piece,
+    form: Form,
+    gauge: Gauge,
+    stuffing: Stuffing,
+    *,
+    thickness: float,
+    supplies: Supplies,
+    title: str,
+    terms: str,
+    notes: tuple[str, ...] = (),
 ) -> Solution:
-    """Return rounds at another gauge whose stuffed form is that of a piece.
-
-    The outsides are alike where the other fabric is as thick or thicker; where it is thinner, the middles of
-    the fabrics are, and a note tells by how much the part comes out smaller.
+    """Return rounds at another gauge whose stuffed form is that of a piece, on the outside.
 
     Parameters
     ----------
@@ -129,8 +146,11 @@ def resized(
     gauge, stuffing
         The other yarn's.
     thickness : float
-        Of the fabric of the rounds as written. [mm]
-    title, terms : str
+        Of the fabric as written. A thicker one has its middle further in; of a thinner one the middles are
+        alike, as an outline is only ever moved inward. [mm]
+    supplies : Supplies
+        What was measured of the other yarn.
+    title, terms, notes
         For the new rounds.
 
     Raises
@@ -153,22 +173,20 @@ def resized(
         increases="staggered",
         terms=terms,
     )
-    outline = form_outline(form)
-    notes = ["The wanted form is that of the written rounds at their own gauge."]
-    thicker = gauge.thickness - thickness
-    if thicker > 0:
-        outline = inset(outline, distance=thicker / 2)
-    elif thicker < 0:
-        notes.append(
-            f"The other fabric is thinner: the part comes out {-thicker:g} mm smaller across for that."
-        )
+    outline, more = form_outline(form), gauge.thickness - thickness
+    told = ["The wanted form is that of the written rounds at their own gauge."]
+    if more > 0:
+        outline = inset(outline, distance=more / 2)
+    elif more < 0:
+        told.append(f"The new fabric is {in_mm(-more)} thinner, and the outside comes out so much smaller.")
     part = Part(
         title=f"{title}, resized",
         gauge=gauge,
         stuffing=stuffing,
         outline=outline,
         work=work,
-        notes=tuple(notes),
+        notes=(*told, *notes),
+        supplies=supplies,
     )
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)

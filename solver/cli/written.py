@@ -73,6 +73,8 @@ class Written:
         Chains that round 1 is worked along; 0 for another start.
     ending : str
         What the page says of the last edge: "seamed", "cinched", "closed", "opened", or "" for nothing.
+    terms : str
+        "US" or "UK", as the page has it; empty for languages with one set of terms.
     """
 
     counts: tuple[int, ...]
@@ -83,6 +85,7 @@ class Written:
     parts: int
     chain: int = 0
     ending: str = ""
+    terms: str = ""
 
     @property
     def where(self) -> str:
@@ -123,7 +126,7 @@ def written(file: Path, *, number: int = 1) -> Written:
     wrong = tuple(line.line for line in lines if line.problems)
     chain = next((line.chain for line in lines if line.begun == "chain"), 0)
     ending = proof.endings[one.part] if one.part < len(proof.endings) else ""
-    read = Written(counts, one.piece, one.reason, one.notes, wrong, len(parts), chain, ending)
+    read = Written(counts, one.piece, one.reason, one.notes, wrong, len(parts), chain, ending, proof.terms)
     if not wrong:
         return read
     note = f"Something is wrong on {read.where}: plumpline proof {file} tells what."
