@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -25,8 +25,8 @@ from solver.oval_advice import (
     slack_note,
     sole_note,
 )
-from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, placed, tried
-from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval
+from solver.oval_fit import Floats, OvalMaking, Plan, Trial, first_plan, fit_oval, placed, tried
+from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval, flatness
 from solver.oval_laws import (
     Limit,
     cinch_limit,
@@ -132,8 +132,7 @@ class OvalSolution:
     @property
     def wanted(self) -> OvalSizes:
         """Sizes that were asked for."""
-        asked = self.part.wanted
-        return _sizes(self.part, asked.length, asked.width, asked.height, asked.girth, asked.volume)
+        return wanted_oval_sizes(self.part)
 
     @property
     def sections(self) -> tuple[Section, ...]:
@@ -251,11 +250,7 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
         choice_note(best, making, solved=solved),
         *size_notes(best, aimed, making),
         *_form_notes(part, best),
-        *assumption_notes(
-            measured=part.stuffing.measured,
-            closing=_closing(best.form),
-            edge=work.edge if work.finish is Finish.OPEN else "",
-        ),
+        *_assumptions(part, best.form),
     ]
     return OvalSolution(
         part=part,
@@ -286,7 +281,7 @@ def _flat(part: OvalPart) -> OvalSolution:
         begin=work.begin,
         increases=work.increases,
     )
-    form = _lying(oval, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+    form = lying(oval.piece, oval.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
     points = placed(form.points, wanted)
     seen = views(form.fabric, points, wanted)
     choice = flat_choice_note(
@@ -309,11 +304,11 @@ def _flat(part: OvalPart) -> OvalSolution:
     )
 
 
-def _lying(oval: FlatOval, *, stitch_width: float, row_height: float) -> StitchForm:
+def lying(piece: Piece, last: LastRound, *, stitch_width: float, row_height: float) -> StitchForm:
     """Return a flat piece as it lies, relaxed. [mm]"""
-    fabric = stitch_fabric(oval.piece, stitch_width=stitch_width, row_height=row_height)
+    fabric = stitch_fabric(piece, stitch_width=stitch_width, row_height=row_height)
     rows = np.arange(len(fabric.rings), dtype=float)
-    rows[-1] += TALL_AS[oval.last] - 1
+    rows[-1] += TALL_AS[last] - 1
     points = lofted(fabric, radius=rows * row_height, height=np.zeros(len(rows)))
     return StitchForm(
         fabric=fabric,
@@ -345,6 +340,90 @@ def limits_of(part: OvalPart) -> tuple[Limit, ...]:
     left = cinch.nearest if cinch and cinch.nearest else wanted
     seam = None if work.sole else seam_limit(left)
     return tuple(limit for limit in (cinch, seam) if limit)
+
+
+def reformed(solution: OvalSolution, part: OvalPart, form: StitchForm) -> OvalSolution:
+    """Return the same rounds as another part: at another gauge, or stuffed otherwise.
+
+    Parameters
+    ----------
+    solution : OvalSolution
+        The rounds as they are.
+    part : OvalPart
+        With the new gauge or stuffing; its wanted surface that of `solution`, or scaled.
+    form : StitchForm
+        What the rounds become there.
+    """
+    gauge, wanted = part.gauge, part.wanted
+    factor = wanted.width / solution.part.wanted.width
+    points = placed(form.points, wanted)
+    seen = views(form.fabric, points, wanted)
+    apart = np.abs(wanted.distance(points))
+    rms, greatest = float(np.sqrt(np.mean(apart**2))), float(apart.max())
+    misfit = solution.misfit
+    if part.is_flat:
+        rms, greatest = seen["plan"].rms, seen["plan"].greatest
+    else:
+        old, new = ((1 + float(each.wale_stretch.mean())) for each in (solution.form, form))
+        rows = factor * old * solution.part.gauge.row_height / (new * gauge.row_height)
+        rounds = len(solution.piece.rounds)
+        misfit = (rounds + misfit) * rows - rounds
+    return replace(
+        solution,
+        part=part,
+        form=form,
+        points=points,
+        views=seen,
+        rms=rms,
+        greatest=greatest,
+        direct_rule=solution.direct_rule
+        and (solution.direct_rule[0] * factor, solution.direct_rule[1] * factor),
+        misfit=misfit,
+        materials=_materials(part, solution.piece, form),
+        notes=tuple(note for note in _notes_again(solution, part, form) if note),
+        cautions=_cautions(part, form),
+    )
+
+
+def _notes_again(solution: OvalSolution, part: OvalPart, form: StitchForm) -> Iterator[str]:
+    """Yield what there is to say of rounds that were not chosen for this gauge and stuffing."""
+    piece, gauge, work = solution.piece, part.gauge, part.work
+    ends = tuple(count // 2 - piece.side for count in piece.counts)
+    yield from part.notes
+    if part.is_flat:
+        lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        oval = FlatOval(piece, solution.last, form.length, form.width, lies)
+        yield flat_choice_note(
+            oval, row_height=gauge.row_height, chain_given=bool(work.chain), ends_given=bool(work.ends)
+        )
+        yield lies.note
+        return
+    making = OvalMaking(
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        stretch=part.stuffing.stretch,
+        pressure=form.pressure,
+        stiffness_ratio=gauge.stiffness_ratio,
+        finish=work.finish,
+        chain=work.chain,
+        end=work.ends,
+    )
+    plan = Plan(piece.side, max(ends), len(ends))
+    kept = Trial(plan, ends, piece, form, np.zeros(4), rms=0.0, cost=0.0, met=True)  # chosen already
+    yield sides_note(part.wanted, kept, making)
+    yield from _limit_notes(limits_of(part), part.wanted.even, kept, stiffness_ratio=making.stiffness_ratio)
+    yield pucker_note(kept)
+    yield choice_note(kept, making)
+    yield from _form_notes(part, kept)
+    yield from _assumptions(part, form)
+
+
+def _assumptions(part: OvalPart, form: StitchForm) -> Iterator[str]:
+    return assumption_notes(
+        measured=part.stuffing.measured,
+        closing=_closing(form),
+        edge=part.work.edge if part.work.finish is Finish.OPEN else "",
+    )
 
 
 def _limit_notes(
@@ -426,6 +505,19 @@ def _materials(part: OvalPart, piece: Piece, form: StitchForm) -> Materials:
         volume=0.0 if part.is_flat else form.volume,
         heights=edges,
     )
+
+
+def form_sizes(part: OvalPart, form: StitchForm) -> OvalSizes:
+    """Return outside sizes of a form of this part."""
+    around = _around(views(form.fabric, placed(form.points, part.wanted), part.wanted)["plan"].form)
+    volume = 0.0 if part.is_flat else form.volume
+    return _sizes(part, form.length, form.width, form.height, around, volume)
+
+
+def wanted_oval_sizes(part: OvalPart) -> OvalSizes:
+    """Return outside sizes as a part is drawn."""
+    asked = part.wanted
+    return _sizes(part, asked.length, asked.width, asked.height, asked.girth, asked.volume)
 
 
 def _sizes(

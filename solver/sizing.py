@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,6 +16,9 @@ from solver.rounds import Finish, Start
 from solver.silhouette import deviation
 from solver.solution import ML, Solution, fitted, making_of, wanted_sizes
 from solver.units import in_mm
+
+if TYPE_CHECKING:
+    from solver.oval_solution import OvalSolution
 
 MEASURES = ("height", "width", "girth", "volume")
 """Sizes that can be asked for: outside sizes in mm, the volume in ml."""
@@ -56,7 +60,7 @@ class _Trial:
     cost: float
 
 
-def size_of(solution: Solution, measure: str) -> float:
+def size_of(solution: Solution | OvalSolution, measure: str) -> float:
     """Return a size of the solved part: outside, in mm; the volume in ml."""
     return float(getattr(solution.got, measure))
 

@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 from solver.cli import main
 
 BUOY = str(Path(__file__).parents[1] / "samples" / "buoy.toml")
+FOOT = str(Path(BUOY).with_name("puffin-foot.toml"))
 BALL = "6 12 18 24 30 36x6 30 24 18 12 6"
 RESIZE_BAR = 0.12
 """Of the new stitch width: two and a half times what whole stitches alone leave (0.046), for whole rounds."""
@@ -76,6 +77,41 @@ def test_tune_by_gauge_tells_hook_and_yarn(tmp_path: Path) -> None:
     assert picture.stat().st_size > 1000
     assert "stuffing alone" in run("tune", BUOY, "--height", "3 m", "--by", "firmness", code=2).stderr
     run("tune", BUOY, code=2)
+
+
+def test_tune_an_oval(tmp_path: Path) -> None:
+    """Ovals are tuned by their length too: written rounds, a table, data, a picture."""
+    text = run("tune", FOOT, "--table", "8 cm, 12 cm").stdout
+    assert text.count("Rnd 1: ") == 2
+    assert "asked for 120.0 mm" in text
+    assert "stretch one" not in text
+    data = json.loads(run("tune", FOOT, "--width", "6 cm", "--json").stdout)
+    plain = json.loads(run("rounds", FOOT, "--json").stdout)
+    assert set(data) == {*plain, "tuned"}
+    assert data["tuned"]["got"] == data["form"]["width_mm"] == pytest.approx(60, abs=2.5)
+    picture = tmp_path / "sizes.png"
+    text = run("tune", FOOT, "--length", "12 cm", "--by", "gauge", "--plot", str(picture)).stdout
+    assert "Length: 120.0 mm" in text
+    assert "hook size up" in text
+    assert picture.stat().st_size > 1000
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ((FOOT, "--height", "9 cm"), "a flat piece is tuned by its length, width or girth (got --height)"),
+        ((BUOY, "--length", "9 cm"), "a round part is tuned by its height, width, girth or volume"),
+        (
+            (BUOY, "--height", "9 cm", "--table", "9 cm"),
+            "one size is asked for at a time (got height and table)",
+        ),
+        ((FOOT,), 'Write --length "12 cm"'),
+        ((FOOT, "--width", "9 cm", "--by", "firmness"), "a flat piece is not stuffed"),
+    ],
+)
+def test_tune_refuses(asked: tuple[str, ...], told: str) -> None:
+    """A size that a part doesn't have, none or two of them, or stuffing for a flat piece: told, code 2."""
+    assert told in run("tune", *asked, code=2).stderr
 
 
 def test_sweep_in_processes() -> None:

@@ -34,7 +34,7 @@ def draw_size_against_gauge(
     targets : sequence of float
         Sizes asked for. [mm, ml]
     measure : str
-        Which size it is.
+        Which size it is: "height when stuffed".
     title : str
     ax : Axes, optional
         Where to draw; left out: a new figure.
@@ -43,7 +43,7 @@ def draw_size_against_gauge(
         figure = new_figure(7.5, 5.5)
         put_title(figure, title, left=0.9)
         ax = axes_at(figure, left=0.9, bottom=0.8, width=6.2, height=4.0)
-    unit = "ml" if measure == "volume" else "mm"
+    unit = "ml" if measure.startswith("volume") else "mm"
     ax.plot(stitches, sizes, color=DEEP_WATER, lw=2.5)
     for target in targets:
         ax.axhline(target, color=SIGNAL, lw=1.8, ls=(0, (5, 3)))
@@ -54,5 +54,5 @@ def draw_size_against_gauge(
     ax.axvline(here, color=INK, lw=1.2, ls=":")
     ax.text(here, 0.02, " this gauge", transform=ax.get_xaxis_transform(), size=SMALL_SIZE, color=INK)
     ax.set_xlabel("stitches to 10 cm (same rounds, rows in proportion)", size=TEXT_SIZE, color=INK)
-    ax.set_ylabel(f"{measure} when stuffed [{unit}]", size=TEXT_SIZE, color=INK)
+    ax.set_ylabel(f"{measure} [{unit}]", size=TEXT_SIZE, color=INK)
     return ax
