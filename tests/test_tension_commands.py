@@ -125,6 +125,20 @@ def test_sweep_in_processes() -> None:
     assert all(float(row["height_mm"]) > 50 and not row["fault"] for row in table)
 
 
+def test_sweep_of_round_parts_and_ovals() -> None:
+    """A list may mix both: an oval has a length, a round part has none; sizes are those of `rounds`."""
+    table = list(csv.DictReader(io.StringIO(run("sweep", FOOT, BUOY, FOOT, "--jobs", "1").stdout)))
+    assert [row["file"] for row in table] == [FOOT, BUOY, FOOT]
+    oval, ball = table[:2]
+    sizes = json.loads(run("rounds", FOOT, "--json").stdout)
+    for name in ("length_mm", "width_mm", "girth_mm"):
+        assert float(oval[name]) == pytest.approx(sizes["form"][name], abs=0.006)
+    assert float(oval["deviation_rms_mm"]) == pytest.approx(sizes["deviation"]["rms_mm"], abs=6e-4)
+    assert ball["length_mm"] == ""
+    assert not oval["fault"] + ball["fault"]
+    assert table[2] == oval
+
+
 def test_resize(tmp_path: Path) -> None:
     """Rounds at 20 x 22 rewritten for 12 x 13 keep their outline; kept stitches grow with the gauge."""
     (tmp_path / "a.toml").write_text("[gauge]\nstitches = 20\nrows = 22\n")
