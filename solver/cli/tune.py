@@ -270,11 +270,13 @@ def _data(solution: AnySolution, measure: str, target: float, by: str) -> dict[s
 def _draw(path: Path, solution: AnySolution, measure: str, targets: list[float]) -> None:
     import numpy as np
 
+    from solver.sizing import size_of
     from solver.tuning import size_at_gauge
     from viz.figure import save_figure
     from viz.tuning import draw_size_against_gauge
 
-    factors = np.linspace(0.7, 1.4, 60)
+    needed = (np.array(targets) / size_of(solution, measure)) ** (1 / 3 if measure == "volume" else 1)
+    factors = np.geomspace(min(0.7, 0.95 * needed.min()), max(1.4, 1.05 * needed.max()), 200)
     width = solution.part.gauge.stitch_width
     axes = draw_size_against_gauge(
         100 / (width * factors),
