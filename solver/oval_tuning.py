@@ -21,7 +21,7 @@ from solver.oval_solution import (
 )
 from solver.partfile import OvalPart
 from solver.rounds import Finish
-from solver.sizing import check_target, size_of
+from solver.sizing import MISSED, check_target, missed_note, size_of
 from solver.solution import ML
 from solver.stitch_descent import Supports
 from solver.stitch_equilibrium import StitchForm, stitch_form
@@ -35,9 +35,6 @@ FLAT_MEASURES = ("length", "width", "girth")
 
 MOST_SCALES = 4
 """Drawings that are solved to hit a size."""
-
-ENOUGH = 0.01
-"""Relative misfit at which no further drawing is solved."""
 
 CLOSE = 1e-4
 """Residual of forms whose small differences are told."""
@@ -62,7 +59,7 @@ def bar(part: OvalPart, measure: str, target: float) -> float:
     """
     w, h = part.gauge.stitch_width, part.gauge.row_height
     steps = {"length": w, "width": w, "height": h, "girth": 2 * w}
-    return max(ENOUGH * target, steps.get(measure, 0.0) / 2)
+    return max(MISSED * target, steps.get(measure, 0.0) / 2)
 
 
 def oval_scaled_to(
@@ -107,7 +104,7 @@ def oval_scaled_to(
         solution = solve_oval(replace(free, wanted=free.wanted.scaled(scale)), progress=told)
         solved[scale] = solution
         size = size_of(solution, measure)
-        if abs(size / target - 1) <= ENOUGH:
+        if abs(size / target - 1) <= MISSED:
             break
         scale *= ((target - wall) / (size - wall)) ** power
         if any(abs(scale / other - 1) < 1e-3 for other in solved):
@@ -116,7 +113,8 @@ def oval_scaled_to(
     off = size_of(best, measure) - target
     if abs(off) <= allowed:
         return best
-    return replace(best, notes=(*best.notes, _steps_note(part, measure, off)))
+    why = "stitches and rounds are whole, and each one more or fewer moves it by a step"
+    return replace(best, notes=(*best.notes, missed_note(measure, off, why=why)))
 
 
 def oval_refined_with(solution: OvalSolution, *, measure: str, target: float, by: str) -> OvalSolution:
@@ -272,13 +270,3 @@ def _inside(part: OvalPart, measure: str) -> float:
     """Return a wanted size of the middle of the fabric. [mm, ml]"""
     size = float(getattr(part.wanted, measure))
     return size / ML if measure == "volume" else size
-
-
-def _steps_note(part: OvalPart, measure: str, off: float) -> str:
-    """Return why a size was missed, and what helps."""
-    unit = "ml" if measure == "volume" else "mm"
-    return (
-        f"The {measure} comes out {abs(off):.1f} {unit} {'over' if off > 0 else 'under'} what was asked "
-        "for: stitches and rounds are whole, and each one more or fewer moves it by a step. `--by gauge` "
-        "hits it with the same rounds in another yarn; finer yarn makes the steps smaller."
-    )
