@@ -106,7 +106,12 @@ def oval_scaled_to(
         size = size_of(solution, measure)
         if abs(size / target - 1) <= MISSED:
             break
-        scale *= ((target - wall) / (size - wall)) ** power
+        below = [at for at, each in solved.items() if size_of(each, measure) < target]
+        above = [at for at, each in solved.items() if size_of(each, measure) > target]
+        if below and above:
+            scale = (max(below) + min(above)) / 2
+        else:
+            scale *= ((target - wall) / (size - wall)) ** power
         if any(abs(scale / other - 1) < 1e-3 for other in solved):
             break
     best = min(solved.values(), key=lambda each: abs(size_of(each, measure) - target))
