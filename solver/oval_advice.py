@@ -24,7 +24,7 @@ ROUGH = 0.3
 """Distance from the wanted surface, in stitches, that is worth a word."""
 
 
-def choice_note(trial: Trial, making: OvalMaking, *, solved: int) -> str:
+def choice_note(trial: Trial, making: OvalMaking, *, solved: int = 0) -> str:
     """Return how chain, ends and rounds were chosen.
 
     Parameters
@@ -33,7 +33,7 @@ def choice_note(trial: Trial, making: OvalMaking, *, solved: int) -> str:
         What was chosen.
     making : OvalMaking
     solved : int
-        Sets of numbers tried.
+        Sets of numbers tried; 0 where these were given.
     """
     flat = 2 * making.flat_end
     widest, top = max(trial.ends), 1 + trial.ends.index(max(trial.ends))
@@ -44,11 +44,12 @@ def choice_note(trial: Trial, making: OvalMaking, *, solved: int) -> str:
         if making.end
         else f"as {flat:.1f} more stitches a round lie flat at this gauge"
     )
-    return (
+    told = (
         f"Chain {chain}, {why}: {trial.piece.side} straight stitches on each side. {trial.ends[0]} stitches "
         f"in each end chain, {first}. The ends grow to {widest} stitches each by round {top}; "
-        f"{len(trial.ends)} rounds. The best of {solved} such sets, each tried on its stuffed form."
+        f"{len(trial.ends)} rounds."
     )
+    return f"{told} The best of {solved} such sets, each tried on its stuffed form." if solved else told
 
 
 def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, ends_given: bool) -> str:

@@ -25,8 +25,18 @@ from solver.oval_advice import (
     slack_note,
     sole_note,
 )
-from solver.oval_fit import Floats, OvalMaking, Trial, first_plan, fit_oval, placed, stuffed, tried
-from solver.oval_flat import TALL_AS, LastRound, flat_oval, flatness
+from solver.oval_fit import (
+    Floats,
+    OvalMaking,
+    Plan,
+    Trial,
+    first_plan,
+    fit_oval,
+    placed,
+    stuffed,
+    tried,
+)
+from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval, flatness
 from solver.oval_laws import (
     Limit,
     cinch_limit,
@@ -132,8 +142,7 @@ class OvalSolution:
     @property
     def wanted(self) -> OvalSizes:
         """Sizes that were asked for."""
-        asked = self.part.wanted
-        return _sizes(self.part, asked.length, asked.width, asked.height, asked.girth, asked.volume)
+        return wanted_oval_sizes(self.part)
 
     @property
     def sections(self) -> tuple[Section, ...]:
@@ -223,7 +232,7 @@ def solve_oval(part: OvalPart, *, progress: Callable[[float], None] | None = Non
 
 
 def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSolution:
-    work, wanted = part.work, part.wanted
+    wanted = part.wanted
     limits = limits_of(part)
     aimed, making = _aim(part, limits)
     best, solved = fit_oval(aimed, making, progress=progress)
@@ -235,11 +244,7 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
         choice_note(best, making, solved=solved),
         *size_notes(best, aimed, making),
         *_form_notes(part, best),
-        *assumption_notes(
-            measured=part.stuffing.measured,
-            closing=_closing(best.form),
-            edge=work.edge if work.finish is Finish.OPEN else "",
-        ),
+        *_assumptions(part, best.form),
     ]
     return _laid(
         part,
@@ -272,7 +277,7 @@ def with_rounds(solution: OvalSolution, piece: Piece) -> OvalSolution:
     """
     part, gauge = solution.part, solution.part.gauge
     if part.is_flat:
-        form = _lying(piece, solution.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        form = lying(piece, solution.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
         misfit = solution.misfit + len(solution.piece.rounds) - len(piece.rounds)
         ends = tuple(count / 2 - piece.side for count in piece.counts)
         lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
@@ -358,7 +363,7 @@ def _flat(part: OvalPart) -> OvalSolution:
         begin=work.begin,
         increases=work.increases,
     )
-    form = _lying(oval.piece, oval.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+    form = lying(oval.piece, oval.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
     choice = flat_choice_note(
         oval, row_height=gauge.row_height, chain_given=bool(work.chain), ends_given=bool(work.ends)
     )
@@ -372,7 +377,7 @@ def _flat(part: OvalPart) -> OvalSolution:
     )
 
 
-def _lying(piece: Piece, last: LastRound, *, stitch_width: float, row_height: float) -> StitchForm:
+def lying(piece: Piece, last: LastRound, *, stitch_width: float, row_height: float) -> StitchForm:
     """Return a flat piece as it lies, relaxed. [mm]"""
     fabric = stitch_fabric(piece, stitch_width=stitch_width, row_height=row_height)
     rows = np.arange(len(fabric.rings), dtype=float)
@@ -408,6 +413,80 @@ def limits_of(part: OvalPart) -> tuple[Limit, ...]:
     left = cinch.nearest if cinch and cinch.nearest else wanted
     seam = None if work.sole else seam_limit(left)
     return tuple(limit for limit in (cinch, seam) if limit)
+
+
+def reformed(solution: OvalSolution, part: OvalPart, form: StitchForm) -> OvalSolution:
+    """Return the same rounds as another part: at another gauge, or stuffed otherwise.
+
+    Parameters
+    ----------
+    solution : OvalSolution
+        The rounds as they are.
+    part : OvalPart
+        With the new gauge or stuffing; its wanted surface that of `solution`, or scaled.
+    form : StitchForm
+        What the rounds become there.
+    """
+    factor, misfit, rule = (
+        part.wanted.width / solution.part.wanted.width,
+        solution.misfit,
+        solution.direct_rule,
+    )
+    if not part.is_flat:
+        old, new = ((1 + float(each.wale_stretch.mean())) for each in (solution.form, form))
+        rows = factor * old * solution.part.gauge.row_height / (new * part.gauge.row_height)
+        rounds = len(solution.piece.rounds)
+        misfit = (rounds + misfit) * rows - rounds
+    return _laid(
+        part,
+        solution.piece,
+        form,
+        misfit=misfit,
+        direct_rule=rule and (rule[0] * factor, rule[1] * factor),
+        last=solution.last,
+        notes=tuple(note for note in _notes_again(solution, part, form) if note),
+    )
+
+
+def _notes_again(solution: OvalSolution, part: OvalPart, form: StitchForm) -> Iterator[str]:
+    """Yield what there is to say of rounds that were not chosen for this gauge and stuffing."""
+    piece, gauge, work = solution.piece, part.gauge, part.work
+    ends = tuple(count // 2 - piece.side for count in piece.counts)
+    yield from part.notes
+    if part.is_flat:
+        lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        oval = FlatOval(piece, solution.last, form.length, form.width, lies)
+        yield flat_choice_note(
+            oval, row_height=gauge.row_height, chain_given=bool(work.chain), ends_given=bool(work.ends)
+        )
+        yield lies.note
+        return
+    making = OvalMaking(
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        stretch=part.stuffing.stretch,
+        pressure=form.pressure,
+        stiffness_ratio=gauge.stiffness_ratio,
+        finish=work.finish,
+        chain=work.chain,
+        end=work.ends,
+    )
+    plan = Plan(piece.side, max(ends), len(ends))
+    kept = Trial(plan, ends, piece, form, np.zeros(4), rms=0.0, cost=0.0, met=True)  # chosen already
+    yield sides_note(part.wanted, kept, making)
+    yield from _limit_notes(limits_of(part), part.wanted.even, kept, stiffness_ratio=making.stiffness_ratio)
+    yield pucker_note(kept)
+    yield choice_note(kept, making)
+    yield from _form_notes(part, kept)
+    yield from _assumptions(part, form)
+
+
+def _assumptions(part: OvalPart, form: StitchForm) -> Iterator[str]:
+    return assumption_notes(
+        measured=part.stuffing.measured,
+        closing=_closing(form),
+        edge=part.work.edge if part.work.finish is Finish.OPEN else "",
+    )
 
 
 def _limit_notes(
@@ -489,6 +568,19 @@ def _materials(part: OvalPart, piece: Piece, form: StitchForm) -> Materials:
         volume=0.0 if part.is_flat else form.volume,
         heights=edges,
     )
+
+
+def form_sizes(part: OvalPart, form: StitchForm) -> OvalSizes:
+    """Return outside sizes of a form of this part."""
+    around = _around(views(form.fabric, placed(form.points, part.wanted), part.wanted)["plan"].form)
+    volume = 0.0 if part.is_flat else form.volume
+    return _sizes(part, form.length, form.width, form.height, around, volume)
+
+
+def wanted_oval_sizes(part: OvalPart) -> OvalSizes:
+    """Return outside sizes as a part is drawn."""
+    asked = part.wanted
+    return _sizes(part, asked.length, asked.width, asked.height, asked.girth, asked.volume)
 
 
 def _sizes(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +17,9 @@ from solver.silhouette import deviation
 from solver.solution import ML, Solution, fitted, making_of, wanted_sizes
 from solver.units import in_mm
 
+if TYPE_CHECKING:
+    from solver.oval_solution import OvalSolution
+
 MEASURES = ("height", "width", "girth", "volume")
 """Sizes that can be asked for: outside sizes in mm, the volume in ml."""
 
@@ -24,6 +28,9 @@ NEAR = 0.003
 
 ENOUGH = 0.009
 """Relative misfit that is no reason to let the counts give way."""
+
+MISSED = 0.01
+"""Relative misfit, where that is more than half a row, from which a note tells why."""
 
 MOST_SCALES = 4
 REACH = 0.045
@@ -56,7 +63,7 @@ class _Trial:
     cost: float
 
 
-def size_of(solution: Solution, measure: str) -> float:
+def size_of(solution: Solution | OvalSolution, measure: str) -> float:
     """Return a size of the solved part: outside, in mm; the volume in ml."""
     return float(getattr(solution.got, measure))
 
@@ -144,13 +151,54 @@ def scaled_to(
             break
     best = min(solved, key=off)
     if off(best) > ENOUGH:
-        for scale in _whole_scales(best, part.gauge.row_height):
+        for scale in [*_whole_scales(best, part.gauge.row_height), *_between(solved, target)]:
             try:
                 tried(scale, aimed=True)
             except PlumplineError:
                 continue  # the first trials have counts already
         best = min(solved, key=lambda trial: trial.cost)
-    return fitted(best.part, best.fit)
+    solution = fitted(best.part, best.fit)
+    bar = max(MISSED * target, part.gauge.row_height / 2 if measure != "volume" else 0.0)
+    if abs(best.size - target) <= bar:
+        return solution
+    why = _steps(measure, stitch=part.gauge.stitch_width * part.work.multiple, row=part.gauge.row_height)
+    told = missed_note(measure, best.size - target, why=why, multiple=part.work.multiple)
+    return replace(solution, notes=(*solution.notes, told))
+
+
+def missed_note(measure: str, off: float, *, why: str, multiple: int = 1) -> str:
+    """Return by how much a size was missed, why, and what helps.
+
+    Parameters
+    ----------
+    measure : str
+    off : float
+        Size less what was asked for. [mm, ml]
+    why : str
+        What keeps it away, as a clause.
+    multiple : int
+        What all counts are a multiple of.
+    """
+    unit = "ml" if measure == "volume" else "mm"
+    finer = (
+        "A smaller multiple in the part file, or none, and finer yarn make"
+        if multiple > 1
+        else ("Finer yarn makes")
+    )
+    return (
+        f"The {measure} comes out {abs(off):.1f} {unit} {'over' if off > 0 else 'under'} what was asked for: "
+        f"{why}. `--by gauge` hits it with rounds as they are, in another yarn. {finer} the steps smaller."
+    )
+
+
+def _steps(measure: str, *, stitch: float, row: float) -> str:
+    """Return the steps in which a size moves; `stitch` is the width of the least change of a count. [mm]"""
+    round_ = (
+        f"counts change by {stitch:.1f} mm of fabric at a time, which is {stitch / np.pi:.1f} mm of width"
+    )
+    if measure == "height":
+        return f"rounds are whole, and each is {row:.1f} mm tall"
+    return f"{round_}, and rounds are whole" if measure == "volume" else round_
 
 
 def _whole_scales(trial: _Trial, row: float) -> list[float]:
@@ -160,6 +208,15 @@ def _whole_scales(trial: _Trial, row: float) -> list[float]:
     near = sorted((whole + k * step for k in (-2, -1, 0, 1, 2)), key=lambda factor: abs(factor - 1))[:3]
     factors = [1.0, *near, *((1 + factor) / 2 for factor in near)]
     return [trial.scale * factor for factor in factors if abs(factor - 1) <= REACH]
+
+
+def _between(trials: list[_Trial], target: float) -> list[float]:
+    """Return scales between the last too small a size and the first too large, where they lie apart."""
+    below = [trial.scale for trial in trials if trial.size < target]
+    above = [trial.scale for trial in trials if trial.size > target]
+    if not (below and above) or abs(min(above) / max(below) - 1) <= REACH / 3:
+        return []
+    return [max(below) + share * (min(above) - max(below)) for share in (1 / 3, 2 / 3)]
 
 
 def _aim(measure: str, size: float) -> Aim:

@@ -106,6 +106,10 @@ class Stadium:
         """The surface with straight sides of one length, as crochet can follow it."""
         return Stadium(self.straight, self.profile)
 
+    def scaled(self, factor: float) -> Stadium:
+        """Return the surface with all its lengths times a factor above zero."""
+        return Stadium(self.straight * factor, self.profile * factor, self.straights * factor)
+
     @property
     def width(self) -> float:
         """Greatest size across the straight sides. [mm]"""

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, TypeVar
 
 from solver.equilibrium import Form, RingFabric, ring_form
 from solver.errors import InputError, Problem
 from solver.gauge import GREATEST_STRETCH, Gauge, Stuffing
-from solver.partfile import Part
-from solver.sizing import check_target, form_size, size_of
+from solver.partfile import OvalPart, Part
+from solver.sizing import MEASURES, check_target, form_size, size_of
 from solver.solution import Solution, finished
+
+if TYPE_CHECKING:
+    from solver.oval_solution import OvalSolution
+
+AnyPart = TypeVar("AnyPart", Part, OvalPart)
 
 STEP = 0.01
 """Relative change that a sensitivity is told for."""
@@ -32,15 +39,15 @@ class Sensitivity:
     stretch: float
 
 
-def gauge_for(solution: Solution, *, measure: str, target: float) -> Gauge:
+def gauge_for(solution: Solution | OvalSolution, *, measure: str, target: float) -> Gauge:
     """Return the gauge at which the same rounds, stuffed as firmly, have a size.
 
     Parameters
     ----------
-    solution : Solution
+    solution : Solution or OvalSolution
         The rounds at their own gauge.
     measure : str
-        One of `sizing.MEASURES`.
+        A size that it has.
     target : float
         > 0. [mm, ml]
 
@@ -54,7 +61,7 @@ def gauge_for(solution: Solution, *, measure: str, target: float) -> Gauge:
     Stitch and form grow alike: with w, h and the held radii times g, and p/k over g, equation (1) of
     `equilibrium` keeps its balance at the form times g. The fabric's thickness is taken to grow too.
     """
-    check_target(measure, target)
+    check_target(measure, target, measures=(*MEASURES, "length"))
     factor = target / size_of(solution, measure)
     if measure == "volume":
         factor = factor ** (1 / 3)
@@ -105,7 +112,7 @@ def sensitivity(solution: Solution, measure: str) -> Sensitivity:
     )
 
 
-def size_at_gauge(solution: Solution, measure: str, *, factor: float) -> float:
+def size_at_gauge(solution: Solution | OvalSolution, measure: str, *, factor: float) -> float:
     """Return a size of the same rounds, stuffed as firmly, with stitches larger by a factor. [mm, ml]."""
     return size_of(solution, measure) * factor ** (3 if measure == "volume" else 1)
 
@@ -133,6 +140,21 @@ def _size_with(
     )
     pressure = stuffing.pressure(part.outline.width / 2)
     return form_size(part, ring_form(fabric, pressure=pressure, guess=old.points), measure)
+
+
+def out_of_reach(measure: str, target: float, *, ends: Sequence[float]) -> InputError:
+    """Return the error that no stuffing gives a size; `ends` are the sizes of the softest and firmest."""
+    unit = "ml" if measure == "volume" else "mm"
+    rule = f"with these rounds stuffing alone makes the {measure} {min(ends):.1f} to {max(ends):.1f} {unit}"
+    return InputError(Problem(rule, got=f"{target:.1f} {unit}", remedy="Tune the drawing or the gauge."))
+
+
+def stuffed_to(part: AnyPart, *, stretch: float) -> AnyPart:
+    """Return the part stuffed so that its fabric stretches by this much, and told so."""
+    stuffing = Stuffing(stretch, "stuffing tuned to the size")
+    notes = [note for note in part.notes if not note.startswith(part.stuffing.origin.capitalize())]
+    notes.append(f"{stuffing.origin.capitalize()}: it stretches the fabric by {stretch:.1%}.")
+    return replace(part, stuffing=stuffing, notes=tuple(notes))
 
 
 def refined_with(solution: Solution, *, measure: str, target: float, by: str) -> Solution:
@@ -163,10 +185,8 @@ def refined_with(solution: Solution, *, measure: str, target: float, by: str) ->
         stretch = stretch_for(solution, measure=measure, target=target)
         if stretch is None:
             ends = [_size_with(solution, measure, stretch=e) for e in (LEAST_STRETCH, GREATEST_STRETCH)]
-            rule = f"with these rounds stuffing alone makes the {measure} {min(ends):.1f} to {max(ends):.1f}"
-            remedy = "Tune the drawing or the gauge."
-            raise InputError(Problem(rule, got=f"{target:.1f}", remedy=remedy))
-        part = replace(part, stuffing=Stuffing(stretch, "stuffing tuned to the size"))
+            raise out_of_reach(measure, target, ends=ends)
+        part = stuffed_to(part, stretch=stretch)
     form = _form_with(solution, part)
     fit = replace(solution.fit, form=form)
     return finished(part, fit, solution.piece, direct_rule=solution.direct_rule)

@@ -53,9 +53,10 @@ ORDER = (
     "materials",
     "oval_advice",
     "solution",
+    "oval_solution",
     "sizing",
     "tuning",
-    "oval_solution",
+    "oval_tuning",
     "cli",
     "__main__",
 )

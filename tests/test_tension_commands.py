@@ -13,6 +13,7 @@ from click.testing import CliRunner, Result
 from solver.cli import main
 
 BUOY = str(Path(__file__).parents[1] / "samples" / "buoy.toml")
+FOOT = str(Path(BUOY).with_name("puffin-foot.toml"))
 BALL = "6 12 18 24 30 36x6 30 24 18 12 6"
 
 
@@ -160,6 +161,41 @@ def test_tune_by_gauge_tells_hook_and_yarn(tmp_path: Path) -> None:
     run("tune", BUOY, code=2)
 
 
+def test_tune_an_oval(tmp_path: Path) -> None:
+    """Ovals are tuned by their length too: written rounds, a table, data, a picture."""
+    text = run("tune", FOOT, "--table", "8 cm, 12 cm").stdout
+    assert text.count("Rnd 1: ") == 2
+    assert "asked for 120.0 mm" in text
+    assert "stretch one" not in text
+    data = json.loads(run("tune", FOOT, "--width", "6 cm", "--json").stdout)
+    plain = json.loads(run("rounds", FOOT, "--json").stdout)
+    assert set(data) == {*plain, "tuned"}
+    assert data["tuned"]["got"] == data["form"]["width_mm"] == pytest.approx(60, abs=2.5)
+    picture = tmp_path / "sizes.png"
+    text = run("tune", FOOT, "--length", "12 cm", "--by", "gauge", "--plot", str(picture)).stdout
+    assert "Length: 120.0 mm" in text
+    assert "hook size up" in text
+    assert picture.stat().st_size > 1000
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ((FOOT, "--height", "9 cm"), "a flat piece is tuned by its length, width or girth (got --height)"),
+        ((BUOY, "--length", "9 cm"), "a round part is tuned by its height, width, girth or volume"),
+        (
+            (BUOY, "--height", "9 cm", "--table", "9 cm"),
+            "one size is asked for at a time (got height and table)",
+        ),
+        ((FOOT,), 'Write --length "12 cm"'),
+        ((FOOT, "--width", "9 cm", "--by", "firmness"), "a flat piece is not stuffed"),
+    ],
+)
+def test_tune_refuses(asked: tuple[str, ...], told: str) -> None:
+    """A size that a part doesn't have, none or two of them, or stuffing for a flat piece: told, code 2."""
+    assert told in run("tune", *asked, code=2).stderr
+
+
 def test_sweep_in_processes() -> None:
     """A sweep gives one line a gauge, in order, with nothing else on the screen."""
     table = list(
@@ -169,3 +205,17 @@ def test_sweep_in_processes() -> None:
     )
     assert [float(row["stitches_to_10_cm"]) for row in table] == [16, 20]
     assert all(float(row["height_mm"]) > 50 and not row["fault"] for row in table)
+
+
+def test_sweep_of_round_parts_and_ovals() -> None:
+    """A list may mix both: an oval has a length, a round part has none; sizes are those of `rounds`."""
+    table = list(csv.DictReader(io.StringIO(run("sweep", FOOT, BUOY, FOOT, "--jobs", "1").stdout)))
+    assert [row["file"] for row in table] == [FOOT, BUOY, FOOT]
+    oval, ball = table[:2]
+    sizes = json.loads(run("rounds", FOOT, "--json").stdout)
+    for name in ("length_mm", "width_mm", "girth_mm"):
+        assert float(oval[name]) == pytest.approx(sizes["form"][name], abs=0.006)
+    assert float(oval["deviation_rms_mm"]) == pytest.approx(sizes["deviation"]["rms_mm"], abs=6e-4)
+    assert ball["length_mm"] == ""
+    assert not oval["fault"] + ball["fault"]
+    assert table[2] == oval

@@ -73,6 +73,33 @@ def test_counts_give_way_to_the_size(name: str) -> None:
     assert tuned.deviation.rms <= plain + 0.08 * wanted.gauge.stitch_width
 
 
+@pytest.mark.parametrize(("rows", "target", "least"), [(20, 33.5, 32.5), (26, 33.0, 32.5)])
+def test_counts_between_two_scales(rows: int, target: float, least: float) -> None:
+    """Where scales jump over a size, counts between theirs are found: a few rounds of 24 among 18."""
+    gauge = f"[gauge]\nstitches = 20\nrows = {rows}\n"
+    wanted = read(f'{gauge}[shape]\nkind = "ball"\nwidth = 30\n[work]\nmultiple = 6\n', file="b", title="B")
+    tuned = scaled_to(wanted, measure="width", target=target)
+    assert least < tuned.got.width < target + 1
+    assert max(tuned.piece.counts) == 24
+
+
+def test_a_size_that_counts_keep_away_is_told() -> None:
+    """A size missed by more than 1 % is told, with the steps of the counts and what helps; none else."""
+    gauge, shape, _, _, _ = HARD["sixes"]
+    for work, told in (("multiple = 6", True), ("", False)):
+        wanted = read(f"[gauge]\n{gauge}\n[shape]\n{shape}\n[work]\n{work}\n", file="b", title="B")
+        target = 0.72 * np.pi / 6 * 78**2 * 60 / 1000
+        tuned = scaled_to(wanted, measure="volume", target=target)
+        off = tuned.got.volume - target
+        assert (abs(off) > 0.01 * target) == told
+        notes = [note for note in tuned.notes if "what was asked for" in note]
+        assert len(notes) == told
+        if told:
+            assert f"comes out {abs(off):.1f} ml {'over' if off > 0 else 'under'}" in notes[0]
+            assert "11.2 mm of width" in notes[0]  # 6 stitches of 5.9 mm over pi
+            assert "A smaller multiple" in notes[0]
+
+
 @pytest.mark.parametrize("measure", ["height", "width", "volume"])
 def test_slope_of_an_aim(measure: str) -> None:
     """An aim's slope is its difference quotient, on rings moved at random."""

@@ -12,11 +12,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.work import round_part
+from solver.cli.work import part_of
 from solver.errors import InputError, PlumplineError, Problem
 
 if TYPE_CHECKING:
-    from solver.partfile import Part
+    from solver.oval_solution import OvalSolution
+    from solver.partfile import OvalPart, Part
+    from solver.solution import Solution
 
 COLUMNS = [
     "file",
@@ -24,6 +26,7 @@ COLUMNS = [
     "rounds_to_10_cm",
     "rounds",
     "stitches",
+    "length_mm",
     "height_mm",
     "width_mm",
     "girth_mm",
@@ -64,10 +67,7 @@ def sweep(
 
     gauges = _gauges(gauge_from, gauge_to, steps)
     work = [
-        (str(file), _at(part, stitches))
-        for file in files
-        for part in [round_part(file)]
-        for stitches in gauges
+        (str(file), _at(part, stitches)) for file in files for part in [part_of(file)] for stitches in gauges
     ]
     # fresh processes: forked ones would share the locks of libraries that run threads
     with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
@@ -98,20 +98,17 @@ def _gauges(first: float | None, last: float | None, steps: int) -> list[float |
     return [first + (last - first) * step / (steps - 1) for step in range(steps)]
 
 
-def _at(part: Part, stitches: float | None) -> Part:
+def _at(part: Part | OvalPart, stitches: float | None) -> Part | OvalPart:
     """Return the part at another gauge, rows in proportion."""
     if stitches is None:
         return part
     width = 100 / stitches
-    return replace(
-        part, gauge=replace(part.gauge, stitch_width=width, row_height=width * part.gauge.row_ratio)
-    )
+    gauge = replace(part.gauge, stitch_width=width, row_height=width * part.gauge.row_ratio)
+    return replace(part, gauge=gauge)
 
 
-def _row(work: tuple[str, Part]) -> dict[str, object]:
+def _row(work: tuple[str, Part | OvalPart]) -> dict[str, object]:
     """Return a line of the table: a part solved, or what kept it from being solved."""
-    from solver.solution import solve
-
     file, part = work
     row: dict[str, object] = {
         "file": file,
@@ -119,7 +116,7 @@ def _row(work: tuple[str, Part]) -> dict[str, object]:
         "rounds_to_10_cm": round(100 / part.gauge.row_height, 3),
     }
     try:
-        solution = solve(part)
+        solution, length, rms = _solved(part)
     except PlumplineError as error:
         return {**row, "fault": str(error)}
     got, takes = solution.got, solution.materials
@@ -127,13 +124,29 @@ def _row(work: tuple[str, Part]) -> dict[str, object]:
         **row,
         "rounds": len(solution.piece.rounds),
         "stitches": takes.stitches,
+        "length_mm": "" if length is None else round(length, 2),
         "height_mm": round(got.height, 2),
         "width_mm": round(got.width, 2),
         "girth_mm": round(got.girth, 2),
         "volume_ml": round(got.volume, 2),
-        "deviation_rms_mm": round(solution.deviation.rms, 3),
+        "deviation_rms_mm": round(rms, 3),
         "yarn_m": round(takes.metres.value, 2),
         "yarn_g": round(takes.grams.value, 2),
         "stuffing_g": round(takes.stuffing.value, 2),
         "fault": "",
     }
+
+
+def _solved(part: Part | OvalPart) -> tuple[Solution | OvalSolution, float | None, float]:
+    """Return a part solved, its length where it has one, and how far it lies from the drawing. [mm]"""
+    from solver.partfile import Part
+
+    if isinstance(part, Part):
+        from solver.solution import solve
+
+        solution = solve(part)
+        return solution, None, solution.deviation.rms
+    from solver.oval_solution import solve_oval
+
+    oval = solve_oval(part)
+    return oval, oval.got.length, oval.rms

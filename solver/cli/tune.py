@@ -11,12 +11,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import part_file, round_part
+from solver.cli.work import part_file, part_of, solved_oval, solved_part
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.partfile import Part
+    from solver.oval_solution import OvalSolution
+    from solver.partfile import OvalPart, Part
     from solver.solution import Solution
+    from solver.tuning import Sensitivity
+
+    AnySolution = Solution | OvalSolution
 
 WIDTH = 88
 
@@ -26,10 +30,13 @@ WIDTH = 88
     epilog="\b\nExamples, the mooring buoy 12 cm high; in three sizes; by yarn and hook, its rounds kept:\n"
     '  plumpline tune samples/buoy.toml --height "12 cm"\n'
     '  plumpline tune samples/buoy.toml --table "8 cm, 12 cm, 16 cm"\n'
-    '  plumpline tune samples/buoy.toml --width "9 cm" --by gauge',
+    '  plumpline tune samples/buoy.toml --width "9 cm" --by gauge\n'
+    "An oval part 16 cm long:\n"
+    '  plumpline tune samples/tug-hull.toml --length "16 cm"',
 )
 @part_file
 @click.option("--height", metavar="LENGTH", help="The height that the stuffed part shall have.")
+@click.option("--length", metavar="LENGTH", help="Of an oval part: its length, along the chain.")
 @click.option("--width", metavar="LENGTH", help="Or its width.")
 @click.option("--girth", metavar="LENGTH", help="Or its girth.")
 @click.option("--volume", metavar="ML", type=float, help="Or its volume, in millilitres.")
@@ -40,7 +47,11 @@ WIDTH = 88
     help="What is changed: the drawing's scale (default); hook and yarn; or the stuffing. "
     "The last two keep the rounds.",
 )
-@click.option("--table", metavar="SIZES", help='Several heights in one go: "8 cm, 12 cm, 16 cm".')
+@click.option(
+    "--table",
+    metavar="SIZES",
+    help='Several heights (of an oval part, lengths) in one go: "8 cm, 12 cm, 16 cm".',
+)
 @click.option(
     "--plot",
     type=click.Path(path_type=Path),
@@ -53,6 +64,7 @@ WIDTH = 88
 def tune(
     file: Path,
     height: str | None,
+    length: str | None,
     width: str | None,
     girth: str | None,
     volume: float | None,
@@ -63,21 +75,19 @@ def tune(
 ) -> None:
     """Change a part so that its stuffed form has a size, and tell what moves that size."""
     from solver.outfile import extension_of
-    from solver.solution import solve
 
     if plot:
         from viz.figure import PICTURE_EXTENSIONS
 
         extension_of(plot, PICTURE_EXTENSIONS, what="a picture")
-    measure, targets = _targets({"height": height, "width": width, "girth": girth, "volume": volume}, table)
-    part = round_part(file)
-    if by == "drawing":
-        tuned = [(target, _scaled(part, measure, target)) for target in targets]
-        as_drawn = None
-    else:
-        with progress("Solving the rounds") as report:
-            as_drawn = solve(part, progress=report)
-        tuned = [(target, _kept(as_drawn, measure, target, by)) for target in targets]
+    part = part_of(file)
+    given = {"length": length, "height": height, "width": width, "girth": girth, "volume": volume}
+    measure, targets = _targets(part, given, table)
+    as_drawn = None if by == "drawing" else _solved(part)
+    tuned = [
+        (target, _kept(as_drawn, measure, target, by) if as_drawn else _scaled(part, measure, target))
+        for target in targets
+    ]
     if plot:
         _draw(plot, as_drawn or tuned[0][1], measure, targets)
     if as_json:
@@ -85,49 +95,109 @@ def tune(
         click.echo(json.dumps(data if table else data[0], indent=2, ensure_ascii=False, allow_nan=False))
         return
     for target, solution in tuned:
-        from solver.cli.report import report as text_of
-
         if by == "drawing":
-            click.echo(text_of(solution))
+            click.echo(_page(solution))
             click.echo("")
         lines = _told(solution, measure, target, by, as_drawn)
         click.echo("\n".join(line for item in lines for line in wrap(item, WIDTH, subsequent_indent="  ")))
         click.echo("")
 
 
-def _targets(given: dict[str, Any], table: str | None) -> tuple[str, list[float]]:
+def _targets(part: Part | OvalPart, given: dict[str, Any], table: str | None) -> tuple[str, list[float]]:
     """Return which size is asked for, and its values in mm (ml)."""
+    from solver.partfile import OvalPart
     from solver.units import to_mm
 
+    is_oval = isinstance(part, OvalPart)
+    first = "length" if is_oval else "height"
     named = [name for name, value in given.items() if value is not None]
-    if len(named) > 1 or not (named or table):
-        remedy = 'Write --height "12 cm", or --width, --girth or --volume; or --table "8 cm, 12 cm".'
-        raise InputError(
-            Problem("one size is asked for at a time", got=" and ".join(named) or "none", remedy=remedy)
-        )
-    measure = named[0] if named else "height"
+    if len(named) + bool(table) != 1:
+        remedy = f'Write --{first} "12 cm", or another size, or --table "8 cm, 12 cm": one of them.'
+        got = " and ".join([*named, *(["table"] if table else [])]) or "none"
+        raise InputError(Problem("one size is asked for at a time", got=got, remedy=remedy))
+    measure = named[0] if named else first
+    if measure not in _measures(part):
+        kind = "a flat piece" if _is_flat(part) else f"{'an oval' if is_oval else 'a round'} part"
+        rule = f"{kind} is tuned by its {', '.join(_measures(part)[:-1])} or {_measures(part)[-1]}"
+        raise InputError(Problem(rule, got=f"--{measure}"))
     if table:
         return measure, [to_mm(size.strip()) for size in table.split(",")]
     return measure, [float(given[measure]) if measure == "volume" else to_mm(given[measure])]
 
 
-def _scaled(part: Part, measure: str, target: float) -> Solution:
-    from solver.sizing import scaled_to
+def _measures(part: Part | OvalPart) -> tuple[str, ...]:
+    from solver.partfile import OvalPart
+
+    if isinstance(part, OvalPart):
+        from solver.oval_tuning import measures_of
+
+        return measures_of(part)
+    from solver.sizing import MEASURES
+
+    return MEASURES
+
+
+def _solved(part: Part | OvalPart) -> AnySolution:
+    from solver.partfile import OvalPart
+
+    return solved_oval(part) if isinstance(part, OvalPart) else solved_part(part)
+
+
+def _scaled(part: Part | OvalPart, measure: str, target: float) -> AnySolution:
+    from solver.partfile import OvalPart
 
     with progress("Trying scales") as report:
+        if isinstance(part, OvalPart):
+            from solver.oval_tuning import oval_scaled_to
+
+            return oval_scaled_to(part, measure=measure, target=target, progress=report)
+        from solver.sizing import scaled_to
+
         return scaled_to(part, measure=measure, target=target, progress=report)
 
 
-def _kept(solution: Solution, measure: str, target: float, by: str) -> Solution:
+def _kept(solution: AnySolution, measure: str, target: float, by: str) -> AnySolution:
     """Return the rounds of a solution at the gauge or with the stuffing that gives the size."""
-    from solver.tuning import refined_with
+    from solver.solution import Solution
 
-    return refined_with(solution, measure=measure, target=target, by=by)
+    if isinstance(solution, Solution):
+        from solver.tuning import refined_with
+
+        return refined_with(solution, measure=measure, target=target, by=by)
+    from solver.oval_tuning import oval_refined_with
+
+    return oval_refined_with(solution, measure=measure, target=target, by=by)
 
 
-def _told(solution: Solution, measure: str, target: float, by: str, drawn: Solution | None) -> Iterator[str]:
+def _is_flat(part: Part | OvalPart) -> bool:
+    from solver.partfile import OvalPart
+
+    return isinstance(part, OvalPart) and part.is_flat
+
+
+def _moved(solution: AnySolution, measure: str) -> Sensitivity:
+    from solver.solution import Solution
+
+    if isinstance(solution, Solution):
+        from solver.tuning import sensitivity
+
+        return sensitivity(solution, measure)
+    from solver.oval_tuning import oval_sensitivity
+
+    return oval_sensitivity(solution, measure)
+
+
+def _page(solution: AnySolution) -> str:
+    from solver.cli.report import oval_report, report
+    from solver.solution import Solution
+
+    return report(solution) if isinstance(solution, Solution) else oval_report(solution)
+
+
+def _told(
+    solution: AnySolution, measure: str, target: float, by: str, drawn: AnySolution | None
+) -> Iterator[str]:
     from solver.sizing import size_of
-    from solver.tuning import sensitivity
 
     unit = "ml" if measure == "volume" else "mm"
     got = size_of(solution, measure)
@@ -139,15 +209,15 @@ def _told(solution: Solution, measure: str, target: float, by: str, drawn: Solut
         yield from _gauge_told(solution, drawn, measure)
     if by == "firmness":
         yield f"- Same rounds, same yarn: stuff so that the fabric stretches by {part.stuffing.stretch:.1%}."
-    moved = sensitivity(solution, measure)
+    moved = _moved(solution, measure)
+    by_stuffing = "" if _is_flat(part) else f", stretch one hundredth more {moved.stretch:+.2f} {unit}"
     yield (
-        f"- What moves the {measure}, rounds kept: 1 % more stitch width {moved.stitch_width:+.2f} {unit}, 1 "
-        f"% more row height {moved.row_height:+.2f} {unit}, stretch one hundredth "
-        f"more {moved.stretch:+.2f} {unit}."
+        f"- What moves the {measure}, rounds kept: 1 % more stitch width {moved.stitch_width:+.2f} {unit}, "
+        f"1 % more row height {moved.row_height:+.2f} {unit}{by_stuffing}."
     )
 
 
-def _gauge_told(solution: Solution, drawn: Solution, measure: str) -> Iterator[str]:
+def _gauge_told(solution: AnySolution, drawn: AnySolution, measure: str) -> Iterator[str]:
     from solver.trade import likely_weight, makers, nearest_hook, next_hook
     from solver.tuning import size_at_gauge
 
@@ -177,11 +247,10 @@ def _gauge_told(solution: Solution, drawn: Solution, measure: str) -> Iterator[s
         )
 
 
-def _data(solution: Solution, measure: str, target: float, by: str) -> dict[str, Any]:
+def _data(solution: AnySolution, measure: str, target: float, by: str) -> dict[str, Any]:
     from solver.sizing import size_of
-    from solver.tuning import sensitivity
 
-    moved = sensitivity(solution, measure)
+    moved = _moved(solution, measure)
     return {
         **solution.as_dict(),
         "tuned": {
@@ -198,21 +267,23 @@ def _data(solution: Solution, measure: str, target: float, by: str) -> dict[str,
     }
 
 
-def _draw(path: Path, solution: Solution, measure: str, targets: list[float]) -> None:
+def _draw(path: Path, solution: AnySolution, measure: str, targets: list[float]) -> None:
     import numpy as np
 
+    from solver.sizing import size_of
     from solver.tuning import size_at_gauge
     from viz.figure import save_figure
     from viz.tuning import draw_size_against_gauge
 
-    factors = np.linspace(0.7, 1.4, 60)
+    needed = (np.array(targets) / size_of(solution, measure)) ** (1 / 3 if measure == "volume" else 1)
+    factors = np.geomspace(min(0.7, 0.95 * needed.min()), max(1.4, 1.05 * needed.max()), 200)
     width = solution.part.gauge.stitch_width
     axes = draw_size_against_gauge(
         100 / (width * factors),
         np.array([size_at_gauge(solution, measure, factor=float(factor)) for factor in factors]),
         here=100 / width,
         targets=targets,
-        measure=measure,
+        measure=measure if _is_flat(solution.part) else f"{measure} when stuffed",
         title=solution.part.title,
     )
     save_figure(axes.figure, path)

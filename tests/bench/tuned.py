@@ -1,6 +1,6 @@
-"""Round parts tuned to sizes: how far the forms miss them, how near the drawing they stay, how long it takes.
+"""Parts tuned to sizes: how far the forms miss them, how near the drawing they stay, how long it takes.
 
-python -m tests.bench.tuned        # ten parts, four targets each, and one graded; half a minute
+python -m tests.bench.tuned        # ten round parts, four targets each, one graded; five ovals; two minutes
 """
 
 from __future__ import annotations
@@ -12,7 +12,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures a
 
 import numpy as np
 
-from solver.partfile import Part, read
+from solver.oval_solution import wanted_oval_sizes
+from solver.oval_tuning import bar, measures_of, oval_scaled_to
+from solver.partfile import OvalPart, Part, read
 from solver.sizing import scaled_to, size_of
 from solver.solution import wanted_sizes
 
@@ -50,14 +52,55 @@ FACTORS = {"height": (0.7, 1.27), "width": (1.43, 0.83), "girth": (0.94, 1.6), "
 """Target over the size as drawn: for parts of even and of odd place."""
 
 
+OVALS = {
+    "rowing boat": (
+        "19, 20, firm",
+        'kind = "oval"\nlength = 130\nwidth = 62\nheight = 48\nbase = "flat"',
+        'finish = "seamed"\nsole = "stiff"',
+    ),
+    "mussel": (
+        "22, 24, medium, 2",
+        'kind = "oval"\nlength = 80\nwidth = 50\nheight = 49',
+        'finish = "seamed"',
+    ),
+    "porpoise's beak": (
+        "24, 26, firm",
+        'kind = "oval"\nlength = 56\nwidth = 36\nheight = 24',
+        'finish = "open"\nedge = "held"',
+    ),
+    "cushion of the quay": (
+        "14, 15, firm, 4",
+        'kind = "oval"\nlength = 190\nwidth = 120\nheight = 116',
+        'finish = "seamed"',
+    ),
+    "gangway mat": ("20, 22, medium", 'kind = "flat oval"\nlength = 140\nwidth = 60', ""),
+}
+"""The same for parts on a chain."""
+
+OVAL_FACTORS = (0.83, 1.27)
+
+
 def part_of(name: str) -> Part:
-    """Return one of the parts."""
-    measured, shape, work = PARTS[name]
+    """Return one of the round parts."""
+    found = _read(name, *PARTS[name])
+    assert isinstance(found, Part)
+    return found
+
+
+def oval_of(name: str) -> OvalPart:
+    """Return one of the parts on a chain."""
+    measured, shape, work = OVALS[name]
+    found = _read(name, measured, shape, f'start = "chain"\n{work}')
+    assert isinstance(found, OvalPart)
+    return found
+
+
+def _read(name: str, measured: str, shape: str, work: str) -> Part | OvalPart:
     stitches, rows, firmness, *thickness = measured.split(", ")
     thick = f"thickness = {thickness[0]}\n" if thickness else ""
+    stuffing = "" if "flat oval" in shape else f'[stuffing]\nfirmness = "{firmness}"\n'
     text = (
-        f'[gauge]\nstitches = {stitches}\nrows = {rows}\n{thick}[stuffing]\nfirmness = "{firmness}"\n'
-        f"[shape]\n{shape}\n[work]\n{work}\n"
+        f"[gauge]\nstitches = {stitches}\nrows = {rows}\n{thick}{stuffing}[shape]\n{shape}\n[work]\n{work}\n"
     )
     return read(text, file=name, title=name.capitalize())
 
@@ -69,9 +112,9 @@ def main() -> None:
         part = part_of(name)
         for measure, factors in FACTORS.items():
             target = factors[place % 2] * getattr(wanted_sizes(part), measure)
-            begun = time.perf_counter()
+            begun = time.process_time()
             solution = scaled_to(part, measure=measure, target=target)
-            spent = time.perf_counter() - begun
+            spent = time.process_time() - begun
             off = size_of(solution, measure) / target - 1
             half_row = part.gauge.row_height / 2 / target if measure != "volume" else 0.0
             rms = solution.deviation.rms / part.gauge.stitch_width
@@ -86,10 +129,39 @@ def main() -> None:
         f"rms {np.mean(apart):.3f} w in the mean; "
         f"{np.mean(times):.1f} s in the mean, {times.max():.1f} s at most"
     )
-    begun = time.perf_counter()
+    begun = time.process_time()
     for height in (80, 120, 160):
         scaled_to(part_of("mooring ball"), measure="height", target=height)
-    print(f"three sizes: {time.perf_counter() - begun:.1f} s")
+    print(f"three sizes: {time.process_time() - begun:.1f} s")
+    ovals()
+
+
+def ovals() -> None:
+    """Print the same of the ovals."""
+    found = []
+    for name in OVALS:
+        part = oval_of(name)
+        for measure in measures_of(part):
+            for factor in OVAL_FACTORS:
+                target = factor * getattr(wanted_oval_sizes(part), measure)
+                begun = time.process_time()
+                solution = oval_scaled_to(part, measure=measure, target=target)
+                spent = time.process_time() - begun
+                off = size_of(solution, measure) / target - 1
+                allowed = bar(part, measure, target) / target
+                rms = solution.rms / part.gauge.stitch_width
+                found.append((measure, abs(off) / allowed, rms, spent))
+                print(
+                    f"{name:22} {measure:6} {off:+.2%}, bar {allowed:.2%}; "
+                    f"rms {rms:.3f} w; {len(solution.piece.rounds)} rounds; {spent:.1f} s"
+                )
+    over = [share > 1 for measure, share, _, _ in found if measure != "volume"]
+    volumes = [share > 1 for measure, share, _, _ in found if measure == "volume"]
+    print(f"ovals over the bar: {sum(over)} of {len(over)} lengths, {sum(volumes)} of {len(volumes)} volumes")
+    _, _, apart, times = (np.array(each) for each in zip(*found, strict=True))
+    print(
+        f"rms {apart.mean():.3f} w in the mean; {times.mean():.1f} s in the mean, {times.max():.1f} s at most"
+    )
 
 
 if __name__ == "__main__":
