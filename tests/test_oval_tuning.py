@@ -69,6 +69,18 @@ def test_scaled_to_a_size(name: str, measure: str, factor: float) -> None:
     assert_allclose(shares, shares[0])
 
 
+def test_a_misfit_is_corrected() -> None:
+    """Where the first drawing misses, others are tried, and the nearest is given; the work done is told."""
+    wanted = part("snout")
+    target = 0.85 * wanted.wanted.height
+    first = solve_oval(replace(wanted, wanted=wanted.wanted.scaled(0.85)))
+    shares: list[float] = []
+    got = oval_scaled_to(wanted, measure="height", target=target, progress=shares.append)
+    assert abs(got.got.height - target) < 0.7 * abs(first.got.height - target)
+    assert shares == sorted(shares)
+    assert 0.5 < shares[-1] <= 1
+
+
 def test_a_given_chain_is_left_out() -> None:
     """A scaled drawing gets its own chain, and a note says so; a size out of its reach is told."""
     wanted = part("mat", "chain = 11")
