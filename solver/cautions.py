@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 
 import numpy as np
@@ -24,7 +24,7 @@ from solver.supplies import Cord, Supplies
 from solver.units import in_both, in_mm
 
 BALL_LIKE = 0.6
-"""A part whose height and width differ by no more than this ratio is round, oval or egg-shaped: it may count
+"""A part whose least size is at least this share of its greatest is round, oval or egg-shaped: it may count
 as a ball ("spherical, ovoid or ellipsoidal", 16 CFR 1500.18(a)(17))."""
 
 CORD_LENGTH = 220.0
@@ -54,9 +54,9 @@ def part_cautions(
     supplies : Supplies
         What is fixed to it.
     """
+    width = 2 * float(radius.max()) + thickness
     yield from _size_cautions(
-        width=2 * float(radius.max()) + thickness,
-        tall=float(np.ptp(height)) + thickness,
+        (width, width, float(np.ptp(height)) + thickness),
         fits=fits_cylinder(revolved_support(radius, height, thickness=thickness), tilts()),
     )
     yield from extra_cautions(supplies)
@@ -82,30 +82,30 @@ def oval_cautions(points: Floats, *, thickness: float, open_edge: bool, supplies
     def support(directions: Floats) -> Floats:
         return np.asarray(reach(directions) + thickness / 2 * np.linalg.norm(directions, axis=-1))
 
-    # a part enters a hole by its two smaller sizes at the most
-    sizes = sorted(float(size) + thickness for size in np.ptp(points, axis=0))
-    yield from _size_cautions(width=sizes[1], tall=sizes[2], fits=fits_cylinder(support, all_directions()))
+    sizes = [float(size) + thickness for size in np.ptp(points, axis=0)]
+    yield from _size_cautions(sizes, fits=fits_cylinder(support, all_directions()))
     yield from extra_cautions(supplies)
     yield _seam_caution(open_edge)
 
 
-def _size_cautions(*, width: float, tall: float, fits: bool) -> Iterator[str]:
-    """Yield the cautions that a part's own size calls for. [mm]."""
+def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[str]:
+    """Yield the cautions that a part's three sizes call for. [mm]."""
+    least, width, greatest = sorted(sizes)  # a part enters a hole by its two smaller sizes at the most
     if fits:
         yield (
-            f"Small part: at {in_both(width)} wide and {in_both(tall)} high it may fit the small-parts "
-            f"cylinder ({CYLINDER_WIDTH:g} mm across, {CYLINDER_DEPTHS[0]:g} to {CYLINDER_DEPTHS[1]:g} mm "
+            f"Small part: at {in_both(least)} by {in_both(greatest)} it may fit the small-parts cylinder "
+            f"({CYLINDER_WIDTH:g} mm across, {CYLINDER_DEPTHS[0]:g} to {CYLINDER_DEPTHS[1]:g} mm "
             f"deep; 16 CFR 1501.4, and the same in EN 71-1), tried in every direction with {MARGIN:g} mm to "
             "spare. Loose, or if it can be pulled off, it can choke a child under 3 years."
         )
-    if passes_hole(width) and BALL_LIKE <= tall / width <= 1 / BALL_LIKE:
+    if passes_hole(width) and least >= BALL_LIKE * greatest:
         yield (
             f"Small ball: at {in_both(width)} it may pass through the {SMALL_BALL:g} mm hole for small balls "
             f"(16 CFR 1117.2; tried with {MARGIN:g} mm to spare all round). Small balls are banned in toys "
             "for children under 3 years (16 CFR 1500.18(a)(17))."
         )
     if width <= THIN:
-        yield from _cord_cautions(Cord(name="part itself", length=tall))
+        yield from _cord_cautions(Cord(name="part itself", length=greatest))
 
 
 def _seam_caution(open_edge: bool) -> str:

@@ -16,6 +16,7 @@ import numpy as np
 
 from solver.errors import InputError, Problem
 from solver.rounds import Finish, Piece, Start, Stitch
+from solver.units import in_both
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
 CLOSING_ROWS = 0.6
 """Rest distance from the last round's edge to the point that it is drawn to, in row heights. ASSUMED: an edge
 drawn in adds no row, but its stitches lean inward."""
+
+FLAT = 0.05
+"""A piece lower than this lies flat. [mm]"""
 
 _USES = {stitch: stitch.uses for stitch in Stitch}
 _MAKES = {stitch: stitch.makes for stitch in Stitch}
@@ -247,6 +251,24 @@ def lofted(
     nodes, slots = np.concatenate(fabric.rings), np.concatenate(places)
     sums = np.stack([np.bincount(nodes, slots[:, axis], fabric.node_count) for axis in range(3)], axis=1)
     return np.asarray(sums / np.bincount(nodes, minlength=fabric.node_count)[:, None])
+
+
+def sizes_in_words(fabric: StitchFabric, points: Floats) -> tuple[str, ...]:
+    """Return height and width in words; of a piece on a chain, which has no one width, its length too.
+
+    Parameters
+    ----------
+    fabric : StitchFabric
+    points : (n, 3) float
+        Where its nodes are, the axis along z. [mm]
+    """
+    across, up = np.ptp(points[:, :2], axis=0), float(np.ptp(points[:, 2]))
+    if fabric.piece.start is Start.CHAIN:
+        length, width = f"{in_both(across.max())} long", f"{in_both(across.min())} wide"
+        return (length, width) if up < FLAT else (f"{in_both(up)} high", width, length)
+    # stitches stand on a circle, whose diameter is more than what an odd number of them spans
+    round_ = 2 * float(np.hypot(points[:, 0], points[:, 1]).max())
+    return f"{in_both(up)} high", f"{in_both(round_)} wide"
 
 
 def _rings(piece: Piece) -> tuple[tuple[Ints, ...], Ints]:

@@ -126,14 +126,23 @@ class Making:
         """Return which rounds hold the part's shape: all but those that a ring or a cinch draws together."""
         return slice(0 if self.start_open else 1, len(counts) if self.finish_open else len(counts) - 1)
 
-    def fabric(self, counts: Whole, outline: Outline) -> RingFabric:
-        """Return the rings of fabric that rounds of these counts are."""
+    def fabric(self, counts: Whole, outline: Outline, *, foundation: int | None = None) -> RingFabric:
+        """Return the rings of fabric that rounds of these counts are.
+
+        Parameters
+        ----------
+        counts : (n,) int
+        outline : Outline
+            Holds the open ends.
+        foundation : int, optional
+            Chain stitches of an open start; left out: as many as round 1 has.
+        """
         radius = outline.points[:, 0].tolist()
         return RingFabric.from_counts(
             counts.astype(np.float64),
             stitch_width=self.stitch_width,
             row_height=self.row_height,
-            foundation=float(counts[0]) if self.start_open else 0.0,
+            foundation=float(foundation or counts[0]) if self.start_open else 0.0,
             cinched=not self.finish_open,
             held=(
                 radius[0] if self.start_open and self.held else None,

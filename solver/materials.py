@@ -12,8 +12,9 @@ import numpy as np
 from solver.gauge import FIRMNESS, Gauge
 from solver.outline import Floats
 from solver.rounds import Finish, Piece, Start
-from solver.supplies import Supplies, Yarn
+from solver.supplies import MAIN_YARN, Supplies, Yarn
 from solver.trade import likely_weight, makers
+from solver.units import in_mm
 
 YARDS_PER_METRE = 1.0 / 0.9144
 """The international yard is 0.9144 m."""
@@ -68,6 +69,7 @@ class ColourPart:
     rounds : tuple of int
         Numbers of its rounds, rising.
     stitches : int
+        Of its rounds; the first colour's with the chains of the start.
     metres, grams : Amount
     """
 
@@ -106,14 +108,21 @@ class Materials:
     colours: tuple[ColourPart, ...]
     basis: tuple[str, ...]
 
+    @property
+    def round_colours(self) -> tuple[str, ...]:
+        """The colour of each round; empty where the part file tells no colours."""
+        by_number = {number: part.colour for part in self.colours for number in part.rounds}
+        return tuple(colour for _, colour in sorted(by_number.items()))
+
     def sentences(self) -> Iterator[str]:
         """Yield what the part takes, for its maker."""
         yards = self.metres.times(YARDS_PER_METRE)
         yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}."
         for part in self.colours:
             yield (
-                f"In {part.colour}, {_ranges(part.rounds)}: {part.stitches:,} stitches, "
-                f"{_short(part.metres.value)} m, {_short(part.grams.value)} g of yarn."
+                f"In {part.colour} {'is' if len(part.rounds) == 1 else 'are'} {_ranges(part.rounds)}, with "
+                f"{part.stitches:,} stitches, "
+                f"{part.metres.told('m')}, {part.grams.told('g')} of yarn."
             )
         if self.stuffing.value:
             yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
@@ -169,7 +178,8 @@ def materials(
         Of the start and of each round's edge in the stuffed form, from its lowest point. [mm]
     """
     counts = np.array(piece.counts)
-    stitches = int(counts.sum()) + (piece.foundation if piece.start is not Start.RING else 0)
+    chains = piece.foundation if piece.start is not Start.RING else 0
+    stitches = int(counts.sum()) + chains
     metres, grams, basis = _yarn(stitches, supplies.yarn, gauge)
     density = float(
         np.interp(stretch, list(FIRMNESS.values()), list(makers()["stuffing"]["grams_per_litre"].values()))
@@ -177,11 +187,15 @@ def materials(
     least, most = makers()["stuffing"]["range"]
     filling = _amount(density * volume / 1e6, least, most)
     slow, quick = makers()["work"]["stitches_an_hour"]
-    colours = []
-    if supplies.bands:
+    colours, unused = [], []
+    if supplies.bands or supplies.main_colour:
         middles = (heights[:-1] + heights[1:])[: len(counts)] / 2
-        for colour, numbers in _coloured(supplies, middles):
-            own = int(counts[np.array(numbers) - 1].sum())
+        found = _coloured(supplies, middles)
+        unused = [
+            colour for colour in dict.fromkeys(band.colour for band in supplies.bands) if colour not in found
+        ]
+        for colour, numbers in found.items():
+            own = int(counts[np.array(numbers) - 1].sum()) + (chains if numbers[0] == 1 else 0)
             share = own / stitches
             colours.append(
                 ColourPart(
@@ -200,6 +214,11 @@ def materials(
         hours=(stitches / quick, stitches / slow),
         colours=tuple(colours),
         basis=(
+            *(
+                f"No round is worked in {colour}: the part has {len(counts)} rounds and is "
+                f"{in_mm(float(heights.max()))} high, and a later band goes before an earlier one."
+                for colour in unused
+            ),
             *basis,
             *((_FILLING.format(density),) if volume else ()),
             *(("Tails for sewing are not counted.",) if piece.finish is Finish.OPEN else ()),
@@ -248,14 +267,13 @@ def _yarn(stitches: int, yarn: Yarn, gauge: Gauge) -> tuple[Amount, Amount, tupl
     return metres, grams, (guess, *basis)
 
 
-def _coloured(supplies: Supplies, middles: Floats) -> Iterator[tuple[str, tuple[int, ...]]]:
-    """Yield each colour with the numbers of its rounds, in the order of their first rounds."""
+def _coloured(supplies: Supplies, middles: Floats) -> dict[str, tuple[int, ...]]:
+    """Return each colour with the numbers of its rounds, in the order of their first rounds."""
     found: dict[str, list[int]] = {}
     for number, height in enumerate(middles.tolist(), start=1):
         own = [band.colour for band in supplies.bands if band.holds(number, height)]
-        found.setdefault(own[-1] if own else supplies.main_colour, []).append(number)
-    for colour, numbers in found.items():
-        yield colour, tuple(numbers)
+        found.setdefault(own[-1] if own else supplies.main_colour or MAIN_YARN, []).append(number)
+    return {colour: tuple(numbers) for colour, numbers in found.items()}
 
 
 def _amount(value: float, least: float, most: float) -> Amount:
@@ -264,7 +282,9 @@ def _amount(value: float, least: float, most: float) -> Amount:
 
 def _short(value: float) -> str:
     """Return a number with two digits that matter, whole from 10."""
-    return f"{value:,.0f}" if value >= 9.95 else f"{value:.1f}"
+    if value >= 9.95:
+        return f"{value:,.0f}"
+    return f"{value:.1f}" if value >= 0.995 else f"{value:.2g}"
 
 
 def _ranges(numbers: tuple[int, ...]) -> str:

@@ -17,6 +17,9 @@ from solver.errors import InputError, Problem
 
 Floats = NDArray[np.float64]
 
+MOST_CROSSED = 2000
+"""Points of an outline among which lines that cross are looked for, each against each."""
+
 SAME_POINT = 1e-6
 """Points closer than this are one point. [mm]"""
 
@@ -306,8 +309,7 @@ def _problems(points: Floats) -> list[Problem]:
         )
         for i in back[:3]
     ]
-    level = np.diff(height[kept]) <= SAME_POINT
-    if (back or np.any(level[1:] & level[:-1])) and (crossing := _crossing(points[kept])):
+    if crossing := _crossing(points[kept]) if back else _turned_back(points[kept]):
         i, j = kept[list(crossing)].tolist()
         problems.append(
             Problem(
@@ -339,9 +341,20 @@ def _problems(points: Floats) -> list[Problem]:
     return problems
 
 
+def _turned_back(points: Floats) -> tuple[int, int] | None:
+    """Return two segments of which the second runs back over the first; heights never go back."""
+    across, up = np.diff(points, axis=0).T
+    level = up <= SAME_POINT
+    turned = np.flatnonzero(level[1:] & level[:-1] & (across[1:] * across[:-1] < 0))
+    return (int(turned[0]), int(turned[0]) + 1) if len(turned) else None
+
+
 def _crossing(points: Floats) -> tuple[int, int] | None:
-    """Return two segments, not neighbours or folded back on each other, that have a point in common."""
-    a, b = points[:-1], points[1:]
+    """Return two segments, not neighbours or folded back on each other, that have a point in common.
+
+    Of the first `MOST_CROSSED` points: the heights go back, so the outline is refused with or without.
+    """
+    a, b = points[:-1][:MOST_CROSSED], points[1:][:MOST_CROSSED]
 
     def side(p: Floats, q: Floats, x: Floats) -> Floats:
         along, to = q - p, x - p

@@ -16,13 +16,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.errors import ConvergenceError
+from solver.errors import ConvergenceError, InputError, Problem
 from solver.fabric import stitch_fabric
 from solver.oval_rounds import first_end, oval_piece
 from solver.rounds import Finish, Piece
 from solver.stadium import POINTS, Stadium
 from solver.stitch_descent import Supports
-from solver.stitch_equilibrium import StitchForm, stitch_form
+from solver.stitch_equilibrium import TOLERANCE, StitchForm, stitch_form
 
 Floats = NDArray[np.float64]
 
@@ -34,6 +34,9 @@ SEARCH_TOLERANCE = 1e-2
 
 TRIALS, MOST_TRIALS = 10, 20
 """Forms that a search may solve: to improve a plan that meets everything, and to find one at all."""
+
+MOST_STITCHES = 20_000
+"""Stitches of all forms together from which on a search is content with `TRIALS`."""
 
 ROUGH = 0.25
 """Root mean square distance from the wanted surface that costs as much as a size just met, in stitches."""
@@ -199,26 +202,7 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
         begin=making.begin,
         increases=making.increases,
     )
-    fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
-    supports = Supports()
-
-    def places(ring: int, share: float) -> Floats:
-        corner = fabric.corners[ring]
-        first = 0.5 - (corner[0] + corner[1]) / 2
-        return wanted.perimeter_places(len(fabric.rings[ring]), height_share=share, first=first)
-
-    if making.sole:
-        flat = sole_rounds(making)
-        supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
-    if making.finish is Finish.OPEN and making.held:
-        supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
-    form = stitch_form(
-        fabric,
-        pressure=making.pressure,
-        supports=supports,
-        tolerance=tolerance,
-        wale_stiffness=making.stiffness_ratio,
-    )
+    form = stuffed(wanted, making, piece, tolerance=tolerance)
     points = placed(form.points, wanted)
     sizes = np.array([form.length, form.width, form.height, width_at_middle(form)])
     miss = sizes - [wanted.length, wanted.width, wanted.height, wanted.width]
@@ -230,6 +214,41 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
     cost = over @ over + 4 * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
     met = bool((np.abs(over[:3]) <= 1).all() and over[4] <= 1.2 and thin == 0)
     return Trial(plan, ends, piece, form, miss, rms, float(cost), met)
+
+
+def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: float = TOLERANCE) -> StitchForm:
+    """Return what rounds along a chain become when they are stuffed and held as the part is.
+
+    Raises
+    ------
+    InputError
+        If they are fewer than lie on the sole.
+    ConvergenceError
+        If they have no balance.
+    """
+    fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
+    supports = Supports()
+
+    def places(ring: int, share: float) -> Floats:
+        corner = fabric.corners[ring]
+        first = 0.5 - (corner[0] + corner[1]) / 2
+        return wanted.perimeter_places(len(fabric.rings[ring]), height_share=share, first=first)
+
+    if making.sole:
+        flat = sole_rounds(making)
+        if len(piece.rounds) <= flat:
+            rule = f"a part has rounds beyond the {flat} that lie on its stiff sole"
+            raise InputError(Problem(rule, got=f"{len(piece.rounds)} rounds"))
+        supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
+    if piece.finish is Finish.OPEN and making.held:
+        supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
+    return stitch_form(
+        fabric,
+        pressure=making.pressure,
+        supports=supports,
+        tolerance=tolerance,
+        wale_stiffness=making.stiffness_ratio,
+    )
 
 
 def placed(points: Floats, wanted: Stadium) -> Floats:
@@ -317,9 +336,9 @@ def fit_oval(
     best = attempt(first_plan(wanted, making))
     if best is None:
         best = tried(wanted, making, first_plan(wanted, making))  # tells why
-    slimmest = SLIM * best.plan.widest
+    slimmest, solved = SLIM * best.plan.widest, sum(best.piece.counts)
     steps = [0] if making.chain else [-2, -1, 0, 1, 2]
-    while len(known) < (TRIALS if best.met else MOST_TRIALS):
+    while len(known) < (TRIALS if best.met or solved > MOST_STITCHES else MOST_TRIALS):
         ranked = []
         for move in itertools.product(steps, (-2, -1, 0, 1, 2), (-2, -1, 0, 1, 2)):
             plan = Plan(best.plan.side + move[0], best.plan.widest + move[1], best.plan.rounds + move[2])
@@ -327,13 +346,16 @@ def fit_oval(
                 continue
             guess = (best.miss + model @ np.array(move)) / scale
             ranked.append((float(guess @ guess), plan, np.array(move)))
+        if not ranked:
+            break
         predicted, plan, moved = min(ranked, key=lambda each: each[0])
-        if predicted > 1.15 * best.cost and (best.met or len(known) >= TRIALS):
+        if best.met and predicted > 1.15 * best.cost:
             break
         trial = attempt(plan)
         if trial is None:
             continue
+        solved += sum(trial.piece.counts)
         model = model + 0.8 * np.outer(trial.miss - best.miss - model @ moved, moved) / (moved @ moved)
-        if trial.cost < best.cost:
+        if (not trial.met, trial.cost) < (not best.met, best.cost):
             best = trial
-    return tried(wanted, making, best.plan, tolerance=1e-3), len(known)
+    return tried(wanted, making, best.plan, tolerance=TOLERANCE), len(known)

@@ -87,12 +87,12 @@ class FlatOval:
     flatness: Flatness
 
 
-def flatness(ends: tuple[int, ...], *, stitch_width: float, row_height: float) -> Flatness:
+def flatness(ends: tuple[float, ...], *, stitch_width: float, row_height: float) -> Flatness:
     """Return whether rounds with these stitches in each end lie flat.
 
     Parameters
     ----------
-    ends : tuple of int
+    ends : tuple of float
         Stitches in each end, round by round, at least one.
     stitch_width, row_height : float
         [mm]

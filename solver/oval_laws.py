@@ -11,7 +11,8 @@ Law C. Drawn to a point, the edge above the chain gathers its straight sides int
 the ends in: only a part whose straight sides are short for its width keeps its length.
 
 Law A. The long sides of an open part carry no tension round it either: from chain to edge they bulge towards
-the arc of a circle, R = (H^2 + (W/2)^2) / 2 H for an edge W wide at the height H, wider than W where H > W/2.
+the arc of a circle, R = (H^2 + (W/2)^2) / 2 H for an edge W wide at the height H, wider than W where H > W/2;
+from a sole, of the circle through its edge that is as long as the side.
 
 All were measured on the stitch fabric's own forms, not on crocheted parts.
 """
@@ -23,7 +24,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.stadium import Stadium
+from solver.stadium import LEVEL, Stadium, dense
 from solver.units import in_mm
 
 ROUND_MIDDLE = ((0.0, 1.45), (0.15, 1.45), (0.3, 1.05), (0.5, 1.02), (1.0, 1.0))
@@ -133,17 +134,21 @@ def side_limit(wanted: Stadium) -> Limit | None:
     Parameters
     ----------
     wanted : Stadium
-        A part with an open edge and no sole.
+        A part with an open edge; where its base is flat, a sole holds it.
     """
     (edge, top), height = wanted.profile[-1], wanted.height
-    arc = (height**2 + edge**2) / (2 * height)
+    if edge >= height:
+        return None
     longs, parts = (np.array(each) for each in zip(*ARCHED, strict=True))
     share = float(np.interp(wanted.straight / wanted.width, longs, parts))
-    if edge >= height or 2 * share * (arc - edge) <= BULGE * wanted.width:
+    across, up, radius = _arc(wanted)
+    rho, z = dense(wanted.profile).T
+    bulged = across + np.sqrt(np.maximum(radius**2 - (z - top + height - up) ** 2, 0.0))
+    on_base = z <= z[0] + LEVEL
+    arched = np.where(on_base, rho, rho + share * np.maximum(bulged - rho, 0.0))
+    nearest = wanted.reshaped(np.column_stack([arched, z]))
+    if nearest.width <= (1 + BULGE) * wanted.width:
         return None
-    rho, z = wanted.profile.T
-    bulged = np.sqrt(np.maximum(arc**2 - (z - top + height - arc) ** 2, 0.0))
-    nearest = wanted.reshaped(np.column_stack([rho + share * np.maximum(bulged - rho, 0.0), z]))
     why = (
         f"The sides of a part {sizes(wanted)} can't stand upright: they carry no tension round the part, so "
         f"stuffing bulges them out between the chain and the edge, to about {in_mm(nearest.width)} across."
@@ -153,6 +158,24 @@ def side_limit(wanted: Stadium) -> Limit | None:
         f"Make the part lower: up to about {in_mm(0.65 * wanted.width)} high the sides hardly bulge.",
     )
     return Limit(why, nearest, remedies)
+
+
+def _arc(wanted: Stadium) -> tuple[float, float, float]:
+    """Return the arc of a circle of an open part's side: its centre across and up from the base, its radius.
+
+    From a chain it leaves level; from a sole's edge it is as long as the side is drawn. [mm]
+    """
+    edge, height, foot = float(wanted.profile[-1, 0]), wanted.height, wanted.base
+    if foot == 0:
+        radius = (height**2 + edge**2) / (2 * height)
+        return 0.0, radius, radius
+    chord = float(np.hypot(edge - foot, height))
+    # half the angle t that the arc spans: sin t / t = chord / side
+    half = np.linspace(1e-6, np.pi / 2, 2001)
+    t = float(np.interp(-chord / (wanted.meridian - foot), -np.sin(half) / half, half))
+    radius = chord / (2 * np.sin(t))
+    apart = radius * np.cos(t) / chord  # of the centre from the chord, along its normal
+    return (edge + foot) / 2 - apart * height, height / 2 + apart * (edge - foot), radius
 
 
 def tie_lengths(wanted: Stadium) -> tuple[int, float]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -25,7 +25,17 @@ from solver.oval_advice import (
     slack_note,
     sole_note,
 )
-from solver.oval_fit import Floats, OvalMaking, Plan, Trial, first_plan, fit_oval, placed, tried
+from solver.oval_fit import (
+    Floats,
+    OvalMaking,
+    Plan,
+    Trial,
+    first_plan,
+    fit_oval,
+    placed,
+    stuffed,
+    tried,
+)
 from solver.oval_flat import TALL_AS, FlatOval, LastRound, flat_oval, flatness
 from solver.oval_laws import (
     Limit,
@@ -155,7 +165,13 @@ class OvalSolution:
         course = ring_stretch(form)[1 : len(self.piece.rounds) + 1]
         middles = [[float(np.ptp(ring[:, 1])) / 2, float(ring[:, 2].mean())] for ring in form.rings]
         return {
-            **written(self.part, self.piece, pressure=form.pressure, spelled=spelled),
+            **written(
+                self.part,
+                self.piece,
+                pressure=form.pressure,
+                spelled=spelled,
+                colours=self.materials.round_colours,
+            ),
             "last_round": str(self.last),
             "form": {
                 **_told(got),
@@ -216,11 +232,67 @@ def solve_oval(part: OvalPart, *, progress: Callable[[float], None] | None = Non
 
 
 def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSolution:
-    work, wanted = part.work, part.wanted
-    even = wanted.even
+    wanted = part.wanted
     limits = limits_of(part)
+    aimed, making = _aim(part, limits)
+    best, solved = fit_oval(aimed, making, progress=progress)
+    notes = [
+        *part.notes,
+        sides_note(wanted, best, making),
+        *_limit_notes(limits, wanted.even, best, stiffness_ratio=making.stiffness_ratio),
+        pucker_note(best),
+        choice_note(best, making, solved=solved),
+        *size_notes(best, aimed, making),
+        *_form_notes(part, best),
+        *_assumptions(part, best.form),
+    ]
+    return _laid(
+        part,
+        best.piece,
+        best.form,
+        misfit=_misfit(part, aimed, best.form),
+        direct_rule=_direct_rule(wanted, making),
+        notes=tuple(note for note in notes if note),
+    )
+
+
+def with_rounds(solution: OvalSolution, piece: Piece) -> OvalSolution:
+    """Return a solution with somebody's own rounds in place of the solved ones.
+
+    Its one note is whether a flat piece lies flat.
+
+    Parameters
+    ----------
+    solution : OvalSolution
+    piece : Piece
+        Rounds along a chain, finished as the part is. The last round of a flat piece is taken as tall as the
+        solved one.
+
+    Raises
+    ------
+    InputError
+        If these rounds are no part, or fewer than lie on its sole.
+    ConvergenceError
+        If they have no balance.
+    """
+    part, gauge = solution.part, solution.part.gauge
+    if part.is_flat:
+        form = lying(piece, solution.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        misfit = solution.misfit + len(solution.piece.rounds) - len(piece.rounds)
+        ends = tuple(count / 2 - piece.side for count in piece.counts)
+        lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
+        return _laid(part, piece, form, misfit=misfit, last=solution.last, notes=(lies.note,))
+    aimed, making = _aim(part, limits_of(part))
+    form = stuffed(aimed, making, piece)
+    misfit = _misfit(part, aimed, form)
+    return _laid(part, piece, form, misfit=misfit, direct_rule=solution.direct_rule)
+
+
+def _aim(part: OvalPart, limits: tuple[Limit, ...]) -> tuple[Stadium, OvalMaking]:
+    """Return the nearest surface that stuffing can hold, and how a stuffed part is made."""
+    work, wanted = part.work, part.wanted
     # a seam is as long as the chain: only an open edge may be longer or shorter
-    drawn = wanted if work.finish is Finish.OPEN else even
+    drawn = wanted if work.finish is Finish.OPEN else wanted.even
     aimed = next((limit.nearest for limit in reversed(limits) if limit.nearest), drawn)
     making = OvalMaking(
         stitch_width=part.gauge.stitch_width,
@@ -236,36 +308,46 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
         begin=work.begin,
         increases=work.increases,
     )
-    best, solved = fit_oval(aimed, making, progress=progress)
-    points = placed(best.form.points, wanted)
-    apart = np.abs(wanted.distance(points))
-    wales = 1 + float(best.form.wale_stretch.mean())
-    misfit = aimed.meridian / (part.gauge.row_height * wales) - best.plan.rounds
-    seen = views(best.form.fabric, points, wanted)
-    notes = [
-        *part.notes,
-        sides_note(wanted, best, making),
-        *_limit_notes(limits, even, best, stiffness_ratio=making.stiffness_ratio),
-        pucker_note(best),
-        choice_note(best, making, solved=solved),
-        *size_notes(best, aimed, making),
-        *_form_notes(part, best),
-        *_assumptions(part, best.form),
-    ]
+    return aimed, making
+
+
+def _misfit(part: OvalPart, aimed: Stadium, form: StitchForm) -> float:
+    """Return the rounds that a profile has beyond those of a stuffed form."""
+    wales = 1 + float(form.wale_stretch.mean())
+    return aimed.meridian / (part.gauge.row_height * wales) - len(form.fabric.piece.rounds)
+
+
+def _laid(
+    part: OvalPart,
+    piece: Piece,
+    form: StitchForm,
+    *,
+    misfit: float,
+    direct_rule: tuple[float, float] | None = None,
+    last: LastRound = LastRound.PLAIN,
+    notes: tuple[str, ...] = (),
+) -> OvalSolution:
+    """Return the solution that these rounds and their form are, laid over the wanted surface."""
+    points = placed(form.points, part.wanted)
+    seen = views(form.fabric, points, part.wanted)
+    rms, greatest = seen["plan"].rms, seen["plan"].greatest
+    if not part.is_flat:
+        apart = np.abs(part.wanted.distance(points))
+        rms, greatest = float(np.sqrt(np.mean(apart**2))), float(apart.max())
     return OvalSolution(
         part=part,
-        piece=best.piece,
-        form=best.form,
+        piece=piece,
+        form=form,
         points=points,
         views=seen,
-        rms=float(np.sqrt(np.mean(apart**2))),
-        greatest=float(apart.max()),
-        direct_rule=_direct_rule(wanted, making),
+        rms=rms,
+        greatest=greatest,
+        direct_rule=direct_rule,
         misfit=misfit,
-        last=LastRound.PLAIN,
-        materials=_materials(part, best.piece, best.form),
-        notes=tuple(note for note in notes if note),
-        cautions=_cautions(part, best.form),
+        last=last,
+        materials=_materials(part, piece, form),
+        notes=notes,
+        cautions=_cautions(part, form),
     )
 
 
@@ -282,25 +364,16 @@ def _flat(part: OvalPart) -> OvalSolution:
         increases=work.increases,
     )
     form = lying(oval.piece, oval.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
-    points = placed(form.points, wanted)
-    seen = views(form.fabric, points, wanted)
     choice = flat_choice_note(
         oval, row_height=gauge.row_height, chain_given=bool(work.chain), ends_given=bool(work.ends)
     )
-    return OvalSolution(
-        part=part,
-        piece=oval.piece,
-        form=form,
-        points=points,
-        views=seen,
-        rms=seen["plan"].rms,
-        greatest=seen["plan"].greatest,
-        direct_rule=None,
+    return _laid(
+        part,
+        oval.piece,
+        form,
         misfit=wanted.width / 2 / gauge.row_height - (len(oval.piece.rounds) - 1 + TALL_AS[oval.last]),
         last=oval.last,
-        materials=_materials(part, oval.piece, form),
         notes=(*part.notes, choice, oval.flatness.note),
-        cautions=_cautions(part, form),
     )
 
 
@@ -334,7 +407,7 @@ def limits_of(part: OvalPart) -> tuple[Limit, ...]:
         return ()
     if work.finish is Finish.OPEN:
         edge = rim_limit(wanted) if work.edge == "free" else None
-        side = side_limit(part.wanted) if work.edge == "held" and not work.sole else None
+        side = side_limit(part.wanted) if work.edge == "held" else None
         return tuple(limit for limit in (edge, side) if limit)
     cinch = cinch_limit(wanted) if work.finish is Finish.CINCHED else None
     left = cinch.nearest if cinch and cinch.nearest else wanted
@@ -354,34 +427,24 @@ def reformed(solution: OvalSolution, part: OvalPart, form: StitchForm) -> OvalSo
     form : StitchForm
         What the rounds become there.
     """
-    gauge, wanted = part.gauge, part.wanted
-    factor = wanted.width / solution.part.wanted.width
-    points = placed(form.points, wanted)
-    seen = views(form.fabric, points, wanted)
-    apart = np.abs(wanted.distance(points))
-    rms, greatest = float(np.sqrt(np.mean(apart**2))), float(apart.max())
-    misfit = solution.misfit
-    if part.is_flat:
-        rms, greatest = seen["plan"].rms, seen["plan"].greatest
-    else:
+    factor, misfit, rule = (
+        part.wanted.width / solution.part.wanted.width,
+        solution.misfit,
+        solution.direct_rule,
+    )
+    if not part.is_flat:
         old, new = ((1 + float(each.wale_stretch.mean())) for each in (solution.form, form))
-        rows = factor * old * solution.part.gauge.row_height / (new * gauge.row_height)
+        rows = factor * old * solution.part.gauge.row_height / (new * part.gauge.row_height)
         rounds = len(solution.piece.rounds)
         misfit = (rounds + misfit) * rows - rounds
-    return replace(
-        solution,
-        part=part,
-        form=form,
-        points=points,
-        views=seen,
-        rms=rms,
-        greatest=greatest,
-        direct_rule=solution.direct_rule
-        and (solution.direct_rule[0] * factor, solution.direct_rule[1] * factor),
+    return _laid(
+        part,
+        solution.piece,
+        form,
         misfit=misfit,
-        materials=_materials(part, solution.piece, form),
+        direct_rule=rule and (rule[0] * factor, rule[1] * factor),
+        last=solution.last,
         notes=tuple(note for note in _notes_again(solution, part, form) if note),
-        cautions=_cautions(part, form),
     )
 
 

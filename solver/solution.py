@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -100,7 +100,13 @@ class Solution:
         """
         part, form, got = self.part, self.form, self.got
         return {
-            **written(part, self.piece, pressure=form.pressure, spelled=spelled),
+            **written(
+                part,
+                self.piece,
+                pressure=form.pressure,
+                spelled=spelled,
+                colours=self.materials.round_colours,
+            ),
             "form": {
                 "height_mm": got.height,
                 "width_mm": got.width,
@@ -229,7 +235,9 @@ def finished(part: Part, found: Fit, piece: Piece, *, direct_rule: Deviation | N
     )
 
 
-def written(part: Part | OvalPart, piece: Piece, *, pressure: float, spelled: bool) -> dict[str, Any]:
+def written(
+    part: Part | OvalPart, piece: Piece, *, pressure: float, spelled: bool, colours: Sequence[str]
+) -> dict[str, Any]:
     """Return what a part is made from and its rounds, as plain data.
 
     Parameters
@@ -240,6 +248,8 @@ def written(part: Part | OvalPart, piece: Piece, *, pressure: float, spelled: bo
         p/k. [1/mm]
     spelled : bool
         Write the text of each round out in full.
+    colours : sequence of str
+        The colour of each round, or empty.
     """
     texts = each_round(piece, terms=part.work.terms, spelled=spelled)
     return {
@@ -265,6 +275,7 @@ def written(part: Part | OvalPart, piece: Piece, *, pressure: float, spelled: bo
                 "increases": this.increases,
                 "decreases": this.decreases,
                 "stitches": [str(stitch) for stitch in this.stitches],
+                **({"colour": colours[number - 1]} if colours else {}),
             }
             for number, (this, text) in enumerate(zip(piece.rounds, texts, strict=True), start=1)
         ],

@@ -82,14 +82,8 @@ class Stadium:
         """
         points = np.asarray(profile, dtype=float)
         heights, lengths = np.asarray(sides, dtype=float).T
-        z = points[:, 1]
-        # a corner of the lengths is a point of the profile too, so that all between is linear; levels close
-        # to each other make distances so as well
-        levels = np.append(heights, np.linspace(z[0], z[-1], POINTS))
-        corners = [at for at in levels if z[0] < at < z[-1] and np.abs(z - at).min() > LEVEL]
-        at = np.unique(corners)
-        new = np.column_stack([np.interp(at, z, points[:, 0]), at])
-        points = np.insert(points, np.searchsorted(z, at), new, axis=0)
+        # corners of the lengths are points of the profile too, so that all between is linear
+        points = dense(points, heights)
         straights = np.interp(points[:, 1], heights, lengths)
         step = np.linalg.norm(np.diff(points, axis=0), axis=1)
         middle = (points[1:, 0] + points[:-1, 0]) / 2
@@ -226,6 +220,15 @@ class Stadium:
         angle = np.interp(at, known, turns)
         centre = np.interp(at, known, np.array([0.5, 0.5, -0.5, -0.5, 0.5, 0.5])) * a
         return np.column_stack([centre + rho * np.cos(angle), -rho * np.sin(angle)])
+
+
+def dense(profile: Floats, levels: Floats | None = None) -> Floats:
+    """Return a profile with points close to each other, where it rises, and at given levels. [mm]"""
+    z = profile[:, 1]
+    wanted = np.append(np.linspace(z[0], z[-1], POINTS), [] if levels is None else levels)
+    at = np.unique([up for up in wanted if z[0] < up < z[-1] and np.abs(z - up).min() > LEVEL])
+    new = np.column_stack([np.interp(at, z, profile[:, 0]), at])
+    return np.insert(profile, np.searchsorted(z, at), new, axis=0)
 
 
 def seamed(*, length: float, width: float, height: float) -> Stadium:

@@ -213,7 +213,11 @@ def loft(fabric: StitchFabric, pressure: float, *, wale_stiffness: float = 1.0) 
     rings = ring_form(of_rings, pressure=pressure)
     stretch = 1 + pressure * rings.radius.max() / 2
     straight = np.full(len(fabric.rings), (side + 1) * w * stretch) if chain else None
-    return lofted(fabric, radius=rings.radius, height=rings.height, straight=straight)
+    radius = rings.radius.copy()
+    if fabric.piece.finish is Finish.SEAMED and chain:
+        # a seam reaches into ends of more than two stitches: no two of its stitches lie in one place
+        radius[-1] = max(ends[-1] / w / 2 - 2, 0) * w / 2
+    return lofted(fabric, radius=radius, height=rings.height, straight=straight)
 
 
 def _form(

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+MAIN_YARN = "the main yarn"
+"""Name of the yarn of rounds that no band holds, where the part file gives none."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Yarn:
@@ -92,7 +95,7 @@ class Supplies:
     ----------
     yarn : Yarn
     main_colour : str
-        Of the rounds that no band holds.
+        Of the rounds that no band holds; empty where it has no name.
     bands : tuple of Band
         A later one goes before an earlier one.
     extras : tuple of Extra
@@ -100,7 +103,7 @@ class Supplies:
     """
 
     yarn: Yarn = field(default_factory=Yarn)
-    main_colour: str = "main colour"
+    main_colour: str = ""
     bands: tuple[Band, ...] = ()
     extras: tuple[Extra, ...] = ()
     cords: tuple[Cord, ...] = ()

@@ -61,6 +61,12 @@ class BallFit:
         Outside height of the solved ball. [mm]
     pressure_error, ratio_error : float
         One standard deviation, from the error of the tape.
+    counts : tuple of float
+        Stitches of each round.
+    has_height : bool
+        Its height was measured too.
+    tape : float
+        Standard deviation of the measures. [mm]
     """
 
     pressure: float
@@ -70,6 +76,9 @@ class BallFit:
     height: float
     pressure_error: float
     ratio_error: float
+    counts: tuple[float, ...]
+    has_height: bool
+    tape: float
 
     @property
     def stuffing(self) -> Stuffing:
@@ -156,47 +165,53 @@ def fit_ball(
         height=form.size + gauge.thickness,
         pressure_error=float(errors[0]),
         ratio_error=float(errors[1]) if tall is not None else 0.0,
+        counts=tuple(counts),
+        has_height=tall is not None,
+        tape=tape_mm,
     )
 
 
 def _solved(counts: Sequence[float], gauge: Gauge, measured: Floats, start: Floats) -> tuple[Floats, Floats]:
     """Return the logarithms of p/k and k_w/k_c that give the measures, and the derivatives of these."""
-
-    def sizes(x: Floats) -> Floats:
-        return _sizes(counts, gauge, x)
-
     radius = measured[0] / (2 * np.pi)
     low = np.log([PRESSURES[0] / radius, STIFFNESS_RATIOS[0]])[: len(start)]
-    high = np.log([PRESSURES[1] / radius, STIFFNESS_RATIOS[1]])[: len(start)]
+    high = np.log([PRESSURES[1] / radius, STIFFNESS_RATIOS[1]])[: len(start)] - 2 * SLOPE  # room for slopes
     x = np.clip(start, low, high)
     try:
-        off = sizes(x) - measured
+        form = _form_at(counts, gauge, x, None)
         for _ in range(MOST_STEPS):
-            jacobian = np.column_stack(
-                [(sizes(x + d) - sizes(x - d)) / (2 * SLOPE) for d in SLOPE * np.eye(len(x))]
-            )
+            off = sizes(form, len(x)) - measured
+            moved = [_form_at(counts, gauge, x + d, form.points) for d in SLOPE * np.eye(len(x))]
+            slopes = np.array([(one.points - form.points) / SLOPE for one in moved])
+            jacobian = np.column_stack([(sizes(one, len(x)) - measured - off) / SLOPE for one in moved])
             if np.abs(off / measured).max() <= CLOSE:
                 return x, jacobian
             step = np.clip(-np.linalg.solve(jacobian, off), -1.0, 1.0)
             for _ in range(12):
                 trial = np.clip(x + step, low, high)
-                there = sizes(trial) - measured
-                if np.abs(there).sum() < np.abs(off).sum():
+                # where the form is bound to go: a balance from there takes a step or two
+                there = _form_at(counts, gauge, trial, form.points + np.tensordot(trial - x, slopes, 1))
+                if np.abs(sizes(there, len(x)) - measured).sum() < np.abs(off).sum():
                     break
                 step /= 2
             else:
                 break
-            x, off = trial, there
+            x, form = trial, there
     except (ConvergenceError, np.linalg.LinAlgError):
         pass
     raise _no_ball(" by ".join(f"{size:.0f} mm" for size in measured))
 
 
-def _sizes(counts: Sequence[float], gauge: Gauge, x: Floats) -> Floats:
-    """Return girth and height, as many as unknowns, at logarithms of p/k and k_w/k_c. [mm]"""
+def _form_at(counts: Sequence[float], gauge: Gauge, x: Floats, guess: Floats | None) -> Form:
+    """Return the form at logarithms of p/k and, where there are two, of k_w/k_c."""
     ratio = gauge.stiffness_ratio if len(x) == 1 else float(np.exp(x[1]))
-    form = ball_form(counts, replace(gauge, stiffness_ratio=ratio), pressure=float(np.exp(x[0])))
-    return np.array([np.pi * form.width, form.size])[: len(x)]
+    stiff = replace(gauge, stiffness_ratio=ratio)
+    return ball_form(counts, stiff, pressure=float(np.exp(x[0])), guess=guess)
+
+
+def sizes(form: Form, number: int = 2) -> Floats:
+    """Return girth and height of the fabric's middle, the first `number` of them. [mm]"""
+    return np.array([np.pi * form.width, form.size])[:number]
 
 
 def _scatter(
@@ -231,10 +246,10 @@ def _scatter(
     table = table[..., : len(axes)].reshape(*[NODES] * len(axes), len(axes))
     fine = [np.linspace(axis[0], axis[-1], FINE) for axis in axes]
     places = np.stack(np.meshgrid(*fine, indexing="ij"), axis=-1)
-    sizes = RegularGridInterpolator(axes, table, method="cubic")(places)
-    slopes = np.stack([np.gradient(sizes, axis, axis=i) for i, axis in enumerate(fine)], axis=-1)
-    stretch = sizes[..., 0] / (max(counts) * gauge.stitch_width) - 1
-    weight = np.exp(-((sizes - measured) ** 2).sum(-1) / (2 * sigma**2)) * np.abs(np.linalg.det(slopes))
+    there = RegularGridInterpolator(axes, table, method="cubic")(places)
+    slopes = np.stack([np.gradient(there, axis, axis=i) for i, axis in enumerate(fine)], axis=-1)
+    stretch = there[..., 0] / (max(counts) * gauge.stitch_width) - 1
+    weight = np.exp(-((there - measured) ** 2).sum(-1) / (2 * sigma**2)) * np.abs(np.linalg.det(slopes))
     weight *= (stretch > 0) & (stretch <= MOST_STRETCH)
     values = places ** np.array([1, -1])[: len(axes)]  # p/k and k_w/k_c
     return np.array([_deviation(values[..., i], weight) for i in range(len(axes))])
@@ -257,7 +272,7 @@ def _along_pressure(counts: Sequence[float], gauge: Gauge, pressures: Floats, co
         except ConvergenceError:
             break
         guess = form.points
-        found.append(np.array([np.pi * form.width, form.size]))
+        found.append(sizes(form))
         if found[-1][0] > too_wide and len(found) > 1:
             break
     while len(found) < len(pressures):
@@ -267,5 +282,8 @@ def _along_pressure(counts: Sequence[float], gauge: Gauge, pressures: Floats, co
 
 def _no_ball(got: str) -> InputError:
     rule = "some stuffing gives the ball its girth and height at this gauge"
-    remedy = "Measure the ball and the gauge again; or leave the height out."
+    remedy = (
+        "Measure the ball and the gauge again, or leave the height out. Work as many even rounds as rising "
+    )
+    remedy += "ones: a flatter ball never comes out to the girth of its fabric."
     return InputError(Problem(rule, got=got, remedy=remedy))

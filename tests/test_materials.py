@@ -80,9 +80,82 @@ def test_colours_by_round_and_by_height() -> None:
         "blue": (4, 5, 6, 7, 8),
         "red": (9, 10),
     }
-    assert sum(part.stitches for part in got.colours) == 200
+    assert [part.stitches for part in got.colours] == [80, 100, 40]  # 20 chains are in the first colour
+    assert sum(part.grams.value for part in got.colours) == pytest.approx(got.grams.value, rel=EXACT)
     assert {part.colour: part.grams.value for part in got.colours}["red"] == pytest.approx(0.8, rel=EXACT)
-    assert any("In white, rounds 1-3: 60 stitches" in line for line in got.sentences())
+    assert any(line.startswith("In white are rounds 1-3, with 80 stitches") for line in got.sentences())
+    assert not any("No round" in line for line in got.sentences())
+
+
+def test_a_band_by_height_goes_by_the_middle_of_a_round() -> None:
+    """Round 9 of the tube has its middle at 42.5 mm: that is the first height above, not the last below."""
+    bands = (Band(colour="red", low=42.5), Band(colour="white", high=42.5))
+    assert of_tube(Supplies(bands=bands)).round_colours == ("white",) * 8 + ("red",) * 2
+
+
+def test_ranges_of_what_is_guessed() -> None:
+    """Medium yarn has 130 to 200 m in 100 g (the table's figures): the widest of both."""
+    both = of_tube(Supplies())
+    assert both.grams.value == pytest.approx(both.metres.value / 1.65, rel=EXACT)
+    assert both.grams.least == pytest.approx(both.metres.least / 2.0, rel=EXACT)
+    assert both.grams.most == pytest.approx(both.metres.most / 1.3, rel=EXACT)
+    weighed = of_tube(Supplies(yarn=Yarn(grams_per_stitch=0.02)))
+    assert not weighed.grams.is_guess
+    assert weighed.metres.least == pytest.approx(1.3 * 4.4, rel=EXACT)
+    assert weighed.metres.value == pytest.approx(1.65 * 4.4, rel=EXACT)
+    assert weighed.metres.most == pytest.approx(2.0 * 4.4, rel=EXACT)
+    labelled = of_tube(Supplies(yarn=Yarn(metres_per_100g=250)))
+    assert labelled.grams.is_guess
+    assert labelled.grams.least == pytest.approx(labelled.metres.least / 2.5, rel=EXACT)
+
+
+def test_what_else_is_told() -> None:
+    """The quickest rate stands first, as the least hours do; tails are left out where there are some."""
+    told = "\n".join(of_tube(Supplies()).sentences())
+    assert "0.18 to 0.73 hours at 1200 to 300 stitches an hour" in told
+    assert "Tails for sewing are not counted" in told
+    closed = Piece(Start.RING, 0, (Round.plain(6),), Finish.CINCHED)
+    got = materials(closed, Supplies(), gauge=GAUGE, stretch=0.02, volume=1e3, heights=np.zeros(3))
+    assert "Tails" not in "\n".join(got.sentences())
+
+
+def test_a_guess_by_colour_is_told_as_one() -> None:
+    """Without a swatch what a colour takes is a guess too, with its range; with one it is not."""
+    band = (Band(colour="white", rounds=((1, 3),)),)
+    (white,) = [line for line in of_tube(Supplies(bands=band)).sentences() if "In white" in line]
+    assert white.count("about") == 2
+    measured = Supplies(bands=band, yarn=Yarn(grams_per_stitch=0.02, metres_per_100g=200))
+    assert [line for line in of_tube(measured).sentences() if "In white" in line] == [
+        "In white are rounds 1-3, with 80 stitches, 3.2 m, 1.6 g of yarn."
+    ]
+
+
+def test_a_colour_of_no_round_is_told() -> None:
+    """A band beyond the part, or one that a later band covers, is told by its colour, once."""
+    bands = (
+        Band(colour="green", rounds=((3, 4),)),
+        Band(colour="white", rounds=((3, 4),)),
+        Band(colour="red", rounds=((11, 12),)),
+        Band(colour="red", low=60.0),
+    )
+    got = of_tube(Supplies(bands=bands))
+    assert got.round_colours == ("the main yarn",) * 2 + ("white",) * 2 + ("the main yarn",) * 6
+    told = [line for line in got.sentences() if "No round" in line]
+    assert ["green" in line for line in told] == [True, False]
+    assert ["red" in line for line in told] == [False, True]
+    assert all("10 rounds and is 50 mm" in line for line in told)
+
+
+def test_small_amounts_are_not_told_as_nothing() -> None:
+    """A flat piece of 12 stitches takes 0.01 hours at the least, and no stuffing."""
+    piece = Piece(Start.RING, 0, (Round.plain(12),), Finish.CINCHED)
+    yarn = Yarn(grams_per_stitch=0.002, metres_per_100g=50)
+    got = materials(piece, Supplies(yarn=yarn), gauge=GAUGE, stretch=0.02, volume=0.0, heights=np.zeros(3))
+    told = "\n".join(got.sentences())
+    assert "0.012 m, 0.013 yards, 0.024 g" in told
+    assert "about 0.01 to 0.04 hours" in told
+    assert "tuffing" not in told
+    assert "filling" not in told
 
 
 def test_part_file_tells_yarn_colours_and_extras() -> None:

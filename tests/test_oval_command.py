@@ -10,12 +10,14 @@ import numpy as np
 import pytest
 import trimesh
 from click.testing import CliRunner, Result
+from scipy.spatial import cKDTree
 
 from solver.cli import main
-from solver.cli.drawn import drawn
+from solver.cli.drawn import Drawn, drawn
 from solver.errors import InputError
+from solver.meshfile import write_mesh
 from solver.oval_solution import OvalSolution, solve_oval
-from solver.partfile import OvalPart, Part, read
+from solver.partfile import OvalPart, Part, load, read
 from solver.rounds import Finish, Start
 from solver.solution import solve
 from solver.stadium import domed, seamed, soled, soled_open
@@ -23,7 +25,9 @@ from solver.stitch_energy import StitchEnergy
 from solver.stitch_equilibrium import TOLERANCE
 
 ROOT = Path(__file__).parents[1]
-HULL, SNOUT, FOOT = (ROOT / "samples" / f"{name}.toml" for name in ("tug-hull", "seal-snout", "puffin-foot"))
+HULL, SNOUT, FOOT, BUOY = (
+    ROOT / "samples" / f"{name}.toml" for name in ("tug-hull", "seal-snout", "puffin-foot", "buoy")
+)
 
 GAUGE = '[gauge]\nstitches = 20\nrows = 22\n[stuffing]\nfirmness = "firm"\n'
 
@@ -337,6 +341,13 @@ def test_measured_stiffness_counts_where_a_round_part_is_drawn_in_space() -> Non
     assert got[0] == pytest.approx(rings.width, rel=0.014)
 
 
+def test_a_chain_far_from_the_best_is_told() -> None:
+    """With a chain that no plan fits, the search ends when all near it is tried, and says what is off."""
+    part = solved('kind = "oval"\nlength = 29\nwidth = 16\nheight = 14', "chain = 9\nends = 4")
+    assert part.piece.foundation == 9
+    assert "longer" in " ".join(part.notes)
+
+
 def test_long_and_very_firm_is_solved() -> None:
     """A sausage five times as long as wide has a form at the firmest word: its sides carry no hoop force."""
     text = GAUGE.replace('"firm"', '"very firm"')
@@ -359,14 +370,43 @@ def test_compare_draws_the_views(path: Path, tmp_path: Path) -> None:
     assert done.stdout.count("wanted") >= 3
 
 
+@pytest.fixture(scope="module")
+def shapes() -> dict[Path, Drawn]:
+    """Return a seamed part on a chain, an open one, and a round one, solved."""
+    return {path: drawn(load(path)) for path in (HULL, SNOUT, BUOY)}
+
+
 @pytest.mark.parametrize("extension", [".stl", ".obj", ".ply", ".glb"])
-def test_meshes_of_ovals_are_whole(extension: str, tmp_path: Path) -> None:
-    """A seamed oval is written as a mesh of its size and volume."""
-    out = tmp_path / f"hull{extension}"
-    assert run("preview", HULL, "--out", out).exit_code == 0
-    mesh = trimesh.load_mesh(out)
-    size = sorted(mesh.extents * (1000 if extension == ".glb" else 1))
-    assert size == pytest.approx(sorted((138.5, 60.5, 51)), rel=0.01)
+@pytest.mark.parametrize(
+    ("path", "size"),
+    [(HULL, (138.5, 60.5, 51)), (SNOUT, (48.4, 30, 16.8)), (BUOY, (66.9, 66.9, 66.7))],
+    ids=lambda each: each.stem if isinstance(each, Path) else "",
+)
+def test_meshes_of_parts_are_whole(
+    shapes: dict[Path, Drawn], path: Path, size: tuple[float, ...], extension: str, tmp_path: Path
+) -> None:
+    """Read back by trimesh a part is closed, or open at its last edge alone, of its size, faces outward."""
+    shape, out = shapes[path], tmp_path / f"part{extension}"
+    write_mesh(out, shape.positions, triangles=shape.fabric.triangles, quads=shape.fabric.quads)
+    mesh = trimesh.load(out, force="mesh")
+    mesh.merge_vertices(merge_tex=True, merge_norm=True)
+    points = np.asarray(mesh.vertices)
+    if extension == ".glb":  # metres, y up, z to the front (glTF 2.0, section 3.4)
+        points = 1000 * points[:, [0, 2, 1]] * [1, -1, 1]
+    assert np.ptp(points, axis=0) == pytest.approx(size, rel=0.01)
+    # every node in its place: not mirrored, which would be a left-handed maker's part
+    assert cKDTree(points).query(shape.positions)[0].max() < 1e-3
+    edges, faces = np.unique(mesh.edges_sorted, axis=0, return_counts=True)
+    rim = points[np.unique(edges[faces == 1])]
+    assert faces.max() == 2
+    assert mesh.is_winding_consistent
+    assert mesh.is_watertight is (path != SNOUT)
+    assert len(rim) == (shape.fabric.piece.counts[-1] if path == SNOUT else 0)
+    assert np.allclose(rim[:, 2], points[:, 2].max(), atol=1e-3)
+    # about a middle on the flat rim the cap over it adds nothing to the sum of cones, which is the volume
+    corners = points[mesh.faces] - [*points.mean(axis=0)[:2], points[:, 2].max()]
+    volume = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])).sum() / 6
+    assert volume == pytest.approx({HULL: 307e3, SNOUT: 15.5e3, BUOY: 157e3}[path], rel=0.01)
 
 
 def test_page_that_turns_holds_everything(tmp_path: Path) -> None:
@@ -377,6 +417,8 @@ def test_page_that_turns_holds_everything(tmp_path: Path) -> None:
     assert not re.search(r"(https?:)?//[a-z]", page.replace("// ", ""))
     assert not re.search(r"\b(src|href|import|fetch|url)\b", page)
     assert "<h1>Tug&#x27;s hull</h1>" in page
+    assert "51 mm (2 in) high, 61 mm (2 3/8 in) wide and 139 mm (5 1/2 in) long" in page
+    assert {"Turn left", "From below", "Larger"} <= set(re.findall(r"<button [^>]*>([^<]+)</button>", page))
     points = json.loads(re.search(r"points = (\[.*?\]), faces", page)[1])  # type: ignore[index]
     faces = json.loads(re.search(r"faces = (\[.*?\]), isHollow", page)[1])  # type: ignore[index]
     assert np.ptp(np.array(points), axis=0) == pytest.approx((138.5, 60.5, 51), rel=0.01)

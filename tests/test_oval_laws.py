@@ -17,7 +17,7 @@ from solver.oval_laws import (
     ties,
 )
 from solver.rounds import Finish
-from solver.stadium import domed, seamed
+from solver.stadium import Stadium, domed, seamed, soled_open
 from solver.stitch_descent import Supports
 from solver.stitch_equilibrium import StitchForm, stitch_form
 
@@ -96,18 +96,25 @@ def test_law_c_a_long_part_drawn_to_a_point_is_pulled_in() -> None:
     assert 'finish = "seamed"' in limit.note
 
 
-@pytest.mark.parametrize(("length", "width", "height"), [(125, 50, 40), (100, 40, 40)])
-def test_law_a_open_sides_bulge_to_an_arc(length: float, width: float, height: float) -> None:
+@pytest.mark.parametrize(
+    ("wanted", "sole"),
+    [
+        (domed(length=125, width=50, height=40), 0.0),
+        (domed(length=100, width=40, height=40), 0.0),
+        (soled_open(length=100, width=50, height=35), 12.5),
+    ],
+)
+def test_law_a_open_sides_bulge_to_an_arc(wanted: Stadium, sole: float) -> None:
     """Aimed upright, sizes are missed; aimed at the nearest form that is told, all are met."""
-    wanted = domed(length=length, width=width, height=height)
-    how = making(width / 2, finish=Finish.OPEN)
+    how = making(wanted.width / 2, finish=Finish.OPEN, sole=sole)
     upright, _ = fit_oval(wanted, how)
     assert not upright.met
-    assert upright.form.width > 1.05 * width
+    assert upright.form.width > 1.05 * wanted.width
     limit = side_limit(wanted)
     assert limit is not None
     assert limit.nearest is not None
-    assert_allclose(limit.nearest.height, height)
+    assert_allclose(limit.nearest.height, wanted.height)
+    assert_allclose(limit.nearest.base, wanted.base)
     assert_allclose(limit.nearest.profile[-1], wanted.profile[-1])
     assert fit_oval(limit.nearest, how)[0].met
 

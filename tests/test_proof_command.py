@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -174,6 +175,116 @@ def test_one_changed_round_is_told_with_the_place_where_the_form_changed(tmp_pat
     assert edited.exit_code == 0
     assert f"Round 7 has {count + 1} stitches, the solved part {count}." in edited.output
     assert "its form changed most at round 7" in edited.output
+
+
+HULL = SAMPLES / "tug-hull.toml"
+
+
+def test_an_oval_s_own_rounds_change_nothing_and_a_changed_one_is_told(tmp_path: Path) -> None:
+    """The hull's rounds from its page give the solver's form and picture; one round changed moves both."""
+    file, out = tmp_path / "edited.txt", tmp_path / "compare.png"
+    page = _run("rounds", HULL).output
+    sizes = [line.removeprefix("- ") for line in page.splitlines() if "; wanted" in line]
+    file.write_text(page, encoding="utf-8")
+    same = _run("compare", HULL, "--rounds", file, "--out", out)
+    assert same.exit_code == 0
+    assert "Its form is that of the solved rounds." in same.output
+    assert [line for line in same.output.splitlines() if "; wanted" in line] == sizes
+    assert out.stat().st_size > 10_000
+    other = page.replace("Rnd 8: 11 sc, inc, 5 sc, 15 sc,", "Rnd 8: 5 sc, inc, 11 sc, 15 sc,")
+    assert other != page
+    file.write_text(other, encoding="utf-8")
+    moved = _run("compare", HULL, "--rounds", file, "--out", out)
+    assert "Round 8 has its increases and decreases in other places." in moved.output
+    assert re.search(
+        r"its form changed most at round \d+: \d\.\d mm (longer|wider|narrow|short)", moved.output
+    )
+    assert [line for line in moved.output.splitlines() if "surface lies" in line] != [
+        line for line in same.output.splitlines() if "surface lies" in line
+    ]
+
+
+def test_written_rounds_are_held_as_the_oval_part_is(tmp_path: Path) -> None:
+    """An open snout held to its oval keeps the form that was solved, and a flat foot its size."""
+    for name in ("seal-snout", "puffin-foot"):
+        part, file, out = SAMPLES / f"{name}.toml", tmp_path / f"{name}.txt", tmp_path / "compare.png"
+        file.write_text(_run("rounds", part).output, encoding="utf-8")
+        result = _run("compare", part, "--rounds", file, "--out", out)
+        assert "Its form is that of the solved rounds." in result.output
+    assert "the piece lies flat" in result.output
+    fewer = file.read_text(encoding="utf-8").replace("Rnd 4:", "Remark:")
+    file.write_text(fewer, encoding="utf-8")
+    result = _run("compare", part, "--rounds", file, "--out", out)
+    assert "The page has 3 rounds, the solved part 4: they part at round 4." in result.output
+    assert "Width: 32 mm" in result.output  # 9 mm less: two rows of 4.5 mm
+
+
+def test_a_last_edge_other_than_the_part_s_is_told(tmp_path: Path) -> None:
+    """A page that sews the open edge of a snout flat is worked as the part file has it, and told."""
+    part, file = SAMPLES / "seal-snout.toml", tmp_path / "edited.txt"
+    page = _run("rounds", part).output
+    sewn = page.replace("Fasten off, leaving a long tail for sewing.", "Fold the last round flat and sew it.")
+    assert sewn != page
+    file.write_text(sewn, encoding="utf-8")
+    told = _run("compare", part, "--rounds", file, "--out", tmp_path / "compare.png").output
+    assert 'The page sews the last edge flat, and the part file has finish = "open"' in told
+    assert "as the page says" not in told
+    assert "Its form is that of the solved rounds." in told
+
+
+@pytest.mark.parametrize(
+    ("part", "text", "message"),
+    [
+        (HULL, CLEAN, 'Keep the line above round 1 that tells it, such as "Chain 18."'),
+        (HULL, "Ch 4\nRnd 1: 4 sc in 2nd ch from hook, sc, 4 sc in last ch, sc (10)\nRnd 2: 11 sc", "add up"),
+        (
+            HULL,
+            "Ch 4\nRnd 1: 4 sc in 2nd ch from hook, sc, 4 sc in last ch, sc (10)\nRnd 2: 10 sc (10)",
+            "beyond the 5 that lie on its stiff sole (got 2 rounds)",
+        ),
+        (
+            SAMPLES / "buoy.toml",
+            "Ch 4\nRnd 1: 4 sc in 2nd ch from hook, sc, 4 sc in last ch, sc (10)\nRnd 2: 10 sc (10)",
+            "rounds for a round part start in a ring (got round 1 along both sides of 4 chains)",
+        ),
+    ],
+    ids=["a ring for an oval", "does not add up", "fewer than on the sole", "a chain for a round part"],
+)
+def test_rounds_that_do_not_suit_the_part_are_refused_in_words(
+    tmp_path: Path, part: Path, text: str, message: str
+) -> None:
+    """Compare says why rounds can't be laid over a part, and leaves no picture."""
+    file, out = tmp_path / "rounds.txt", tmp_path / "compare.png"
+    file.write_text(text, encoding="utf-8")
+    result = _run("compare", part, "--rounds", file, "--out", out)
+    assert result.exit_code == 2
+    assert message in result.output
+    assert not out.exists()
+
+
+def test_an_oval_sewn_flat_at_its_widest_has_a_form(tmp_path: Path) -> None:
+    """A pillow begun on a chain and folded without decreases: its seam reaches into the ends."""
+    file, out = tmp_path / "pillow.txt", tmp_path / "pillow.stl"
+    file.write_text(
+        "Ch 9\nRnd 1: 4 sc in 2nd ch from hook, 6 sc, 4 sc in last ch, 6 sc (20)\n"
+        "Rnd 2: inc x 4, 6 sc, inc x 4, 6 sc (28)\nRnds 3-8: 28 sc (28)\nFold flat and sew closed.\n",
+        encoding="utf-8",
+    )
+    result = _run("preview", file, "--gauge", "20 x 22 / 10 cm", "--out", out)
+    assert result.exit_code == 0, result.output
+    assert "without a stiff sole" in result.output
+    # seam of 14 stitches, all but the first and last spaced a stitch apart: 13 x 5 mm = 65 mm, relaxed
+    assert "and 65 mm (2 1/2 in) long" in result.output
+
+
+def test_measured_stiffness_counts_for_written_rounds(tmp_path: Path) -> None:
+    """Rounds read back have the solved form at a stiffness ratio other than 1 too (invented data)."""
+    part, file = tmp_path / "float.toml", tmp_path / "float.txt"
+    given = (SAMPLES / "buoy.toml").read_text(encoding="utf-8")
+    part.write_text(given.replace("[gauge]\n", "[gauge]\nstiffness_ratio = 1.6\n"), encoding="utf-8")
+    file.write_text(_run("rounds", part).output, encoding="utf-8")
+    result = _run("compare", part, "--rounds", file, "--out", tmp_path / "compare.png")
+    assert "Its form is that of the solved rounds." in result.output
 
 
 def test_a_round_left_out_is_told_where_the_counts_part() -> None:

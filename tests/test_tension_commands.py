@@ -1,11 +1,12 @@
-"""`plumpline gauge`, `tune`, `resize` and `sweep` as a maker runs them."""
+"""`plumpline gauge`, `tune` and `sweep` as a maker runs them."""
 
 import csv
 import io
-import itertools
 import json
+import shlex
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 
@@ -14,8 +15,6 @@ from solver.cli import main
 BUOY = str(Path(__file__).parents[1] / "samples" / "buoy.toml")
 FOOT = str(Path(BUOY).with_name("puffin-foot.toml"))
 BALL = "6 12 18 24 30 36x6 30 24 18 12 6"
-RESIZE_BAR = 0.12
-"""Of the new stitch width: two and a half times what whole stitches alone leave (0.046), for whole rounds."""
 
 
 def run(*arguments: str, code: int = 0) -> Result:
@@ -47,11 +46,94 @@ def test_gauge_file_of_swatch_and_ball(tmp_path: Path) -> None:
         ("--swatch", "20 x 20", "--girth", "20 cm"),
         ("--swatch", "20 x 20", "--counts", "6 twelve 6", "--girth", "20 cm"),
         ("--swatch", "20 x 20", "--counts", BALL, "--girth", "12 cm"),
+        ("--swatch", "20 x 20", "--counts", BALL, "--rounds", "ball.txt", "--girth", "19 cm"),
+        ("--swatch", "20 x 20", "--counts", BALL, "--girth", "19 cm", "--part", "1"),
+        ("--swatch", "20 x 20", "--rounds", "ball.txt"),
+        ("--swatch", "20 x 20", "--rounds", "missing.txt", "--girth", "19 cm"),
     ],
 )
 def test_faults_of_gauge(args: tuple[str, ...]) -> None:
     """What can't be a gauge is told with the way out, and ends with exit code 2."""
     assert run("gauge", *args, code=2).stderr.strip()
+
+
+def test_no_gauge_file_of_a_ball_that_can_not_be(tmp_path: Path) -> None:
+    """A stretch over 15 % is warned of, and no part file is to build on it."""
+    out = tmp_path / "gauge.toml"
+    args = ("--swatch", "20 x 20", "--counts", BALL, "--girth", "21 cm", "--out", str(out))
+    assert "gauge is probably wrong" in " ".join(run("gauge", *args, code=2).stdout.split())
+    assert not out.exists()
+
+
+BUOY_ROUNDS = """Little buoy
+Rnd 1: 6 sc in a magic ring (6)
+Rnd 2: inc x 6 (12)
+Rnd 3: (sc, inc) x 6 (18)
+Rnds 4-6: sc around (18)
+Rnd 7: (sc, dec) x 6 (12)
+Rnd 8: dec x 6 (6)
+"""
+"""A ball in words (invented)."""
+
+
+def gauge_of_ball(folder: Path, rounds: str, *options: str, code: int = 0) -> Result:
+    """Run `gauge` on a swatch and a ball told by its written rounds."""
+    page = folder / "ball.txt"
+    page.write_text(rounds)
+    args = ("--swatch", "20 x 20", "--rounds", str(page), "--girth", "95 mm", *options)
+    return run("gauge", *args, "--height", "24 mm", code=code)
+
+
+def test_gauge_of_a_ball_by_its_rounds(tmp_path: Path) -> None:
+    """A ball told by its written rounds is the ball of the same counts."""
+    written = json.loads(gauge_of_ball(tmp_path, BUOY_ROUNDS, "--json").stdout)
+    args = ("--swatch", "20 x 20", "--counts", "6 12 18x4 12 6", "--girth", "95 mm", "--height", "24 mm")
+    counted = json.loads(run("gauge", *args, "--json").stdout)
+    assert written == counted
+    assert written["ball"]["stretch"] > 0.02
+
+
+@pytest.mark.parametrize(
+    ("rounds", "told"),
+    [
+        (BUOY_ROUNDS.replace("(sc, inc)", "(zzz, inc)"), "wrong on line 4"),
+        (BUOY_ROUNDS.replace("(18)\nRnds", "(19)\nRnds"), "wrong on line"),
+        (BUOY_ROUNDS + "\nAnchor\n" + BUOY_ROUNDS.partition("\n")[2], "--part 1 to --part 2"),
+        (BUOY_ROUNDS.partition("Rnd 7")[0], "18 stitches that is left open"),
+        (BUOY_ROUNDS + "Fold flat and sew the opening closed.\n", "6 stitches that is sewn flat"),
+        (BUOY_ROUNDS.partition("Rnd 3")[0], "2 rounds"),
+        (
+            "Ch 18, join with a sl st to form a ring.\nRnd 1: 18 sc (18)\nRnd 2: (sc, dec) x 6 (12)\n",
+            "joined",
+        ),
+        ("Ch 6\nRnd 1: sc in 2nd ch from hook, 3 sc, 3 sc in last ch, 3 sc, 2 sc in last ch (12)\n", "oval"),
+        ("A ball of yarn and a hook.\n", "can be read"),
+    ],
+)
+def test_rounds_that_tell_no_ball(rounds: str, told: str, tmp_path: Path) -> None:
+    """Lines that are wrong, several parts, an open end and a chain are told, with what to do."""
+    assert told in gauge_of_ball(tmp_path, rounds, code=2).stderr
+
+
+def test_examples_of_the_help_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each example that `gauge --help` shows runs as it stands, and warns of nothing."""
+    monkeypatch.chdir(tmp_path)
+    Path("ball.txt").write_text(BUOY_ROUNDS)
+    examples = (main.get_command(click.Context(main), "gauge").epilog or "").replace("\\\n", " ").splitlines()
+    commands = [shlex.split(line)[1:] for line in examples if line.startswith("  plumpline")]
+    assert len(commands) == 4
+    for command in commands:
+        assert "Warning" not in run(*command).stdout
+
+
+def test_one_part_of_a_page_is_the_ball(tmp_path: Path) -> None:
+    """`--part` picks the ball; stitches that are not single crochet are warned of."""
+    taller = "Anchor\nRnd 1: 6 hdc in a magic ring (6)\nRnd 2: 6 hdc (6)\n\n"
+    data = json.loads(gauge_of_ball(tmp_path, taller + BUOY_ROUNDS, "--part", "2", "--json").stdout)
+    assert not any("hdc" in warning for warning in data["warnings"])
+    half = BUOY_ROUNDS.replace("Rnds 4-6: sc", "Rnds 4-6: hdc")
+    warnings = json.loads(gauge_of_ball(tmp_path, half, "--json").stdout)["warnings"]
+    assert any("hdc" in warning for warning in warnings)
 
 
 def test_guess_is_told_as_one() -> None:
@@ -137,32 +219,3 @@ def test_sweep_of_round_parts_and_ovals() -> None:
     assert ball["length_mm"] == ""
     assert not oval["fault"] + ball["fault"]
     assert table[2] == oval
-
-
-def test_resize(tmp_path: Path) -> None:
-    """Rounds at 20 x 22 rewritten for 12 x 13 keep their outline; kept stitches grow with the gauge."""
-    (tmp_path / "a.toml").write_text("[gauge]\nstitches = 20\nrows = 22\n")
-    (tmp_path / "b.toml").write_text("[gauge]\nstitches = 12\nrows = 13\n")
-    page = tmp_path / "rounds.txt"
-    counts = [6, 12, 18, 24, 30, 36, 36, 36, 36, 36, 36, 30, 24, 18, 12, 6]
-    text = ["Rnd 1: 6 sc in a magic ring (6)"]
-    for number, (there, here) in enumerate(itertools.pairwise(counts), start=2):
-        word = "inc" if here > there else "dec"
-        plain = min(there, here) // 6 - 1
-        inside = f"{plain} sc, {word}" if plain else word
-        text.append(f"Rnd {number}: {f'({inside}) x 6' if here != there else f'{here} sc'} ({here})")
-    page.write_text("\n".join(text) + "\n")
-    both = (
-        "resize",
-        str(page),
-        "--from",
-        str(tmp_path / "a.toml"),
-        "--to",
-        str(tmp_path / "b.toml"),
-        "--json",
-    )
-    new = json.loads(run(*both).stdout)
-    assert new["deviation"]["rms_mm"] <= RESIZE_BAR * new["gauge"]["stitch_width_mm"]
-    sizes = json.loads(run(*both, "--keep", "stitches").stdout)
-    grown = sizes["to"]["width_mm"] / sizes["from"]["width_mm"]
-    assert grown == pytest.approx(20 / 12, rel=0.02)  # rows grow a little more than stitches do

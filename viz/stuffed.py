@@ -24,10 +24,10 @@ from matplotlib.colors import ListedColormap, Normalize, to_rgb
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import ArrayLike
 
-from solver.fabric import StitchFabric
+from solver.fabric import StitchFabric, sizes_in_words
 from solver.outline import Floats
 from solver.rounds import Finish, Start
-from solver.units import MM_PER_INCH, in_both, in_inches
+from solver.units import MM_PER_INCH, in_inches
 from viz.camera import Camera
 from viz.figure import INK, SMALL_SIZE, TEXT_SIZE, axes_at, inches_of, new_figure, put_title
 from viz.stitches import Patches, patches_of
@@ -49,8 +49,6 @@ BETWEEN_NUMBERS = 0.26
 ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
 MM_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 INCH_BARS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16, 32)
-FLAT = 0.05
-"""A piece lower than this lies flat. [mm]"""
 MANY_POLYGONS = 12_000
 """From here on `.svg` and `.pdf` hold the form as dots, or they would be too large to open."""
 
@@ -148,23 +146,12 @@ def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colo
     figure = new_figure(width, height + HEADING)
     put_title(figure, title, left=PAD)
     stitches, rounds = sum(fabric.piece.counts), len(fabric.piece.rounds)
-    words = f"{stitches:,} stitches in {rounds} rounds\n{_sizes(fabric, at)}"
+    told = sizes_in_words(fabric, at)
+    sizes = ",\n".join([", ".join(told[:2]), *told[2:]])
+    words = f"{stitches:,} stitches in {rounds} rounds\n{sizes}"
     place = (PAD / width, 1 - 0.5 / (height + HEADING))
     figure.text(*place, words, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
     return axes_at(figure, left=0.0, bottom=0.0, width=width, height=height)
-
-
-def _sizes(fabric: StitchFabric, at: Floats) -> str:
-    """Return height and width; of a piece on a chain, which has no one width, length and width."""
-    across, up = np.ptp(at[:, :2], axis=0), float(np.ptp(at[:, 2]))
-    if fabric.piece.start is Start.CHAIN:
-        length, width = float(across.max()), float(across.min())
-        if up < FLAT:
-            return f"{in_both(length)} long, {in_both(width)} wide"
-        return f"{in_both(up)} high, {in_both(width)} wide,\n{in_both(length)} long"
-    # stitches stand on a circle, whose diameter is more than what an odd number of them spans
-    width = 2 * float(np.hypot(at[:, 0], at[:, 1]).max())
-    return f"{in_both(up)} high, {in_both(width)} wide"
 
 
 def _fit(ax: Axes, extent: _Extent, *, colour_bar: bool) -> _View:

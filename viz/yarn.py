@@ -19,8 +19,13 @@ DARKEST = np.array([0.30, 0.27, 0.32])
 
 ROUND_THE_EDGE = 0.3
 """Fabric that faces away by no more than this is drawn too: part of it may still be seen."""
+ON_EDGE = 0.35
+"""Fabric that faces the eye by no more than this is drawn in pieces."""
 OVERLAP = 0.03
 """How far a patch reaches under its neighbours, so that no light shows between them, in stitches."""
+UNDER = 0.15
+"""How far the ground under everything reaches below a patch, in stitches: one lower edge over two stitches,
+of a decrease, is not quite theirs, and light would show between them."""
 CORNERS = 20
 """Of every polygon, so that all can be drawn at once."""
 
@@ -36,10 +41,12 @@ def _leaf(foot: tuple[float, float], head: tuple[float, float], *, thickness: fl
 
 def _tile(low: tuple[float, float], high: tuple[float, float]) -> Floats:
     """Return a tile of the ground between two corners, places on a patch."""
-    across = np.linspace(low[0], high[0], CORNERS // 2 - 1)
-    middle = (low[1] + high[1]) / 2
-    below, above = ([(u, v) for u in across] for v in (low[1], high[1]))
-    return np.array([*below, (high[0], middle), *above[::-1], (low[0], middle)])
+    step = np.arange(CORNERS // 4) / (CORNERS // 4)  # all four edges may be curved
+    u, v = (start + (end - start) * step for start, end in zip(low, high, strict=True))
+    back_u, back_v = (end + (start - end) * step for start, end in zip(low, high, strict=True))
+    still = np.ones_like(step)
+    sides = ((u, low[1] * still), (high[0] * still, v), (back_u, high[1] * still), (low[0] * still, back_v))
+    return np.concatenate([np.column_stack(side) for side in sides])
 
 
 def _ground(tiles: int) -> list[Floats]:
@@ -94,10 +101,11 @@ def stitch_polygons(
 
     everywhere, stitches = np.arange(len(kept)), np.flatnonzero(outside & ~gathered)
     lamp_side = np.where((hollow & ~outside)[:, None], -normal, normal)
-    layers = [
-        (everywhere, tile, lit(lamp_side, colours, np.where(gathered & outside, 0.66, 0.5)))
-        for tile in _ground(3 if len(facing) < FEW else 1)
-    ]
+    ground = lit(lamp_side, colours, np.where(gathered & outside, 0.66, 0.5))
+    # a curved patch seen from its edge reaches beyond the picture of its four sides
+    finely = everywhere if len(facing) < FEW else np.flatnonzero(np.abs(normal[:, 2]) < ON_EDGE)
+    layers = [(everywhere, tile, ground) for tile in _ground(1)]
+    layers += [(finely, tile, ground[finely]) for tile in _ground(3)]
     for lobe, lean in ((LEFT, -LEAN), (RIGHT, LEAN)):
         leaning, centre = unit(normal + lean * rightward)[stitches], lobe.mean(axis=0)
         for size, light, rise in ROUNDED if len(facing) < MANY else FLAT:
@@ -107,9 +115,12 @@ def stitch_polygons(
     layers.append((pleats, PLEAT, lit(normal[pleats], colours[pleats], 0.3)))
     layers.append((bars, BAR, lit(-normal[bars], colours[bars], 0.62)))
 
+    under = np.flatnonzero(patches.round_number[kept] > 1)  # below round 1 there may be an open edge
+    layers.append((under, _tile((0.0, -UNDER), (1.0, UNDER)), lit(lamp_side, colours, 0.5)[under]))
     polygons = np.concatenate([on_patches(seen[patch, :, :2], shape) for patch, shape, _ in layers])
-    patch_of_polygon = np.concatenate([patch for patch, _, _ in layers])
-    order = np.argsort(patch_of_polygon, kind="stable")  # keeps the layers of each patch in their order
+    farthest = np.full(len(under), -1)
+    drawn_at = np.concatenate([*(patch for patch, _, _ in layers[:-1]), farthest])
+    order = np.argsort(drawn_at, kind="stable")  # keeps the layers of each patch in their order
     return polygons[order], np.concatenate([face for _, _, face in layers])[order]
 
 

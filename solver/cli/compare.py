@@ -9,15 +9,11 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.work import part_file, part_of, solved_part
-from solver.cli.written import changed_rounds, part_number, written
+from solver.cli.written import SAME_FORM, UNCHANGED, changed_rounds, notes_beside, part_number, written
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from solver.solution import Solution
-
-
-UNCHANGED = 1e-3
-"""A radius that differs by less is the same. [mm]"""
 
 
 @click.command(
@@ -54,10 +50,7 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
     part = part_of(file)
     told: list[str] = []
     if isinstance(part, OvalPart):
-        if page is not None:
-            rule = "rounds of one's own are compared for round parts, and this one is oval"
-            raise InputError(Problem(rule, remedy="Leave --rounds out.", place="--rounds"))
-        compare_oval(part, out)
+        compare_oval(part, out, page=page, number=number)
         click.echo(f"Picture written to {out}", err=True)
         return
     solution = solved_part(part)
@@ -71,6 +64,8 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
         if fabric
         else ""
     )
+    if page is not None:
+        footnote = f"The rounds of {page.name}. {footnote}".rstrip()
     axes = draw_comparison(
         part.outline,
         solution.form,
@@ -91,29 +86,22 @@ def _edited(solution: Solution, page: Path, number: int) -> tuple[Solution, list
     """Return a solution with somebody's own rounds in place of the solved ones, and what changed."""
     import numpy as np
 
-    from solver.equilibrium import RingFabric, ring_form
-    from solver.rounds import Finish, Start
+    from solver.equilibrium import ring_form
     from solver.silhouette import deviation
+    from solver.solution import making_of
     from solver.units import in_mm
 
-    part, before = solution.part, solution.form
+    part, before, making = solution.part, solution.form, making_of(solution.part)
     read = written(page, number=number)
-    radius = part.outline.points[:, 0].tolist()
-    opened = part.work.start is Start.OPEN
-    ended = part.work.finish is Finish.OPEN
-    held = part.work.edge == "held"
-    fabric = RingFabric.from_counts(
-        [float(count) for count in read.counts],
-        stitch_width=part.gauge.stitch_width,
-        row_height=part.gauge.row_height,
-        foundation=float(read.piece.foundation if read.piece and read.piece.foundation else read.counts[0])
-        if opened
-        else 0.0,
-        cinched=not ended,
-        held=(radius[0] if opened and held else None, radius[-1] if ended and held else None),
-    )
-    form = ring_form(fabric, pressure=part.stuffing.pressure(part.outline.width / 2))
-    told = [*read.notes, *changed_rounds(read.counts, solution.piece.counts)]
+    if read.chain > 2:  # on two chains round 1 is worked into one: a ring
+        rule = "rounds for a round part start in a ring"
+        remedy = 'Compare them with a part file that has start = "chain".'
+        got = f"round 1 along both sides of {read.chain} chains"
+        raise InputError(Problem(rule, got=got, remedy=remedy, file=str(page)))
+    counts = np.array(read.counts)
+    fabric = making.fabric(counts, part.outline, foundation=read.piece.foundation if read.piece else None)
+    form = ring_form(fabric, pressure=making.pressure)
+    told = [*notes_beside(read, part.work.finish), *changed_rounds(read.counts, solution.piece.counts)]
     if len(form.radius) == len(before.radius):
         moved = form.radius - before.radius
         worst = int(np.argmax(np.abs(moved)))
@@ -122,7 +110,7 @@ def _edited(solution: Solution, page: Path, number: int) -> tuple[Solution, list
             f"Against the solved rounds its form changed most at round {worst}: "
             f"{in_mm(2 * abs(float(moved[worst])))} {way} across."
             if abs(moved[worst]) > UNCHANGED
-            else "Its form is that of the solved rounds."
+            else SAME_FORM
         )
-    fit = replace(solution.fit, counts=np.array(read.counts), form=form)
+    fit = replace(solution.fit, counts=counts, form=form)
     return replace(solution, fit=fit, deviation=deviation(form.points, part.outline)), told

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 from solver.cli.progress import progress
 from solver.cli.work import solved_oval, solved_part
 from solver.cli.written import form_of
-from solver.fabric import StitchFabric, lofted, stitch_fabric
+from solver.fabric import StitchFabric, lofted, sizes_in_words, stitch_fabric
 from solver.rounds import Finish, Start
-from solver.units import in_both
 
 if TYPE_CHECKING:
     from solver.equilibrium import Form
@@ -52,6 +51,13 @@ class Drawn:
     def is_flat(self) -> bool:
         """Whether it lies flat."""
         return not np.ptp(self.positions[:, 2])
+
+    @property
+    def sizes(self) -> str:
+        """Its sizes, as a sentence."""
+        stuffed = "It is about" if self.is_flat else "Stuffed it is about"
+        *told, last = sizes_in_words(self.fabric, self.positions)
+        return f"{stuffed} {', '.join(told)} and {last}."
 
 
 def drawn(part: Part | OvalPart, *, increases: str | None = None) -> Drawn:
@@ -103,22 +109,19 @@ def drawn_rounds(title: str, piece: Piece, gauge: Gauge, stuffing: Stuffing) -> 
         pressure = stuffing.pressure(widest * (1 + stuffing.stretch))
         with progress("Solving the form stitch by stitch"):
             form = stitch_form(fabric, pressure=pressure, wale_stiffness=gauge.stiffness_ratio)
-        words = (
-            f"Stuffed it is about {in_both(form.length)} long, {in_both(form.width)} wide and "
-            f"{in_both(form.height)} high."
-        )
+        words = []
+        if piece.start is Start.CHAIN:
+            words.append("It is worked without a stiff sole: rounds alone don't tell of one.")
         if piece.finish is Finish.OPEN:
-            words += " Its last edge is taken as open and free, whatever the page says of sewing."
-        return Drawn(title, fabric, form.points, _node_stretch(form), words)
-    rings = form_of(piece, gauge, stuffing)
-    words = f"Stuffed it is about {in_both(rings.size)} high and {in_both(rings.width)} wide."
-    return _of_rings(title, piece, gauge, rings, words)
+            words.append("Its last edge is taken as open and free, whatever the page says of sewing.")
+        return Drawn(title, fabric, form.points, _node_stretch(form), " ".join(words))
+    return _of_rings(title, piece, gauge, form_of(piece, gauge, stuffing))
 
 
-def _of_rings(title: str, piece: Piece, gauge: Gauge, rings: Form, words: str = "") -> Drawn:
+def _of_rings(title: str, piece: Piece, gauge: Gauge, rings: Form) -> Drawn:
     fabric = stitch_fabric(piece, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
     positions = lofted(fabric, radius=rings.radius, height=rings.height)
-    return Drawn(title, fabric, positions, rings.course_stretch[fabric.ring_of_node], words)
+    return Drawn(title, fabric, positions, rings.course_stretch[fabric.ring_of_node])
 
 
 def _with_increases(part: Part | OvalPart, increases: str) -> Part | OvalPart:

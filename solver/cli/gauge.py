@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -22,10 +23,11 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 
 @click.command(
     short_help="Measure your tension once, for every part.",
-    epilog="\b\nExamples, two swatches and a stuffed ball; a flat circle; a guess from the yarn:\n"
+    epilog="\b\nExamples, two swatches; a stuffed ball by its counts, or by its written rounds; a guess:\n"
     '  plumpline gauge --swatch "20 x 21 over 10 cm" --swatch "20.5 x 21 over 10 cm" --out gauge.toml\n'
     '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 24x4 18 12 6" \\\n'
-    '      --girth "21 cm" --height "6.2 cm" --out gauge.toml\n'
+    '      --girth "13.6 cm" --height "3.4 cm" --out gauge.toml\n'
+    '  plumpline gauge --swatch "20 x 20" --rounds ball.txt --girth "9.5 cm" --height "26 mm"\n'
     "  plumpline gauge --yarn medium",
 )
 @click.option(
@@ -40,6 +42,15 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 @click.option("--yarn", metavar="WEIGHT", help="Only guess: the yarn's weight by its name or number, 1 to 7.")
 @click.option(
     "--counts", metavar="TEXT", help='Stitches of each round of a stuffed ball: "6 12 18 18x3 12 6".'
+)
+@click.option(
+    "--rounds",
+    type=click.Path(path_type=Path, allow_dash=True),
+    metavar="FILE",
+    help="The stuffed ball's written rounds, in place of --counts.",
+)
+@click.option(
+    "--part", type=click.IntRange(min=1), help="Which part of the page is the ball, where it holds several."
 )
 @click.option("--girth", metavar="LENGTH", help="The tape round the stuffed ball's widest place.")
 @click.option("--height", metavar="LENGTH", help="The stuffed ball's height, ring to drawn-in end.")
@@ -56,6 +67,8 @@ def gauge(
     circle: tuple[str, ...],
     yarn: str | None,
     counts: str | None,
+    rounds: Path | None,
+    part: int | None,
     girth: str | None,
     height: str | None,
     tape: str,
@@ -88,24 +101,40 @@ def gauge(
     else:
         found = measured.of_yarn(_weight(yarn or ""), thickness=thick)
     ball = None
-    if counts or girth or height:
-        if not (counts and girth):
-            rule = "a stuffed ball is told by its counts and its girth; its height makes it surer"
-            raise InputError(Problem(rule, remedy="Give --counts and --girth."))
+    notes: tuple[str, ...] = ()
+    if counts or rounds or girth or height:
+        if bool(counts) + bool(rounds) != 1 or not girth:
+            rule = "a stuffed ball is told by its counts or its written rounds, and by its girth"
+            remedy = "Give --girth, and either --counts or --rounds. --height makes it surer."
+            raise InputError(Problem(rule, remedy=remedy))
+        if part and not rounds:
+            rule = "--part picks one part of the ball's written rounds"
+            raise InputError(Problem(rule, remedy="Give --rounds FILE, or leave --part out."))
+        if rounds:
+            page = written_ball(rounds, number=part)
+            stitches, notes = page.counts, page.notes
+        else:
+            stitches = _counts(counts or "")
         ball = fit_ball(
-            _counts(counts),
+            stitches,
             found.gauge,
             girth_mm=to_mm(girth),
             height_mm=to_mm(height) if height else None,
             tape_mm=to_mm(tape),
         )
         found = replace(found, gauge=replace(found.gauge, stiffness_ratio=ball.stiffness_ratio))
-    warnings = tuple(found.warnings(stretch=ball.fabric_stretch if ball else None))
+    warnings = (
+        *found.warnings(
+            stretch=max(ball.fabric_stretch, ball.stretch) if ball else None,
+            stiffness=ball.stiffness_ratio if ball and ball.has_height else None,
+        ),
+        *notes,
+    )
     usable = ball is None or ball.stretch <= GREATEST_STRETCH
     if as_json:
         click.echo(json.dumps(_data(found, ball, warnings), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        lines = [line for item in _told(found, ball, bool(height)) for line in wrap(item, WIDTH)]
+        lines = [line for item in _told(found, ball) for line in wrap(item, WIDTH)]
         for warning in warnings:
             lines += wrap(f"Warning: {warning}", WIDTH)
         click.echo("\n".join(lines))
@@ -141,7 +170,7 @@ def _three(text: str, example: str) -> tuple[float, float, float]:
     )
 
 
-def _counts(text: str) -> list[int]:
+def _counts(text: str) -> tuple[int, ...]:
     """Return counts from "6 12 18 18x3 12 6"."""
     found: list[int] = []
     for word in re.sub(r"\s*([x×*])\s*", "x", text).replace(",", " ").split():
@@ -152,9 +181,10 @@ def _counts(text: str) -> list[int]:
                 Problem("counts are whole numbers of stitches, round by round", got=word, remedy=remedy)
             )
         found += [int(match[1])] * int(match[2] or 1)
-    if len(found) < 3:
-        raise InputError(Problem("a ball has at least three rounds", got=text, remedy="Give every round."))
-    return found
+    if len(found) < LEAST_ROUNDS:
+        rule = f"a ball has at least {LEAST_ROUNDS} rounds"
+        raise InputError(Problem(rule, got=text, remedy="Give every round."))
+    return tuple(found)
 
 
 def _weight(text: str) -> Any:
@@ -169,15 +199,16 @@ def _weight(text: str) -> Any:
     )
 
 
-def _told(found: Measured, ball: BallFit | None, has_height: bool) -> list[str]:
+def _told(found: Measured, ball: BallFit | None) -> list[str]:
     gauge = found.gauge
-    across, along = found.on_reference
+    across, along = found.on_reference(ball)
     lines = [
         f"Gauge from {found.origin}: {100 / gauge.stitch_width:.3g} stitches and "
         f"{100 / gauge.row_height:.3g} rounds to 10 cm.",
         f"A stitch is {gauge.stitch_width:.2f} mm wide (give or take {100 * found.width_error:.1f} %), a "
         f"round {gauge.row_height:.2f} mm tall (give or take {100 * found.row_error:.1f} %).",
-        f"On a part of 100 mm that is {across:.1f} mm of width and up to {along:.1f} mm of height.",
+        f"On a part of 100 mm {'the gauge and the ball together leave' if ball else 'that is'} "
+        f"{across:.1f} mm of width and up to {along:.1f} mm of height.",
     ]
     if found.is_guess:
         lines.append(
@@ -192,17 +223,16 @@ def _told(found: Measured, ball: BallFit | None, has_height: bool) -> list[str]:
         lines.append(
             f"Along a part the fabric is {ball.stiffness_ratio:.2f} times as stiff as round it (k_w/k_c), "
             f"give or take {ball.ratio_error / ball.stiffness_ratio:.0%}."
-            if has_height
+            if ball.has_height
             else f"With this stuffing the ball should be {ball.height:.0f} mm high. Give --height, and the "
-            "fabric's "
-            "stiffness along a part is measured too; now it is taken to be as stiff along as round."
+            "fabric's stiffness along a part is measured too; now it is taken to be as stiff along as round."
         )
     return lines
 
 
 def _data(found: Measured, ball: BallFit | None, warnings: tuple[str, ...]) -> dict[str, Any]:
     gauge = found.gauge
-    across, along = found.on_reference
+    across, along = found.on_reference(ball)
     return {
         "gauge": {
             "stitch_width_mm": gauge.stitch_width,

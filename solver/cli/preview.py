@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.work import part_file, part_of
-from solver.cli.written import gauge_of, part_number, written
+from solver.cli.written import added_up, gauge_of, part_number, written
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -72,6 +72,7 @@ def preview(
     else:
         shown = _of_rounds(file, gauge, firmness, number)
     fabric, piece = shown.fabric, shown.fabric.piece
+    told = f"{shown.sizes} {shown.words}".strip()
     if extension in MESH_EXTENSIONS:
         write_mesh(out, shown.positions, triangles=fabric.triangles, quads=fabric.quads)
     elif extension in PAGE_EXTENSIONS:
@@ -82,7 +83,7 @@ def preview(
             quads=fabric.quads,
             hollow=piece.finish is Finish.OPEN or piece.start is Start.OPEN,
             title=shown.title,
-            words=f"{sum(piece.counts):,} stitches in {len(piece.rounds)} rounds. {shown.words}".strip(),
+            words=f"{sum(piece.counts):,} stitches in {len(piece.rounds)} rounds. {told}",
         )
     else:
         from viz.camera import Camera
@@ -96,8 +97,7 @@ def preview(
             title=shown.title,
         )
         save_figure(axes.figure, out)
-    if shown.words:
-        click.echo(shown.words)
+    click.echo(told)
     click.echo(f"Written to {out}", err=True)
 
 
@@ -114,14 +114,6 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     read = written(file, number=number)
     for note in read.notes:
         click.echo(note, err=True)
-    if read.piece is None:
-        raise InputError(
-            Problem(
-                "the rounds add up",
-                got=read.reason,
-                remedy="Mend them first: plumpline proof.",
-                file=str(file),
-            )
-        )
+    piece = added_up(read, file)
     title = file.stem.replace("-", " ").capitalize()
-    return drawn_rounds(title, read.piece, size, Stuffing.of_firmness(firmness or "medium"))
+    return drawn_rounds(title, piece, size, Stuffing.of_firmness(firmness or "medium"))

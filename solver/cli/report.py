@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from solver.notation.words import words
-from solver.notation.writer import standing_notes, write_rounds
+from solver.notation.writer import LineKind, standing_notes, write_rounds
 from solver.partfile import OvalPart
 from solver.units import in_both
 
 if TYPE_CHECKING:
     from solver.gauge import Gauge
+    from solver.notation.writer import Line
     from solver.oval_solution import OvalSolution
     from solver.partfile import Part
     from solver.solution import Solution
@@ -32,13 +34,14 @@ def report(solution: Solution, *, spelled: bool = False) -> str:
         Write every round out, without brackets and abbreviations.
     """
     part, terms = solution.part, solution.part.work.terms
-    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled)
+    colours = solution.materials.round_colours
+    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled, colours=colours)
     return _page(
         part,
-        rounds=[line.text for line in rounds],
+        rounds=rounds,
         sizes=sizes(solution),
         takes=solution.materials.sentences(),
-        reading=standing_notes(solution.piece, terms=terms, spelled=spelled),
+        reading=standing_notes(solution.piece, terms=terms, spelled=spelled, colours=colours),
         notes=solution.notes,
         cautions=solution.cautions,
     )
@@ -55,14 +58,15 @@ def oval_report(solution: OvalSolution, *, spelled: bool = False) -> str:
         Write every round out, without brackets and abbreviations.
     """
     part, terms = solution.part, solution.part.work.terms
+    colours = solution.materials.round_colours
     flat = solution.last.name.lower() if part.is_flat else ""
-    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled, flat=flat)
+    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled, flat=flat, colours=colours)
     return _page(
         part,
-        rounds=[line.text for line in rounds],
+        rounds=rounds,
         sizes=oval_sizes(solution),
         takes=solution.materials.sentences(),
-        reading=standing_notes(solution.piece, terms=terms, spelled=spelled),
+        reading=standing_notes(solution.piece, terms=terms, spelled=spelled, colours=colours),
         notes=solution.notes,
         cautions=solution.cautions,
     )
@@ -71,7 +75,7 @@ def oval_report(solution: OvalSolution, *, spelled: bool = False) -> str:
 def _page(
     part: Part | OvalPart,
     *,
-    rounds: Sequence[str],
+    rounds: Sequence[Line],
     sizes: Iterable[str],
     takes: Iterable[str],
     reading: Iterable[str],
@@ -80,7 +84,7 @@ def _page(
 ) -> str:
     lines = [part.title, "", *wrap(_gauge(part.gauge, words(part.work.terms)["gauge"].one), WIDTH), ""]
     for line in rounds:
-        lines += wrap(line, WIDTH, subsequent_indent="    ")
+        lines += _wrapped(line)
     heading_of_sizes = "Size" if isinstance(part, OvalPart) and part.is_flat else "Size when stuffed"
     for heading, items in (
         (heading_of_sizes, sizes),
@@ -95,6 +99,15 @@ def _page(
             for item in told:
                 lines += wrap(item, WIDTH, initial_indent="- ", subsequent_indent="  ")
     return "\n".join(lines)
+
+
+def _wrapped(line: Line) -> list[str]:
+    """Return a line in lines that fit; a round is broken between instructions, so that it reads back."""
+    if line.kind is not LineKind.ROUND:
+        return wrap(line.text, WIDTH, subsequent_indent="    ")
+    whole = re.sub("(?<![,:]) ", "\N{NO-BREAK SPACE}", line.text)
+    lines = wrap(whole, WIDTH, subsequent_indent="    ", break_on_hyphens=False, break_long_words=False)
+    return [part.replace("\N{NO-BREAK SPACE}", " ") for part in lines]
 
 
 def sizes(solution: Solution) -> Iterator[str]:
@@ -128,6 +141,5 @@ def _gauge(gauge: Gauge, word: str) -> str:
     across, along = (100.0 / size for size in (gauge.stitch_width, gauge.row_height))
     return (
         f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rounds to 10 cm, "
-        f"worked in rounds. A stitch is {gauge.stitch_width:.1f} mm wide, "
-        f"a round {gauge.row_height:.1f} mm tall."
+        f"worked in rounds. A stitch is {gauge.stitch_width:.1f} mm wide and {gauge.row_height:.1f} mm tall."
     )

@@ -12,12 +12,14 @@ import click
 from solver.cli.progress import progress
 from solver.cli.written import form_of, part_number, written
 from solver.errors import InputError, Problem
+from solver.units import in_mm
 
 if TYPE_CHECKING:
     from solver.equilibrium import Form
     from solver.gauge import Gauge, Stuffing
     from solver.rounds import Piece
     from solver.solution import Solution
+    from solver.supplies import Supplies
 
 WIDTH = 88
 
@@ -52,14 +54,16 @@ WIDTH = 88
     help="Keep the stuffed size and rewrite the rounds (default), or keep the stitches and tell the size.",
 )
 @click.option(
-    "--terms", type=click.Choice(["US", "UK"], case_sensitive=False), default="US", help="Words: US."
+    "--terms", type=click.Choice(["US", "UK"], case_sensitive=False), help="Words; left out: the page's."
 )
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
 @part_number
-def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: bool, number: int) -> None:
+def resize(
+    file: Path, old: Path, new: Path, keep: str, terms: str | None, as_json: bool, number: int
+) -> None:
     """Tell what size written rounds come out at in another yarn, or rewrite them so that the size stays."""
     from solver.cli.report import report
-    from solver.partfile.gaugefile import load_gauge
+    from solver.partfile.gaugefile import gauge_supplies, load_gauge
 
     before, after = load_gauge(old), load_gauge(new)
     page = written(file, number=number)
@@ -68,6 +72,7 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
         raise InputError(
             Problem("rounds that are resized add up", got=page.reason, remedy=remedy, file=str(file))
         )
+    _check_round(page.piece, file)
     form = form_of(page.piece, *before)
     if keep == "stitches":
         other = form_of(page.piece, *after)
@@ -77,23 +82,60 @@ def resize(file: Path, old: Path, new: Path, keep: str, terms: str, as_json: boo
             return
         for what, told in (("As written", sizes["from"]), ("In the other yarn", sizes["to"])):
             click.echo(
-                f"{what}: {told['height_mm']:.0f} mm high, {told['width_mm']:.0f} mm wide, "
-                f"{told['girth_mm']:.0f} mm round, {told['volume_ml']:.0f} ml."
+                f"{what}: {told['height_mm']:.1f} mm high, {told['width_mm']:.1f} mm wide, "
+                f"{told['girth_mm']:.1f} mm round, {told['volume_ml']:.0f} ml."
             )
+        for note in page.notes:
+            click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
     else:
-        solution = resized(page.piece, form, *after, title=file.stem, terms=terms.upper())
+        solution = resized(
+            page.piece,
+            form,
+            *after,
+            thickness=before[0].thickness,
+            supplies=gauge_supplies(new),
+            title=file.stem,
+            terms=(terms or page.terms or "US").upper(),
+            notes=page.notes,
+        )
         if as_json:
             click.echo(json.dumps(solution.as_dict(), indent=2, ensure_ascii=False, allow_nan=False))
             return
         click.echo(report(solution))
-    for note in page.notes:
-        click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
+
+
+def _check_round(piece: Piece, file: Path) -> None:
+    """See that a piece is a solid of revolution, or say what to do."""
+    from solver.rounds import Finish, Start
+
+    if piece.start is Start.CHAIN:
+        got = "rounds worked along both sides of a chain"
+        remedy = (
+            'Measure the stuffed part and draw it for the other yarn: kind = "oval" with its length, width '
+            'and height under [shape], start = "chain" under [work]. plumpline rounds then writes it anew.'
+        )
+    elif piece.finish is Finish.SEAMED:
+        got = "a last edge that is sewn flat"
+        remedy = "Take the line about the sewing off the page: the edge is then resized as an open one."
+    else:
+        return
+    rule = "rounds that are resized begin in a ring or in a joined chain, and stay round"
+    raise InputError(Problem(rule, got=got, remedy=remedy, file=str(file)))
 
 
 def resized(
-    piece: Piece, form: Form, gauge: Gauge, stuffing: Stuffing, *, title: str, terms: str
+    piece: Piece,
+    form: Form,
+    gauge: Gauge,
+    stuffing: Stuffing,
+    *,
+    thickness: float,
+    supplies: Supplies,
+    title: str,
+    terms: str,
+    notes: tuple[str, ...] = (),
 ) -> Solution:
-    """Return rounds at another gauge whose stuffed form is that of a piece, middle of the fabric.
+    """Return rounds at another gauge whose stuffed form is that of a piece, on the outside.
 
     Parameters
     ----------
@@ -103,7 +145,12 @@ def resized(
         What they become.
     gauge, stuffing
         The other yarn's.
-    title, terms : str
+    thickness : float
+        Of the fabric as written. A thicker one has its middle further in; of a thinner one the middles are
+        alike, as an outline is only ever moved inward. [mm]
+    supplies : Supplies
+        What was measured of the other yarn.
+    title, terms, notes
         For the new rounds.
 
     Raises
@@ -112,6 +159,7 @@ def resized(
         If the form overhangs, or the other stitches are too large for it.
     """
     from solver.equilibrium import form_outline
+    from solver.inset import inset
     from solver.partfile import Part, Work
     from solver.rounds import Finish
     from solver.solution import solve
@@ -125,13 +173,20 @@ def resized(
         increases="staggered",
         terms=terms,
     )
+    outline, more = form_outline(form), gauge.thickness - thickness
+    told = ["The wanted form is that of the written rounds at their own gauge."]
+    if more > 0:
+        outline = inset(outline, distance=more / 2)
+    elif more < 0:
+        told.append(f"The new fabric is {in_mm(-more)} thinner, and the outside comes out so much smaller.")
     part = Part(
         title=f"{title}, resized",
         gauge=gauge,
         stuffing=stuffing,
-        outline=form_outline(form),
+        outline=outline,
         work=work,
-        notes=("The wanted form is that of the written rounds at their own gauge.",),
+        notes=(*told, *notes),
+        supplies=supplies,
     )
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)

@@ -1,11 +1,11 @@
-"""Rounds from a text, made ready for their form: what `preview` and `compare` share."""
+"""Rounds from a text, made ready for their form: what `preview`, `compare`, `resize` and `gauge` share."""
 
 from __future__ import annotations
 
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,13 +16,29 @@ from solver.errors import InputError, Problem
 if TYPE_CHECKING:
     from solver.equilibrium import Form
     from solver.gauge import Gauge, Stuffing
-    from solver.rounds import Piece
+    from solver.rounds import Finish, Piece
 
 _GAUGE = re.compile(
     r"\s*(?P<stitches>\d+(?:\.\d+)?)\s*(?:sts?|stitches|sc|dc)?\s*"
     r"(?:[x×]\s*(?P<rows>\d+(?:\.\d+)?)\s*(?:rows?|rounds?|rnds?)?\s*)?(?:/|per|to|over|in|=)\s*(?P<over>\S.*)",
     re.IGNORECASE,
 )
+
+LEAST_ROUNDS = 3
+"""Of a ball."""
+
+UNCHANGED = 1e-3
+"""A size that differs by less is the same. [mm]"""
+
+SAME_FORM = "Its form is that of the solved rounds."
+
+_FITS = {"seamed": ("seamed",), "cinched": ("cinched",), "closed": ("seamed", "cinched"), "opened": ("open",)}
+_SAYS = {
+    "seamed": "sews the last edge flat",
+    "cinched": "draws the last edge to a point",
+    "closed": "closes the last edge",
+    "opened": "leaves the last edge open",
+}
 
 part_number = click.option(
     "--part",
@@ -49,12 +65,33 @@ class Written:
         Why there is no piece.
     notes : tuple of str
         For the maker.
+    wrong : tuple of int
+        Lines, from 1, where something is wrong or can't be read.
+    parts : int
+        How many parts the page has.
+    chain : int
+        Chains that round 1 is worked along; 0 for another start.
+    ending : str
+        What the page says of the last edge: "seamed", "cinched", "closed", "opened", or "" for nothing.
+    terms : str
+        "US" or "UK", as the page has it; empty for languages with one set of terms.
     """
 
     counts: tuple[int, ...]
     piece: Piece | None
     reason: str
     notes: tuple[str, ...]
+    wrong: tuple[int, ...]
+    parts: int
+    chain: int = 0
+    ending: str = ""
+    terms: str = ""
+
+    @property
+    def where(self) -> str:
+        """The lines where something is wrong, in words."""
+        lines = ", ".join(str(line) for line in self.wrong)
+        return f"line {lines}" if len(self.wrong) == 1 else f"lines {lines}"
 
 
 def written(file: Path, *, number: int = 1) -> Written:
@@ -85,13 +122,87 @@ def written(file: Path, *, number: int = 1) -> Written:
         raise InputError(Problem(rule, got=f"{len(parts)} parts", file=str(file)))
     one = parts[number - 1]
     lines = [line for line in proof.lines if line.part == one.part]
-    notes = [*one.notes]
-    wrong = [str(line.line) for line in lines if line.problems]
-    if wrong:
-        which = f"line {wrong[0]}" if len(wrong) == 1 else f"lines {', '.join(wrong)}"
-        notes.append(f"Something is wrong on {which}: plumpline proof {file} tells what.")
     counts = tuple(count for line in lines for count in line.counts)
-    return Written(counts, one.piece, one.reason, tuple(notes))
+    wrong = tuple(line.line for line in lines if line.problems)
+    chain = next((line.chain for line in lines if line.begun == "chain"), 0)
+    ending = proof.endings[one.part] if one.part < len(proof.endings) else ""
+    read = Written(counts, one.piece, one.reason, one.notes, wrong, len(parts), chain, ending, proof.terms)
+    if not wrong:
+        return read
+    note = f"Something is wrong on {read.where}: plumpline proof {file} tells what."
+    return replace(read, notes=(*one.notes, note))
+
+
+def written_ball(file: Path, *, number: int | None = None) -> Written:
+    """Read the rounds of a ball that was stuffed and measured.
+
+    Parameters
+    ----------
+    file : Path
+        Plain text.
+    number : int, optional
+        Which part of the page it is, from 1; left out: the page holds no other.
+
+    Raises
+    ------
+    InputError
+        If the page can't be read, if something is wrong with a line of it, or if the part is no ball worked
+        from a ring and drawn to a point.
+    """
+    from solver.rounds import Finish, Start
+
+    page = written(file, number=number or 1)
+    if number is None and page.parts > 1:
+        remedy = f"Say which of them is the ball that you measured: --part 1 to --part {page.parts}."
+        rule = "a page for a stuffed ball holds one part"
+        raise InputError(Problem(rule, got=f"{page.parts} parts", remedy=remedy, file=str(file)))
+    piece = page.piece
+    proof = f"plumpline proof {file} tells what is wrong and what mends it."
+    ball = "measure a ball that is worked from a ring and drawn to a point."
+    if piece and piece.start is Start.CHAIN:
+        got, remedy = "rounds along both sides of a chain, an oval", ball.capitalize()
+    elif piece and piece.start is Start.OPEN:
+        got, remedy = "rounds that begin in a joined chain, an open end", ball.capitalize()
+    elif page.wrong:
+        got, remedy = f"something wrong on {page.where}", proof
+    elif piece is None:
+        got, remedy = page.reason, proof
+    elif piece.finish is not Finish.CINCHED:
+        what = "sewn flat" if piece.finish is Finish.SEAMED else "left open"
+        got = f"a last edge of {piece.counts[-1]} stitches that is {what}"
+        remedy = f"Give all its rounds, up to the one that is drawn in; or, where it is not: {ball}"
+    elif len(piece.counts) < LEAST_ROUNDS:
+        got, remedy = f"{len(piece.counts)} rounds", f"Give all its rounds, {LEAST_ROUNDS} at least."
+    else:
+        return page
+    rule = "a stuffed ball's rounds add up, from a ring to a last edge that is drawn to a point"
+    raise InputError(Problem(rule, got=got, remedy=remedy, file=str(file)))
+
+
+def added_up(read: Written, file: Path) -> Piece:
+    """Return the piece that was read.
+
+    Raises
+    ------
+    InputError
+        If its rounds do not add up.
+    """
+    if read.piece is None:
+        remedy = f"Mend them first: plumpline proof {file} tells where."
+        raise InputError(Problem("the rounds add up", got=read.reason, remedy=remedy, file=str(file)))
+    return read.piece
+
+
+def notes_beside(read: Written, finish: Finish) -> Iterator[str]:
+    """Yield what to say of rounds whose form is worked with the last edge of a part file."""
+    from solver.notation.convert import SEWN
+
+    yield from (note for note in read.notes if note != SEWN)
+    if read.ending and finish not in _FITS[read.ending]:
+        yield (
+            f'The page {_SAYS[read.ending]}, and the part file has finish = "{finish}": the form is worked '
+            "as the part file has it. Change finish there if the page is right."
+        )
 
 
 def gauge_of(text: str) -> Gauge:
@@ -125,7 +236,7 @@ def form_of(piece: Piece, gauge: Gauge, stuffing: Stuffing) -> Form:
     Parameters
     ----------
     piece : Piece
-        Begun with a ring or open; cinched or open at the end. An open end is held as wide as its fabric.
+        Begun with a ring or open; cinched or open at the end. An open end is free.
     gauge : Gauge
         How large a stitch is.
     stuffing : Stuffing

@@ -25,6 +25,8 @@ _NOTHING = (0, 0)
 #: few even where it leaves a tail for sewing (common practice, no source).
 _CINCHED, _FEW = 12, 8
 
+SEWN = "The last edge is taken as folded flat and sewn, as the page says."
+
 
 @dataclass(frozen=True, slots=True)
 class Converted:
@@ -110,7 +112,7 @@ def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
     said = proof.endings[part] if part < len(proof.endings) else ""
     finish = _finish(said, start, rounds[-1].count)
     if finish is Finish.SEAMED:
-        notes.append("The last edge is taken as folded flat and sewn, as the page says.")
+        notes.append(SEWN)
     try:
         try:
             piece = Piece(start, foundation, tuple(rounds), finish, ends)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from solver.notation.counts import core
 from solver.notation.dialect import declared_terms, language, own_abbreviations
@@ -186,7 +187,14 @@ def _chosen_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         if not row.labels:
             out.append(row)
             continue
-        following = next((later.labels for later in rows[place + 1 :] if later.labels), ())
+        following = next(
+            (
+                later.labels
+                for number, later in enumerate(rows[place + 1 :], start=place + 1)
+                if later.labels and (later.labels[0].worded or _likely(later, rows, number))
+            ),
+            (),
+        )
         ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
         wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
         follows = row.labels[0].numbers[0] == last + 1
@@ -221,7 +229,12 @@ def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
 
 
 def _numbered(rows: list[Entry]) -> bool:
-    works = [row for row in rows if core(row.tokens)]
+    # a line that goes on behind a comma needs no label of its own
+    works = [
+        row
+        for before, row in pairwise((None, *rows))
+        if row and core(row.tokens) and (row.labels or not (before and before.text.endswith(",")))
+    ]
     labelled = sum(bool(row.labels) for row in works)
     return labelled > 0 and labelled >= 0.2 * len(works)
 

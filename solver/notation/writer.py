@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from solver.notation.oval_words import oval_text
 from solver.notation.words import Words, words
@@ -24,6 +24,7 @@ class LineKind(StrEnum):
     HOW = "how"
     ROUND = "round"
     STUFFING = "stuffing"
+    COLOUR = "colour"
     FINISH = "finish"
 
 
@@ -89,7 +90,12 @@ def round_text(this: Round, table: Words, *, spelled: bool = False) -> str:
 
 
 def write_rounds(
-    piece: Piece, *, terms: str = "US", spelled: bool = False, flat: str = ""
+    piece: Piece,
+    *,
+    terms: str = "US",
+    spelled: bool = False,
+    flat: str = "",
+    colours: Sequence[str] = (),
 ) -> tuple[Line, ...]:
     """Write a piece from its start to its finish.
 
@@ -104,26 +110,34 @@ def write_rounds(
         own, without brackets, symbols and abbreviations.
     flat : {"", "plain", "slip", "tall"}, optional
         For a flat piece, which is not stuffed: what its last round is worked in.
+    colours : sequence of str, optional
+        The colour of each round. A line stands before the start and before each round in another colour.
 
     Returns
     -------
     tuple of Line
         Each round is covered by one line, and each line ends with the count. Rounds that follow each other
-        and are worked alike share one, with their number.
+        and are worked alike, in one colour, share one, with their number.
 
     Raises
     ------
     InputError
         If the terms are unknown.
+    ValueError
+        If there are colours, and not one a round.
     """
     table = words(terms)
     stuffing = {} if flat else _stuffing(piece)
-    lines = list(_start(piece, table))
-    for first, last, this in _alike(piece, spelled=spelled):
+    changes = _changes(piece, colours, table)
+    lines = [*changes[:1], *_start(piece, table)]
+    turns = {line.first: line for line in changes[1:]}
+    for first, last, this in _alike(piece, colours, spelled=spelled):
         if flat in ("slip", "tall") and last == len(piece.rounds):
             lines.append(_plain(LineKind.HOW, first, table, f"last_{flat}"))
         if first in stuffing:
             lines.append(_plain(LineKind.STUFFING, first, table, stuffing[first]))
+        if first in turns:
+            lines.append(turns[first])
         text = _round_line(piece, first, last, this, table, spelled=spelled)
         lines.append(Line(LineKind.ROUND, first, last, text))
     end = len(piece.rounds) + 1
@@ -153,7 +167,9 @@ def each_round(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tup
     )
 
 
-def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[str, ...]:
+def standing_notes(
+    piece: Piece, *, terms: str = "US", spelled: bool = False, colours: Sequence[str] = ()
+) -> tuple[str, ...]:
     """Return what the reader of a piece must know once, as short notes.
 
     Parameters
@@ -164,6 +180,8 @@ def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) ->
         As for `write_rounds`.
     spelled : bool, optional
         For lines that are spelled out.
+    colours : sequence of str, optional
+        As for `write_rounds`.
 
     Returns
     -------
@@ -187,12 +205,26 @@ def standing_notes(piece: Piece, *, terms: str = "US", spelled: bool = False) ->
         wanted += ["spiral", "number_first"]
         wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)
+    wanted += ["color"] * (len(set(colours)) > 1)
     wanted += ["left_handed"]
     return tuple(table.say("notes", note, n=piece.counts[0]) for note in wanted)
 
 
-def _plain(kind: LineKind, number: int, table: Words, sentence: str, *, n: int = 0) -> Line:
-    return Line(kind, number, number, table.say("plain", sentence, number=number, n=n, half=n // 2))
+def _plain(kind: LineKind, number: int, table: Words, sentence: str, *, n: int = 0, name: str = "") -> Line:
+    text = table.say("plain", sentence, number=number, n=n, half=n // 2, name=name)
+    return Line(kind, number, number, text)
+
+
+def _changes(piece: Piece, colours: Sequence[str], table: Words) -> list[Line]:
+    """Return a line for the first colour, and one for each round in another colour than that before."""
+    if colours and len(colours) != len(piece.rounds):
+        msg = f"there is one colour a round, got {len(colours)} for {len(piece.rounds)} rounds"
+        raise ValueError(msg)
+    return [
+        _plain(LineKind.COLOUR, number, table, "color_change" if number > 1 else "color_first", name=here)
+        for number, (before, here) in enumerate(pairwise(("", *colours)), start=1)
+        if here != before
+    ]
 
 
 def _start(piece: Piece, table: Words) -> Iterator[Line]:
@@ -203,15 +235,15 @@ def _start(piece: Piece, table: Words) -> Iterator[Line]:
         yield _plain(LineKind.START, 1, table, sentence, n=piece.foundation)
 
 
-def _alike(piece: Piece, *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
+def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
     """Yield the first and last number of rounds that share a line; a first round reads like no other."""
 
-    def line(numbered: tuple[int, Round]) -> tuple[int, Round]:
+    def line(numbered: tuple[int, Round]) -> tuple[int, str, Round]:
         number, this = numbered
         alone = spelled or (number == 1 and piece.start is not Start.OPEN)
-        return (number if alone else 0), this
+        return (number if alone else 0), (colours[number - 1] if colours else ""), this
 
-    for (_, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
+    for (_, _, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
         numbers = [number for number, _ in group]
         yield numbers[0], numbers[-1], this
 

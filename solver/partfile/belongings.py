@@ -125,7 +125,7 @@ class BandTable(Table):
 class ColoursTable(Table):
     """The colours of the rounds."""
 
-    main: _Name = Field("main colour", description=_NAME)
+    main: _Name | None = Field(None, description=_NAME)
     bands: Annotated[list[BandTable], AfterValidator(_few)] = Field(
         [], description='a list of tables: [{ colour = "red", rounds = "1-8" }]'
     )
@@ -168,7 +168,7 @@ def supplies(yarn: YarnTable | None, colours: ColoursTable | None, extras: Extra
             grams_per_stitch=swatch.weight / (swatch.stitches * swatch.rows) if swatch else None,
             metres_per_100g=yarn.metres_per_100g,
         ),
-        main_colour=colours.main,
+        main_colour=colours.main or "",
         bands=tuple(
             Band(colour=band.colour, rounds=band.rounds or (), low=band.low, high=band.high)
             for band in colours.bands

@@ -10,10 +10,11 @@ from pydantic import Field
 from solver.errors import InputError, Problem
 from solver.gauge import Gauge, Stuffing
 from solver.partfile import schema
-from solver.partfile.belongings import YarnTable, homes
+from solver.partfile.belongings import YarnTable, homes, supplies
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Problems
 from solver.partfile.source import tables_of, text_of
+from solver.supplies import Supplies
 
 SHARED = ("stuffing", "yarn")
 """Tables of a gauge file that hold where the part file has none of its own."""
@@ -43,6 +44,23 @@ def load_gauge(path: Path | str) -> tuple[Gauge, Stuffing]:
     tables = _checked_tables(Path(path))
     gauge = schema.GaugeTable.model_validate(tables["gauge"]).gauge()
     return gauge, schema.StuffingTable.model_validate(tables.get("stuffing", {})).stuffing(gauge)
+
+
+def gauge_supplies(path: Path | str) -> Supplies:
+    """Return what a gauge file tells of its yarn.
+
+    Parameters
+    ----------
+    path : Path or str
+        As for `load_gauge`.
+
+    Raises
+    ------
+    InputError
+        As for `load_gauge`.
+    """
+    tables = _checked_tables(Path(path))
+    return supplies(YarnTable.model_validate(tables.get("yarn", {})), None, None)
 
 
 def with_gauge_file(tables: dict[str, Any], *, file: str) -> dict[str, Any]:

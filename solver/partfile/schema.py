@@ -106,7 +106,7 @@ def _side(entry: object, number: int) -> tuple[float, float]:
         raise _told(replace(problem, rule=f"entry {number} of straight: {problem.rule}")) from None
 
 
-def _one_of(words: Collection[str]) -> BeforeValidator:
+def one_of(words: Collection[str]) -> BeforeValidator:
     """Return the check that a text is one of `words`; any other is answered with the nearest of them."""
 
     def check(value: object) -> object:
@@ -118,12 +118,9 @@ def _one_of(words: Collection[str]) -> BeforeValidator:
     return BeforeValidator(check)
 
 
-_Count = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
-_Length = Annotated[float, BeforeValidator(_length)]
-_Size = Annotated[float, BeforeValidator(_size)]
-Count = _Count
-Length = _Length
-Size = _Size
+Count = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
+Length = Annotated[float, BeforeValidator(_length)]
+Size = Annotated[float, BeforeValidator(_size)]
 _Straight = Annotated[float | Sides, BeforeValidator(_straight)]
 _Signed = Annotated[float, BeforeValidator(partial(_length, signed=True))]
 _Pair = Annotated[list[_Signed], Field(min_length=2, max_length=2)]
@@ -131,36 +128,36 @@ _Title = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$"),
 ]
-_Kind = Annotated[str, _one_of(KINDS)]
-_Firmness = Annotated[str, _one_of(FIRMNESS)]
-_Between = Annotated[str, _one_of(("smooth", "straight"))]
-_Section = Annotated[str, _one_of(("round", "oval"))]
-_Base = Annotated[str, _one_of(("domed", "flat"))]
-_Start = Annotated[str, _one_of(("ring", "open", "chain"))]
-_Finish = Annotated[str, _one_of(("cinched", "open", "seamed"))]
-_Begin = Annotated[str, _one_of(("side", "end"))]
-_Sole = Annotated[str, _one_of(("stiff", "none"))]
-_Increases = Annotated[str, _one_of(("staggered", "stacked"))]
-_Terms = Annotated[str, _one_of(("US", "UK"))]
-_Edge = Annotated[str, _one_of(("held", "free"))]
+_Kind = Annotated[str, one_of(KINDS)]
+_Firmness = Annotated[str, one_of(FIRMNESS)]
+_Between = Annotated[str, one_of(("smooth", "straight"))]
+_Section = Annotated[str, one_of(("round", "oval"))]
+_Base = Annotated[str, one_of(("domed", "flat"))]
+_Start = Annotated[str, one_of(("ring", "open", "chain"))]
+_Finish = Annotated[str, one_of(("cinched", "open", "seamed"))]
+_Begin = Annotated[str, one_of(("side", "end"))]
+_Sole = Annotated[str, one_of(("stiff", "none"))]
+_Increases = Annotated[str, one_of(("staggered", "stacked"))]
+_Terms = Annotated[str, one_of(("US", "UK"))]
+_Edge = Annotated[str, one_of(("held", "free"))]
 
 
 class Circle(Table):
     """A flat circle worked from a ring, measured."""
 
-    rounds: _Count = Field(description="the number of rounds in the circle, above zero")
-    stitches: _Count = Field(description="the number of stitches in its last round, above zero")
-    across: _Size = Field(description="its diameter")
+    rounds: Count = Field(description="the number of rounds in the circle, above zero")
+    stitches: Count = Field(description="the number of stitches in its last round, above zero")
+    across: Size = Field(description="its diameter")
 
 
 class GaugeTable(Table):
     """A swatch, or a flat circle, and the thickness of the fabric."""
 
-    stitches: _Count | None = Field(None, description="the number of stitches across the swatch, above zero")
-    rows: _Count | None = Field(None, description="the number of rounds along the swatch, above zero")
-    over: _Size = Field(100.0, description="the measured length of the swatch")
+    stitches: Count | None = Field(None, description="the number of stitches across the swatch, above zero")
+    rows: Count | None = Field(None, description="the number of rounds along the swatch, above zero")
+    over: Size = Field(100.0, description="the measured length of the swatch")
     circle: Circle | None = Field(None, description="a table: { rounds = ..., stitches = ..., across = ... }")
-    thickness: _Length = Field(0.0, description="the thickness of the fabric")
+    thickness: Length = Field(0.0, description="the thickness of the fabric")
     stiffness_ratio: Annotated[float, Field(ge=STIFFNESS_RATIOS[0], le=STIFFNESS_RATIOS[1])] = Field(
         1.0,
         description="how much stiffer the fabric is along a part than round it, "
@@ -201,8 +198,8 @@ class GaugeTable(Table):
 class Ball(Table):
     """A finished stuffed ball, measured."""
 
-    stitches: _Count = Field(description="the number of stitches in its widest round, above zero")
-    girth: _Size = Field(description="the length of a tape round its widest place")
+    stitches: Count = Field(description="the number of stitches in its widest round, above zero")
+    girth: Size = Field(description="the length of a tape round its widest place")
 
 
 class StuffingTable(Table):
@@ -346,9 +343,9 @@ def drawn_out(outline: Outline, straight: float | Sides) -> Stadium:
 class OvalTable(ShapeTable):
     """An elongated part by its sizes."""
 
-    length: _Size = Field(description="a length: the greatest size, along the chain")
-    width: _Size = Field(description="a length: the size across the chain")
-    height: _Size = Field(description="a length: the size upward from the chain")
+    length: Size = Field(description="a length: the greatest size, along the chain")
+    width: Size = Field(description="a length: the size across the chain")
+    height: Size = Field(description="a length: the size upward from the chain")
     base: _Base | None = Field(None, description='"domed" or "flat"')
 
     @model_validator(mode="after")
@@ -367,8 +364,8 @@ class OvalTable(ShapeTable):
 class FlatOvalTable(ShapeTable):
     """A flat oval by its sizes."""
 
-    length: _Size = Field(description="a length: the greatest size, along the chain")
-    width: _Size = Field(description="a length: the size across the chain")
+    length: Size = Field(description="a length: the greatest size, along the chain")
+    width: Size = Field(description="a length: the size across the chain")
 
     @model_validator(mode="after")
     def _long(self) -> FlatOvalTable:
@@ -455,11 +452,11 @@ def shape_table(kind: str) -> type[ShapeTable]:
     fields: dict[str, Any] = {}
     if shape.ends:
         words = " or ".join(f'"{end}"' for end in shape.ends)
-        fields["first"] = (Annotated[str, _one_of(shape.ends)] | None, Field(None, description=words))
+        fields["first"] = (Annotated[str, one_of(shape.ends)] | None, Field(None, description=words))
     for name, meaning in shape.needed.items():
-        fields[name] = (_Size, Field(description=f"a length: {meaning}"))
+        fields[name] = (Size, Field(description=f"a length: {meaning}"))
     for name, meaning in shape.optional.items():
-        fields[name] = (_Size | None, Field(None, description=f"a length: {meaning}"))
+        fields[name] = (Size | None, Field(None, description=f"a length: {meaning}"))
     return create_model(f"{kind.capitalize()}Table", __base__=NamedTable, **fields)
 
 

@@ -9,19 +9,19 @@ from pydantic import Field
 
 from solver.gauge import Gauge
 from solver.outline import Outline
-from solver.partfile.schema import ShapeTable, _one_of, _Size, drawn_out
+from solver.partfile.schema import ShapeTable, Size, drawn_out, one_of
 from solver.stadium import Stadium
 
 if TYPE_CHECKING:
     from solver.tracing.files import Choice
 
 _File = Annotated[str, Field(min_length=1, max_length=1000, pattern=r"^[^\x00-\x1f\x7f]*$")]
-_Lies = Annotated[str, _one_of(("auto", "vertical", "horizontal"))]
-_Side = Annotated[str, _one_of(("both", "left", "right"))]
-_Drawn = Annotated[str, _one_of(("auto", "whole", "half"))]
-_First = Annotated[str, _one_of(("auto", "bottom", "top", "left", "right"))]
-_Shows = Annotated[str, _one_of(("length", "width"))]
-_Unit = Annotated[str, _one_of(("mm", "cm", "m", "in"))]
+_Lies = Annotated[str, one_of(("auto", "vertical", "horizontal"))]
+_Side = Annotated[str, one_of(("both", "left", "right"))]
+_Drawn = Annotated[str, one_of(("auto", "whole", "half"))]
+_First = Annotated[str, one_of(("auto", "bottom", "top", "left", "right"))]
+_Shows = Annotated[str, one_of(("length", "width"))]
+_Unit = Annotated[str, one_of(("mm", "cm", "m", "in"))]
 _Number = Annotated[float, Field(allow_inf_nan=False)]
 _Direction = Annotated[list[_Number], Field(min_length=3, max_length=3)]
 
@@ -30,8 +30,8 @@ class TracedTable(ShapeTable):
     """A shape in a file; its name counts from the folder of the part file."""
 
     file: _File = Field(description="the name of a file in quotes, beside this one")
-    height: _Size | None = Field(None, description="a length: the finished size along the axis")
-    width: _Size | None = Field(None, description="a length: the finished size across the axis")
+    height: Size | None = Field(None, description="a length: the finished size along the axis")
+    width: Size | None = Field(None, description="a length: the finished size across the axis")
     first: _First = Field("auto", description='"auto", "bottom", "top", "left" or "right"')
 
     def traced(
