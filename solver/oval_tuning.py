@@ -101,7 +101,12 @@ def oval_scaled_to(
 
     scale = ((target - wall) / (drawn - wall)) ** power
     for _ in range(MOST_SCALES):
-        solution = solve_oval(replace(free, wanted=free.wanted.scaled(scale)), progress=told)
+        try:
+            solution = solve_oval(replace(free, wanted=free.wanted.scaled(scale)), progress=told)
+        except PlumplineError:
+            if solved:
+                break  # those before have rounds
+            raise
         solved[scale] = solution
         size = size_of(solution, measure)
         if abs(size / target - 1) <= MISSED:

@@ -43,6 +43,14 @@ def test_lines_lie_at_the_sizes_and_dots_where_they_are_hit() -> None:
     assert labels(ax) == ["60 mm: 30.0 stitches", "120 mm: 15.0 stitches", "asked for"]
 
 
+def test_gauges_in_either_order() -> None:
+    """The order of the gauges that are given is of no account."""
+    ax = draw_size_against_gauge(
+        STITCHES[::-1], SIZE / STITCHES[::-1], here=20, targets=[75], measure="width", title="Mooring post"
+    )
+    assert labels(ax) == ["75 mm: 24.0 stitches", "asked for"]
+
+
 def test_a_size_beyond_the_curve_has_a_line_and_no_dot() -> None:
     """No gauge is told for it, and the picture reaches as far as it."""
     ax = page(500.0)
