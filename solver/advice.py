@@ -91,7 +91,8 @@ def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, l
         if stretch < -RUFFLE:
             excess = -stretch * counts[number - 1]
             many = max(1, round(excess))
-            yield f"Ruffle in round {number}: about {many} stitch{'es' if many > 1 else ''} too many."
+            stitches = f"{many} stitch{'es' if many > 1 else ''}"
+            yield f"Expect a ruffle in round {number}: about {stitches} too many."
 
 
 def assumption_notes(*, measured: bool, closing: float, edge: str) -> Iterator[str]:

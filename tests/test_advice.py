@@ -88,7 +88,7 @@ def test_slack_rounds_are_told_with_their_stitches() -> None:
     form = ring_form(RingFabric.from_counts(counts, stitch_width=W, row_height=H), pressure=1.2e-3)
     slack = -form.course_stretch[9] * 46
     told = list(ruffle_notes(form.course_stretch, counts, first=2, last=len(counts) - 1))
-    assert f"Ruffle in round 9: about {round(slack)} stitches too many." in told
+    assert f"Expect a ruffle in round 9: about {round(slack)} stitches too many." in told
     assert slack == pytest.approx(46 - 2 * np.pi * form.radius[9] / W, abs=1e-9)
     assert not any(
         note.startswith("Round 9 ") for note in ruffle_notes(form.course_stretch, counts, first=10, last=12)
@@ -99,7 +99,7 @@ def test_one_stitch_too_many() -> None:
     """A single stitch too many is told in the singular."""
     stretch = np.array([0.0, 0.0, -0.05, 0.0])
     assert list(ruffle_notes(stretch, [6, 12, 6], first=1, last=3)) == [
-        "Ruffle in round 2: about 1 stitch too many."
+        "Expect a ruffle in round 2: about 1 stitch too many."
     ]
     stretch[2] = -0.029
     assert list(ruffle_notes(stretch, [6, 12, 6], first=1, last=3)) == []

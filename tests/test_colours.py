@@ -92,7 +92,7 @@ def test_a_page_with_many_notes_reads_back() -> None:
     part = load(Path(__file__).parents[1] / "samples" / "gull-head.toml")
     solution = solve(part)
     page = report(solution)
-    assert "Ruffle in round" in page
+    assert "Expect a ruffle in round" in page
     proof = proof_read(page)
     assert proof.clean
     assert converted(proof)[0].piece.counts == solution.piece.counts

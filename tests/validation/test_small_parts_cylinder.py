@@ -99,6 +99,17 @@ def test_solids_cut_to_the_cylinder_are_told() -> None:
         assert fits_cylinder(cloud_support(points), directions)
 
 
+@pytest.mark.parametrize(("moved", "fits"), [(MARGIN - 0.01, True), (MARGIN + 0.05, False)])
+def test_the_cylinder_itself_with_its_walls_moved_out(moved: float, fits: bool) -> None:
+    """The inside of the cylinder, all its walls further out, fits up to the margin: side, top and slope."""
+    turn = np.arange(48) * 2 * np.pi / 48
+    x, y = (31.7 / 2 + moved) * np.cos(turn), (31.7 / 2 + moved) * np.sin(turn)
+    low = -(25.4 + 57.1) / 2 - x - np.sqrt(2) * moved
+    points = np.vstack([np.column_stack([x, y, 0 * x + moved]), np.column_stack([x, y, low])])
+    for shift in (np.zeros(3), np.array([120.0, -60.0, 35.0])):  # wherever it lies
+        assert fits_cylinder(cloud_support(points + shift), np.array([[0.0, 0.0, 1.0]])) is fits
+
+
 @pytest.mark.parametrize("margin", [0.0, MARGIN])
 def test_ball_at_the_cylinders_width(margin: float) -> None:
     """A ball fits up to the cylinder's inside diameter and not beyond, with the margin on both sides."""
