@@ -461,20 +461,12 @@ def _notes_again(solution: OvalSolution, part: OvalPart, form: StitchForm) -> It
         )
         yield lies.note
         return
-    making = OvalMaking(
-        stitch_width=gauge.stitch_width,
-        row_height=gauge.row_height,
-        stretch=part.stuffing.stretch,
-        pressure=form.pressure,
-        stiffness_ratio=gauge.stiffness_ratio,
-        finish=work.finish,
-        chain=work.chain,
-        end=work.ends,
-    )
+    limits = limits_of(part)
+    _, making = _aim(part, limits)
     plan = Plan(piece.side, max(ends), len(ends))
     kept = Trial(plan, ends, piece, form, np.zeros(4), rms=0.0, cost=0.0, met=True)  # chosen already
     yield sides_note(part.wanted, kept, making)
-    yield from _limit_notes(limits_of(part), part.wanted.even, kept, stiffness_ratio=making.stiffness_ratio)
+    yield from _limit_notes(limits, part.wanted.even, kept, stiffness_ratio=making.stiffness_ratio)
     yield pucker_note(kept)
     yield choice_note(kept, making)
     yield from _form_notes(part, kept)
