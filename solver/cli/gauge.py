@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
-from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.cli.paragraphs import paragraph
 from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
 
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from solver.measured import Measured
     from solver.tension import BallFit
 
-WIDTH = 88
 _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 
 
@@ -134,9 +133,9 @@ def gauge(
     if as_json:
         click.echo(json.dumps(_data(found, ball, warnings), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        lines = [line for item in _told(found, ball) for line in wrap(item, WIDTH)]
+        lines = [line for item in _told(found, ball) for line in paragraph(item)]
         for warning in warnings:
-            lines += wrap(f"Warning: {warning}", WIDTH)
+            lines += paragraph(f"Warning: {warning}")
         click.echo("\n".join(lines))
     if out:
         if not usable:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from solver.cli.paragraphs import WIDTH
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
 from solver.partfile import OvalPart
@@ -18,9 +19,6 @@ if TYPE_CHECKING:
     from solver.oval_solution import OvalSolution
     from solver.partfile import Part
     from solver.solution import Solution
-
-WIDTH = 88
-"""Letters in a line: fits a page at 12 point, and a screen that is enlarged twice."""
 
 
 def report(solution: Solution, *, spelled: bool = False) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from textwrap import wrap
 from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
 from solver.cli.written import form_of, part_number, written
 from solver.errors import InputError, Problem
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from solver.rounds import Piece
     from solver.solution import Solution
     from solver.supplies import Supplies
-
-WIDTH = 88
 
 
 @click.command(
@@ -86,7 +84,7 @@ def resize(
                 f"{told['girth_mm']:.1f} mm round, {told['volume_ml']:.0f} ml."
             )
         for note in page.notes:
-            click.echo("\n".join(wrap(f"Note: {note}", WIDTH)), err=True)
+            click.echo("\n".join(paragraph(f"Note: {note}")), err=True)
     else:
         solution = resized(
             page.piece,

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.paragraphs import WIDTH
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from solver.shapes import Shape
 
-WIDTH = 88
 OVALS = """\
 oval
   An elongated part on a chain, its ends round: a hull, a snout, a pod.

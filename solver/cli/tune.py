@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from pathlib import Path
-from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
 from solver.cli.work import part_file, part_of, solved_oval, solved_part
 from solver.errors import InputError, Problem
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from solver.tuning import Sensitivity
 
     AnySolution = Solution | OvalSolution
-
-WIDTH = 88
 
 
 @click.command(
@@ -99,7 +97,7 @@ def tune(
             click.echo(_page(solution))
             click.echo("")
         lines = _told(solution, measure, target, by, as_drawn)
-        click.echo("\n".join(line for item in lines for line in wrap(item, WIDTH, subsequent_indent="  ")))
+        click.echo("\n".join(line for item in lines for line in paragraph(item, hanging=2)))
         click.echo("")
 
 
