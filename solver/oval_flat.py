@@ -144,22 +144,35 @@ def flat_oval(
         )
     tall, last = _rounds(width, row_height)
     rounds, across = tall, 2 * row_height * (tall - 1 + TALL_AS[last])
+    guess = chain or max(round((length - across) / stitch_width - 1), 0) + 3
+    reach = _reach(across, _in_ends(end, guess, rounds, stitch_width=stitch_width, row_height=row_height)[-1])
     if chain is None:
-        chain = max(round((length - across) / stitch_width - 1), 0) + 3
-    if end is None:
-        grown = np.pi * row_height / stitch_width
-        ends = np.maximum(np.rint(1 + grown * np.arange(1, rounds + 1)).astype(int), 2)
-        ends[0] = first_end(stitch_width=stitch_width, row_height=row_height)
-        in_ends = tuple(ends.tolist())
-    else:
-        in_ends = flat_end(end, chain=chain, rounds=rounds)
+        chain = max(round((length - reach) / stitch_width - 1), 0) + 3
+    in_ends = _in_ends(end, chain, rounds, stitch_width=stitch_width, row_height=row_height)
     return FlatOval(
         piece=oval_piece(chain, in_ends, finish=Finish.OPEN, begin=begin, increases=increases),
         last=last,
-        length=(chain - 2) * stitch_width + across,
+        length=(chain - 2) * stitch_width + _reach(across, in_ends[-1]),
         width=across,
         flatness=flatness(in_ends, stitch_width=stitch_width, row_height=row_height),
     )
+
+
+def _in_ends(
+    end: int | None, chain: int, rounds: int, *, stitch_width: float, row_height: float
+) -> tuple[int, ...]:
+    """Return the stitches in each end, round by round: as given, or as many as lie flat."""
+    if end is not None:
+        return flat_end(end, chain=chain, rounds=rounds)
+    grown = np.pi * row_height / stitch_width
+    ends = np.maximum(np.rint(1 + grown * np.arange(1, rounds + 1)).astype(int), 2)
+    ends[0] = first_end(stitch_width=stitch_width, row_height=row_height)
+    return tuple(ends.tolist())
+
+
+def _reach(across: float, end: int) -> float:
+    """Return how far both ends of a round reach beyond its sides; an even one has its tip between two."""
+    return float(across * (np.cos(np.pi / (2 * end)) if end % 2 == 0 else 1.0))
 
 
 def _rounds(width: float, row_height: float) -> tuple[int, LastRound]:

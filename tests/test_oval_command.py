@@ -341,6 +341,13 @@ def test_measured_stiffness_counts_where_a_round_part_is_drawn_in_space() -> Non
     assert got[0] == pytest.approx(rings.width, rel=0.014)
 
 
+@pytest.mark.parametrize(("length", "width"), [(82, 53), (81, 47), (90, 40)])
+def test_a_flat_oval_is_as_long_as_its_stitches(length: float, width: float) -> None:
+    """The chain is chosen for the length of the piece as it lies: within half a stitch, tips and all."""
+    part = solved(f'kind = "flat oval"\nlength = {length}\nwidth = {width}')
+    assert abs(part.form.length - length) <= 2.5
+
+
 def test_a_chain_far_from_the_best_is_told() -> None:
     """With a chain that no plan fits, the search ends when all near it is tried, and says what is off."""
     part = solved('kind = "oval"\nlength = 29\nwidth = 16\nheight = 14', "chain = 9\nends = 4")
