@@ -21,12 +21,11 @@ from solver.oval_solution import (
 )
 from solver.partfile import OvalPart
 from solver.rounds import Finish
-from solver.sizing import MISSED, check_target, missed_note, size_of
+from solver.sizing import MISSED, check_target, check_wall, missed_note, size_of
 from solver.solution import ML
 from solver.stitch_descent import Supports
 from solver.stitch_equilibrium import StitchForm, stitch_form
 from solver.tuning import LEAST_STRETCH, STEP, Sensitivity, gauge_for, out_of_reach, stuffed_to
-from solver.units import in_mm
 
 OVAL_MEASURES = ("length", "width", "height", "girth", "volume")
 """Sizes that can be asked for: outside sizes in mm, the girth seen from above; the volume in ml."""
@@ -89,8 +88,7 @@ def oval_scaled_to(
     power = 1 / 3 if measure == "volume" else 1.0
     drawn = float(getattr(wanted_oval_sizes(part), measure))
     wall = drawn - _inside(part, measure)
-    if target <= wall:
-        raise InputError(Problem(f"a {measure} is more than the fabric's thickness", got=in_mm(target)))
+    check_wall(measure, target, wall=wall)
     free = _without_chain(part)
     allowed = bar(part, measure, target)
     solved: dict[float, OvalSolution] = {}

@@ -91,6 +91,12 @@ def check_target(measure: str, target: float, *, measures: tuple[str, ...] = MEA
         raise InputError(Problem("a size is above zero", got=f"{target:g}"))
 
 
+def check_wall(measure: str, target: float, *, wall: float) -> None:
+    """Refuse a size that the fabric's thickness alone takes up. [mm, ml]"""
+    if target <= wall:
+        raise InputError(Problem(f"a {measure} is more than the fabric's thickness", got=in_mm(target)))
+
+
 def scaled_to(
     part: Part, *, measure: str, target: float, progress: Callable[[float], None] | None = None
 ) -> Solution:
@@ -120,8 +126,7 @@ def scaled_to(
     """
     check_target(measure, target)
     wall = _wall(part, measure)
-    if target <= wall:
-        raise InputError(Problem(f"a {measure} is more than the fabric's thickness", got=in_mm(target)))
+    check_wall(measure, target, wall=wall)
     power = 1 / 3 if measure == "volume" else 1.0
     aim = _aim(measure, target - wall)
     solved: list[_Trial] = []

@@ -284,6 +284,6 @@ def _no_ball(got: str) -> InputError:
     rule = "some stuffing gives the ball its girth and height at this gauge"
     remedy = (
         "Measure the ball and the gauge again, or leave the height out. Work as many even rounds as rising "
+        "ones: a flatter ball never comes out to the girth of its fabric."
     )
-    remedy += "ones: a flatter ball never comes out to the girth of its fabric."
     return InputError(Problem(rule, got=got, remedy=remedy))
