@@ -3,17 +3,18 @@
 The workflow, in the order of the modules:
 
 1. `solver.partfile.load` reads a part file: gauge, stuffing, the wanted outline, how it is worked.
-2. `solver.membrane.rest_fabric` finds the relaxed fabric that is the wanted form once stuffed.
-3. `solver.fitting.fit` makes its counts whole and refines them on the form that they really become.
-4. `solver.shaping.shaped_piece` says where each increase and decrease goes.
+2. `solver.search.membrane.rest_fabric` finds the relaxed fabric that is the wanted form once stuffed.
+3. `solver.search.round_counts.fit` makes its counts whole and refines them on the form
+   that they really become.
+4. `solver.rounds.shaping.shaped_piece` says where each increase and decrease goes.
 5. `solver.notation.writer.write_rounds` puts the rounds into words.
-6. `solver.equilibrium.ring_form` is that real form; `solver.silhouette.deviation` how far it lies from the
-   wanted one.
+6. `solver.form.rings.ring_form` is that real form; `solver.wanted.silhouette.deviation` how far it
+   lies from the wanted one.
 
-`solver.solution.solve` runs 2 to 6:
+`solver.solving.round.solve` runs 2 to 6:
 
 >>> from solver.partfile import read
->>> from solver.solution import solve
+>>> from solver.solving.round import solve
 >>> buoy = read('''
 ... [gauge]
 ... stitches = 20

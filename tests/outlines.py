@@ -6,8 +6,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from solver.gauge import Gauge
-from solver.outline import Floats, Outline
+from solver.arrays import Floats
+from solver.wanted.gauge import Gauge
+from solver.wanted.outline import Outline
 
 POINTS = 400
 """Places at which a formula is drawn, evenly round the half turn from end to end."""

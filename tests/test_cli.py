@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 from solver.cli import main, progress
 from solver.errors import ConvergenceError
 from solver.partfile import read
-from solver.shapes import named_shapes
+from solver.wanted.shapes import named_shapes
 
 ROOT = Path(__file__).parents[1]
 SAMPLES = sorted((ROOT / "samples").glob("*.toml"))
@@ -322,7 +322,7 @@ def test_form_that_is_not_found(monkeypatch: pytest.MonkeyPatch) -> None:
     def fails(*_: object, **__: object) -> None:
         raise ConvergenceError(what="the ball", iterations=7, residual=0.5, tried="Newton")
 
-    monkeypatch.setattr("solver.solution.solve", fails)
+    monkeypatch.setattr("solver.solving.round.solve", fails)
     done = run("rounds", BUOY)
     assert (done.exit_code, done.stdout) == (2, "")
     assert "no balance between stuffing and fabric was found (7 steps" in done.stderr

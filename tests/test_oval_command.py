@@ -15,14 +15,14 @@ from scipy.spatial import cKDTree
 from solver.cli import main
 from solver.cli.drawn import Drawn, drawn
 from solver.errors import InputError
-from solver.meshfile import write_mesh
-from solver.oval_solution import OvalSolution, solve_oval
+from solver.files.meshfile import write_mesh
+from solver.form.energy import StitchEnergy
+from solver.form.stitches import TOLERANCE
 from solver.partfile import OvalPart, Part, load, read
 from solver.rounds import Finish, Start
-from solver.solution import solve
-from solver.stadium import domed, seamed, soled, soled_open
-from solver.stitch_energy import StitchEnergy
-from solver.stitch_equilibrium import TOLERANCE
+from solver.solving.oval import OvalSolution, solve_oval
+from solver.solving.round import solve
+from solver.wanted.stadium import domed, seamed, soled, soled_open
 
 ROOT = Path(__file__).parents[1]
 HULL, SNOUT, FOOT, BUOY = (

@@ -10,10 +10,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 from solver.cli import main
-from solver.equilibrium import Form, RingFabric, form_outline, ring_form
-from solver.fabric import CLOSING_ROWS
-from solver.gauge import FIRMNESS
-from solver.silhouette import deviation
+from solver.form.fabric import CLOSING_ROWS
+from solver.form.rings import Form, RingFabric, form_outline, ring_form
+from solver.wanted.gauge import FIRMNESS
+from solver.wanted.silhouette import deviation
 
 RESIZE_BAR = 0.12
 """Of the new stitch width: two and a half times what whole stitches alone leave (0.046), for whole rounds."""

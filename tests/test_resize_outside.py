@@ -10,11 +10,11 @@ from click.testing import CliRunner
 from solver.cli import main
 from solver.cli.resize import resized
 from solver.cli.written import form_of
-from solver.gauge import Gauge, Stuffing
 from solver.notation.writer import write_rounds
 from solver.rounds import Finish, Piece, Round, Start
-from solver.shaping import shaped_piece
-from solver.supplies import Supplies
+from solver.rounds.shaping import shaped_piece
+from solver.wanted.gauge import Gauge, Stuffing
+from solver.wanted.supplies import Supplies
 
 BALL = shaped_piece(
     [6, 12, 18, 24, 30, 36, *[36] * 6, 30, 24, 18, 12, 6],

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from solver.outline import turning_directions
 from solver.partfile import Part, load, read
 from solver.rounds import Finish
-from solver.solution import solve
+from solver.solving.round import solve
+from solver.wanted.outline import turning_directions
 
 FOLDER = Path(__file__).parents[1] / "samples"
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.outline import Floats
+from solver.arrays import Floats
 
 
 @dataclass(frozen=True, slots=True)

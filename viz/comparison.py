@@ -16,10 +16,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from solver.equilibrium import Form
-from solver.outline import Floats, Outline
-from solver.silhouette import Deviation
+from solver.arrays import Floats
+from solver.form.rings import Form
 from solver.units import in_inches
+from solver.wanted.outline import Outline
+from solver.wanted.silhouette import Deviation
 from viz.figure import (
     INK,
     MINUS,

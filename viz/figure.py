@@ -8,7 +8,7 @@ import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 
-from solver.outfile import extension_of, replacing
+from solver.files.outfile import extension_of, replacing
 
 PICTURE_EXTENSIONS = (".png", ".svg", ".pdf")
 

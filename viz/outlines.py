@@ -14,9 +14,10 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 from matplotlib.transforms import offset_copy
 from numpy.typing import ArrayLike
 
-from solver.outline import Floats, Outline
-from solver.silhouette import Deviation, offsets
+from solver.arrays import Floats
 from solver.units import MM_PER_INCH
+from solver.wanted.outline import Outline
+from solver.wanted.silhouette import Deviation, offsets
 from viz.figure import (
     DEEP_WATER,
     INK,

@@ -16,7 +16,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
-from solver.oval_outlines import View
+from solver.form.views import View
 from solver.units import in_mm
 from viz.comparison import draw_table, lengths, put_key, volumes
 from viz.figure import DEEP_WATER, INK, MINUS, SHALLOWS, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title

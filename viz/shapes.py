@@ -16,9 +16,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from solver.outline import Floats
-from solver.shapes import Shape
+from solver.arrays import Floats
 from solver.units import in_mm
+from solver.wanted.shapes import Shape
 from viz.figure import DEEP_WATER, INK, SHALLOWS, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title
 from viz.outlines import both_sides
 

@@ -9,14 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from solver.fabric import StitchFabric
-from solver.outline import Floats
+from solver.arrays import Bools, Floats, Ints
+from solver.form.fabric import StitchFabric
 from solver.rounds import Finish
-
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

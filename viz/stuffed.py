@@ -24,8 +24,8 @@ from matplotlib.colors import ListedColormap, Normalize, to_rgb
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import ArrayLike
 
-from solver.fabric import StitchFabric, sizes_in_words
-from solver.outline import Floats
+from solver.arrays import Floats
+from solver.form.fabric import StitchFabric, sizes_in_words
 from solver.rounds import Finish, Start
 from solver.units import MM_PER_INCH, in_inches
 from viz.camera import Camera

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
-from numpy.typing import NDArray
 
+from solver.arrays import Floats
 from viz.figure import (
     DEEP_WATER,
     INK,
@@ -19,8 +19,6 @@ from viz.figure import (
     new_figure,
     put_title,
 )
-
-Floats = NDArray[np.float64]
 
 EDGE = 0.06
 """Room above the largest and below the smallest size, in parts of what lies between."""

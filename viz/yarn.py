@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from solver.outline import Floats
+from solver.arrays import Floats
 from viz.camera import Camera
 from viz.stitches import Patches, on_patches, unit
 

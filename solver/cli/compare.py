@@ -13,7 +13,7 @@ from solver.cli.written import SAME_FORM, UNCHANGED, changed_rounds, notes_besid
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.solution import Solution
+    from solver.solving.round import Solution
 
 
 @click.command(
@@ -40,7 +40,7 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
     """Draw the stuffed outline over the wanted one, and tell their sizes."""
     from solver.cli.oval import compare_oval
     from solver.cli.report import sizes
-    from solver.outfile import extension_of
+    from solver.files.outfile import extension_of
     from solver.partfile import OvalPart
     from solver.units import in_mm
     from viz.figure import PICTURE_EXTENSIONS, save_figure
@@ -86,10 +86,10 @@ def _edited(solution: Solution, page: Path, number: int) -> tuple[Solution, list
     """Return a solution with somebody's own rounds in place of the solved ones, and what changed."""
     import numpy as np
 
-    from solver.equilibrium import ring_form
-    from solver.silhouette import deviation
-    from solver.solution import making_of
+    from solver.form.rings import ring_form
+    from solver.solving.round import making_of
     from solver.units import in_mm
+    from solver.wanted.silhouette import deviation
 
     part, before, making = solution.part, solution.form, making_of(solution.part)
     read = written(page, number=number)

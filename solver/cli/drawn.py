@@ -6,23 +6,21 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.arrays import Floats
 from solver.cli.progress import progress
 from solver.cli.work import solved_oval, solved_part
 from solver.cli.written import form_of
-from solver.fabric import StitchFabric, lofted, sizes_in_words, stitch_fabric
+from solver.form.fabric import StitchFabric, lofted, sizes_in_words, stitch_fabric
 from solver.rounds import Finish, Start
 
 if TYPE_CHECKING:
-    from solver.equilibrium import Form
-    from solver.gauge import Gauge, Stuffing
+    from solver.form.rings import Form
+    from solver.form.stitches import StitchForm
     from solver.partfile import OvalPart, Part
     from solver.rounds import Piece
-    from solver.solution import Solution
-    from solver.stitch_equilibrium import StitchForm
-
-Floats = NDArray[np.float64]
+    from solver.solving.round import Solution
+    from solver.wanted.gauge import Gauge, Stuffing
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,7 +100,7 @@ def drawn_rounds(title: str, piece: Piece, gauge: Gauge, stuffing: Stuffing) -> 
         If there is no such form.
     """
     if piece.start is Start.CHAIN or piece.finish is Finish.SEAMED:
-        from solver.stitch_equilibrium import stitch_form
+        from solver.form.stitches import stitch_form
 
         fabric = stitch_fabric(piece, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
         widest = (max(piece.counts) - 2 * piece.side) * gauge.stitch_width / (2 * np.pi)
@@ -134,7 +132,7 @@ def _with_increases(part: Part | OvalPart, increases: str) -> Part | OvalPart:
 
 def _in_space(solution: Solution) -> StitchForm:
     """Return the form of a round part worked out stitch by stitch."""
-    from solver.corners import round_form
+    from solver.form.corners import round_form
 
     part = solution.part
     radius = part.outline.points[[0, -1], 0].tolist()
@@ -157,7 +155,7 @@ def _of_form(title: str, form: StitchForm, points: Floats, increases: str | None
 
 def _swing_words(form: StitchForm, increases: str) -> str:
     """Return how far the radius swings in the round where it does so most, in words."""
-    from solver.corners import CORNERS_SHOW, FEWEST, worst_swing
+    from solver.form.corners import CORNERS_SHOW, FEWEST, worst_swing
 
     worst = worst_swing(form)
     if worst is None:

@@ -14,8 +14,8 @@ from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.measured import Measured
-    from solver.tension import BallFit
+    from solver.measuring.measured import Measured
+    from solver.measuring.tension import BallFit
 
 _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 
@@ -78,11 +78,11 @@ def gauge(
     """Tell the gauge of swatches, flat circles and a stuffed ball, how sure it is, and what that means."""
     from dataclasses import replace
 
-    from solver import measured
-    from solver.gauge import GREATEST_STRETCH
-    from solver.outfile import replacing
-    from solver.tension import fit_ball
+    from solver.files.outfile import replacing
+    from solver.measuring import measured
+    from solver.measuring.tension import fit_ball
     from solver.units import to_mm
+    from solver.wanted.gauge import GREATEST_STRETCH
 
     thick = to_mm(thickness)
     if (bool(swatch) + bool(circle) + bool(yarn)) != 1:

@@ -18,8 +18,8 @@ from solver.units import in_mm
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from solver.oval_solution import OvalSolution
     from solver.partfile import OvalPart
+    from solver.solving.oval import OvalSolution
 
 SECTIONS = 5
 """Rounds whose sections are drawn, at the most."""
@@ -67,7 +67,7 @@ def compare_oval(part: OvalPart, out: Path, *, page: Path | None = None, number:
 
 def _edited(solution: OvalSolution, page: Path, number: int) -> tuple[OvalSolution, list[str]]:
     """Return a solution with somebody's own rounds in place of the solved ones, and what changed."""
-    from solver.oval_solution import with_rounds
+    from solver.solving.oval import with_rounds
 
     part, ours = solution.part, solution.piece
     read = written(page, number=number)

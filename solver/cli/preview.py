@@ -58,10 +58,10 @@ def preview(
     FILE is a part file, or plain text with written rounds; those need a gauge.
     """
     from solver.cli.drawn import drawn
-    from solver.meshfile import MESH_EXTENSIONS, write_mesh
-    from solver.outfile import extension_of
+    from solver.files.meshfile import MESH_EXTENSIONS, write_mesh
+    from solver.files.outfile import extension_of
+    from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
     from solver.rounds import Finish, Start
-    from solver.turntable import PAGE_EXTENSIONS, write_turntable
     from viz.figure import PICTURE_EXTENSIONS, save_figure
 
     out = out or Path(f"{file.stem}-preview.png")
@@ -104,7 +104,7 @@ def preview(
 def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int) -> Drawn:
     """Return the form of written rounds, ready to be drawn."""
     from solver.cli.drawn import drawn_rounds
-    from solver.gauge import Stuffing
+    from solver.wanted.gauge import Stuffing
 
     if gauge is None:
         rule = "written rounds have a form only at a gauge"

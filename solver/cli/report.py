@@ -14,11 +14,11 @@ from solver.partfile import OvalPart
 from solver.units import in_both
 
 if TYPE_CHECKING:
-    from solver.gauge import Gauge
     from solver.notation.writer import Line
-    from solver.oval_solution import OvalSolution
     from solver.partfile import Part
-    from solver.solution import Solution
+    from solver.solving.oval import OvalSolution
+    from solver.solving.round import Solution
+    from solver.wanted.gauge import Gauge
 
 
 def report(solution: Solution, *, spelled: bool = False) -> str:

@@ -15,11 +15,11 @@ from solver.errors import InputError, Problem
 from solver.units import in_mm
 
 if TYPE_CHECKING:
-    from solver.equilibrium import Form
-    from solver.gauge import Gauge, Stuffing
+    from solver.form.rings import Form
     from solver.rounds import Piece
-    from solver.solution import Solution
-    from solver.supplies import Supplies
+    from solver.solving.round import Solution
+    from solver.wanted.gauge import Gauge, Stuffing
+    from solver.wanted.supplies import Supplies
 
 
 @click.command(
@@ -156,11 +156,11 @@ def resized(
     InputError
         If the form overhangs, or the other stitches are too large for it.
     """
-    from solver.equilibrium import form_outline
-    from solver.inset import inset
+    from solver.form.rings import form_outline
     from solver.partfile import Part, Work
     from solver.rounds import Finish
-    from solver.solution import solve
+    from solver.solving.round import solve
+    from solver.wanted.inset import inset
 
     work = Work(
         start=piece.start,

@@ -33,7 +33,7 @@ from solver.cli.work import part_file, part_of, solved_oval, solved_part
 def rounds(file: Path, as_json: bool, spelled: bool, terms: str | None, out: Path | None) -> None:
     """Write the rounds of a part, and tell the size that they will come out at."""
     from solver.cli.report import oval_report, report
-    from solver.outfile import replacing
+    from solver.files.outfile import replacing
     from solver.partfile import OvalPart
 
     part = part_of(file, terms=terms)

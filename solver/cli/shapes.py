@@ -13,7 +13,7 @@ from solver.cli.paragraphs import WIDTH
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.shapes import Shape
+    from solver.wanted.shapes import Shape
 
 OVALS = """\
 oval
@@ -70,7 +70,7 @@ outline
 )
 def shapes(pictures: Path | None) -> None:
     """Tell the named shapes and the sizes that each needs."""
-    from solver.shapes import named_shapes
+    from solver.wanted.shapes import named_shapes
 
     known = named_shapes()
     if pictures:

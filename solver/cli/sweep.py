@@ -16,9 +16,9 @@ from solver.cli.work import part_of
 from solver.errors import InputError, PlumplineError, Problem
 
 if TYPE_CHECKING:
-    from solver.oval_solution import OvalSolution
     from solver.partfile import OvalPart, Part
-    from solver.solution import Solution
+    from solver.solving.oval import OvalSolution
+    from solver.solving.round import Solution
 
 COLUMNS = [
     "file",
@@ -63,7 +63,7 @@ def sweep(
     """Solve parts in parallel, and give a table (CSV) of their sizes and materials."""
     from tqdm import tqdm
 
-    from solver.outfile import replacing
+    from solver.files.outfile import replacing
 
     gauges = _gauges(gauge_from, gauge_to, steps)
     work = [
@@ -142,11 +142,11 @@ def _solved(part: Part | OvalPart) -> tuple[Solution | OvalSolution, float | Non
     from solver.partfile import Part
 
     if isinstance(part, Part):
-        from solver.solution import solve
+        from solver.solving.round import solve
 
         solution = solve(part)
         return solution, None, solution.deviation.rms
-    from solver.oval_solution import solve_oval
+    from solver.solving.oval import solve_oval
 
     oval = solve_oval(part)
     return oval, oval.got.length, oval.rms

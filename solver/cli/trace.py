@@ -125,10 +125,10 @@ def trace(
     What was read is drawn over the picture: look at it. The outline is written as a part file whose points
     can be edited, ready for `plumpline rounds`.
     """
-    from solver.gauge import Gauge
-    from solver.outfile import extension_of
+    from solver.files.outfile import extension_of
     from solver.tracing.files import Choice, kind_of, trace_file
     from solver.tracing.trace import Seen, Wanted
+    from solver.wanted.gauge import Gauge
     from viz.figure import PICTURE_EXTENSIONS, save_figure
     from viz.trace import draw_trace
 
@@ -166,7 +166,7 @@ def trace(
     if out is None:
         click.echo(text, nl=False)
         return
-    from solver.outfile import replacing
+    from solver.files.outfile import replacing
 
     with replacing(out) as temporary:
         temporary.write_text(text, encoding="utf-8")

@@ -15,10 +15,10 @@ from solver.cli.work import part_file, part_of, solved_oval, solved_part
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.oval_solution import OvalSolution
     from solver.partfile import OvalPart, Part
-    from solver.solution import Solution
-    from solver.tuning import Sensitivity
+    from solver.solving.oval import OvalSolution
+    from solver.solving.round import Solution
+    from solver.tuning.keep import Sensitivity
 
     AnySolution = Solution | OvalSolution
 
@@ -72,7 +72,7 @@ def tune(
     as_json: bool,
 ) -> None:
     """Change a part so that its stuffed form has a size, and tell what moves that size."""
-    from solver.outfile import extension_of
+    from solver.files.outfile import extension_of
 
     if plot:
         from viz.figure import PICTURE_EXTENSIONS
@@ -127,10 +127,10 @@ def _measures(part: Part | OvalPart) -> tuple[str, ...]:
     from solver.partfile import OvalPart
 
     if isinstance(part, OvalPart):
-        from solver.oval_tuning import measures_of
+        from solver.tuning.oval import measures_of
 
         return measures_of(part)
-    from solver.sizing import MEASURES
+    from solver.tuning.scale import MEASURES
 
     return MEASURES
 
@@ -146,23 +146,23 @@ def _scaled(part: Part | OvalPart, measure: str, target: float) -> AnySolution:
 
     with progress("Trying scales") as report:
         if isinstance(part, OvalPart):
-            from solver.oval_tuning import oval_scaled_to
+            from solver.tuning.oval import oval_scaled_to
 
             return oval_scaled_to(part, measure=measure, target=target, progress=report)
-        from solver.sizing import scaled_to
+        from solver.tuning.scale import scaled_to
 
         return scaled_to(part, measure=measure, target=target, progress=report)
 
 
 def _kept(solution: AnySolution, measure: str, target: float, by: str) -> AnySolution:
     """Return the rounds of a solution at the gauge or with the stuffing that gives the size."""
-    from solver.solution import Solution
+    from solver.solving.round import Solution
 
     if isinstance(solution, Solution):
-        from solver.tuning import refined_with
+        from solver.tuning.keep import refined_with
 
         return refined_with(solution, measure=measure, target=target, by=by)
-    from solver.oval_tuning import oval_refined_with
+    from solver.tuning.oval import oval_refined_with
 
     return oval_refined_with(solution, measure=measure, target=target, by=by)
 
@@ -174,20 +174,20 @@ def _is_flat(part: Part | OvalPart) -> bool:
 
 
 def _moved(solution: AnySolution, measure: str) -> Sensitivity:
-    from solver.solution import Solution
+    from solver.solving.round import Solution
 
     if isinstance(solution, Solution):
-        from solver.tuning import sensitivity
+        from solver.tuning.keep import sensitivity
 
         return sensitivity(solution, measure)
-    from solver.oval_tuning import oval_sensitivity
+    from solver.tuning.oval import oval_sensitivity
 
     return oval_sensitivity(solution, measure)
 
 
 def _page(solution: AnySolution) -> str:
     from solver.cli.report import oval_report, report
-    from solver.solution import Solution
+    from solver.solving.round import Solution
 
     return report(solution) if isinstance(solution, Solution) else oval_report(solution)
 
@@ -195,7 +195,7 @@ def _page(solution: AnySolution) -> str:
 def _told(
     solution: AnySolution, measure: str, target: float, by: str, drawn: AnySolution | None
 ) -> Iterator[str]:
-    from solver.sizing import size_of
+    from solver.tuning.scale import size_of
 
     unit = "ml" if measure == "volume" else "mm"
     got = size_of(solution, measure)
@@ -217,7 +217,7 @@ def _told(
 
 def _gauge_told(solution: AnySolution, drawn: AnySolution, measure: str) -> Iterator[str]:
     from solver.trade import likely_weight, makers, nearest_hook, next_hook
-    from solver.tuning import size_at_gauge
+    from solver.tuning.keep import size_at_gauge
 
     gauge, old = solution.part.gauge, drawn.part.gauge
     across, along = 100 / gauge.stitch_width, 100 / gauge.row_height
@@ -246,7 +246,7 @@ def _gauge_told(solution: AnySolution, drawn: AnySolution, measure: str) -> Iter
 
 
 def _data(solution: AnySolution, measure: str, target: float, by: str) -> dict[str, Any]:
-    from solver.sizing import size_of
+    from solver.tuning.scale import size_of
 
     moved = _moved(solution, measure)
     return {
@@ -268,8 +268,8 @@ def _data(solution: AnySolution, measure: str, target: float, by: str) -> dict[s
 def _draw(path: Path, solution: AnySolution, measure: str, targets: list[float]) -> None:
     import numpy as np
 
-    from solver.sizing import size_of
-    from solver.tuning import size_at_gauge
+    from solver.tuning.keep import size_at_gauge
+    from solver.tuning.scale import size_of
     from viz.figure import save_figure
     from viz.tuning import draw_size_against_gauge
 

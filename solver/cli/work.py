@@ -13,9 +13,9 @@ from solver.cli.progress import progress
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.oval_solution import OvalSolution
     from solver.partfile import OvalPart, Part
-    from solver.solution import Solution
+    from solver.solving.oval import OvalSolution
+    from solver.solving.round import Solution
 
 part_file = click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 """The part file that a command works on."""
@@ -43,7 +43,7 @@ def part_of(file: Path, *, terms: str | None = None) -> Part | OvalPart:
 
 def solved_part(part: Part) -> Solution:
     """Return the rounds of a round part, and their form."""
-    from solver.solution import solve
+    from solver.solving.round import solve
 
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)
@@ -51,7 +51,7 @@ def solved_part(part: Part) -> Solution:
 
 def solved_oval(part: OvalPart) -> OvalSolution:
     """Return the rounds of an oval part, and their form; what stuffing can't hold is told before."""
-    from solver.oval_solution import limits_of, solve_oval
+    from solver.solving.oval import limits_of, solve_oval
 
     for limit in limits_of(part):
         told = paragraph(f"Before solving: {limit.why} The notes tell what helps.")

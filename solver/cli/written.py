@@ -14,9 +14,9 @@ import click
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.equilibrium import Form
-    from solver.gauge import Gauge, Stuffing
+    from solver.form.rings import Form
     from solver.rounds import Finish, Piece
+    from solver.wanted.gauge import Gauge, Stuffing
 
 _GAUGE = re.compile(
     r"\s*(?P<stitches>\d+(?:\.\d+)?)\s*(?:sts?|stitches|sc|dc)?\s*"
@@ -213,8 +213,8 @@ def gauge_of(text: str) -> Gauge:
     InputError
         If it can't be understood.
     """
-    from solver.gauge import Gauge
     from solver.units import to_mm
+    from solver.wanted.gauge import Gauge
 
     match = _GAUGE.fullmatch(text)
     if not match:
@@ -247,7 +247,7 @@ def form_of(piece: Piece, gauge: Gauge, stuffing: Stuffing) -> Form:
     InputError
         If the piece is no solid of revolution.
     """
-    from solver.equilibrium import RingFabric, ring_form
+    from solver.form.rings import RingFabric, ring_form
     from solver.rounds import Finish, Start
 
     if piece.start is Start.CHAIN or piece.finish is Finish.SEAMED:

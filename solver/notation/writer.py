@@ -9,8 +9,8 @@ from itertools import groupby, pairwise
 
 from solver.notation.oval_words import oval_text
 from solver.notation.words import Words, words
-from solver.repeats import folded
 from solver.rounds import Finish, Piece, Round, Start, Stitch
+from solver.rounds.repeats import folded
 
 #: An opening is small below a third of the piece's widest round, and always below so many stitches (common
 #: practice, no source: a finger and a pinch of filling pass through twelve).

@@ -14,12 +14,13 @@ from solver.partfile.checks import (
     what_was_assumed,
 )
 from solver.partfile.gaugefile import with_gauge_file
-from solver.partfile.part import OvalPart, OvalWork, Part, Work
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
+from solver.partfile.shapetables import RoundTable
 from solver.partfile.source import tables_of, text_of
 from solver.partfile.traced import TracedTable
-from solver.stadium import Stadium
+from solver.wanted.part import OvalPart, OvalWork, Part, Work
+from solver.wanted.stadium import Stadium
 
 __all__ = ["OvalPart", "OvalWork", "Part", "Work", "load", "read"]
 
@@ -92,7 +93,7 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
                     surface, oval_work = found, along_chain(work_table, shape_table)
                 else:
                     outline, work = found, how_worked(work_table, found)
-    elif isinstance(shape_table, schema.RoundTable) and not shape_table.is_oval and work_table:
+    elif isinstance(shape_table, RoundTable) and not shape_table.is_oval and work_table:
         with problems.of("shape", "points"):
             outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
             work = how_worked(work_table, outline)

@@ -12,8 +12,8 @@ from pydantic_core import PydanticCustomError
 
 from solver.errors import Problem
 from solver.partfile.problems import as_written
-from solver.partfile.schema import Count, Length, Size, Table
-from solver.supplies import Band, Cord, Extra, Supplies, Yarn
+from solver.partfile.tables import Count, Length, Size, Table
+from solver.wanted.supplies import Band, Cord, Extra, Supplies, Yarn
 
 MOST_LISTED = 50
 """Colour bands and cords that a part may have."""

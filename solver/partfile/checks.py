@@ -6,14 +6,16 @@ import math
 from dataclasses import replace
 
 from solver.errors import InputError, Problem
-from solver.gauge import ROWS_ASSUMED, Gauge, Stuffing
-from solver.inset import inset
-from solver.outline import SAME_POINT, Outline
-from solver.partfile.part import OvalWork, Work
-from solver.partfile.schema import FlatOvalTable, OvalTable, ShapeTable, WorkTable
+from solver.partfile.schema import WorkTable
+from solver.partfile.shapetables import FlatOvalTable, OvalTable
+from solver.partfile.tables import ShapeTable
 from solver.rounds import Finish, Start
-from solver.stadium import Stadium
 from solver.units import in_mm
+from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
+from solver.wanted.inset import inset
+from solver.wanted.outline import SAME_POINT, Outline
+from solver.wanted.part import OvalWork, Work
+from solver.wanted.stadium import Stadium
 
 SIZES = (2.0, 2000.0)
 """Heights and widths of parts that can be worked. [mm]"""

@@ -8,19 +8,20 @@ from typing import Any
 from pydantic import Field
 
 from solver.errors import InputError, Problem
-from solver.gauge import Gauge, Stuffing
 from solver.partfile import schema
 from solver.partfile.belongings import YarnTable, homes, supplies
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Problems
 from solver.partfile.source import tables_of, text_of
-from solver.supplies import Supplies
+from solver.partfile.tables import Table
+from solver.wanted.gauge import Gauge, Stuffing
+from solver.wanted.supplies import Supplies
 
 SHARED = ("stuffing", "yarn")
 """Tables of a gauge file that hold where the part file has none of its own."""
 
 
-class GaugeFile(schema.Table):
+class GaugeFile(Table):
     """A whole gauge file."""
 
     gauge: dict[str, Any] = Field(description="a table: [gauge] on a line of its own")
@@ -95,7 +96,7 @@ def _checked_tables(path: Path) -> dict[str, Any]:
     tables = tables_of(text, file=str(path))
     problems = Problems(str(path), lines=line_numbers(text), homes={**homes(), **schema.homes()})
     problems.checked(GaugeFile, tables, table="")
-    models: dict[str, type[schema.Table]] = {
+    models: dict[str, type[Table]] = {
         "gauge": schema.GaugeTable,
         "stuffing": schema.StuffingTable,
         "yarn": YarnTable,

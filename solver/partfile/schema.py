@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Collection, Mapping
-from dataclasses import replace
-from functools import cache, partial
+from collections.abc import Mapping
+from functools import cache
 from typing import Annotated, Any
 
-import numpy as np
 from pydantic import (
     BaseModel,
-    BeforeValidator,
     ConfigDict,
     Field,
     StringConstraints,
     create_model,
     model_validator,
 )
-from pydantic_core import PydanticCustomError
 
-from solver.errors import InputError, Problem
-from solver.gauge import (
+from solver.errors import Problem
+from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
+from solver.partfile.tables import Count, Length, ShapeTable, Size, Table, one_of, told
+from solver.partfile.traced import TABLES as TRACED
+from solver.wanted.gauge import (
     DEFAULT_FIRMNESS,
     FIRMNESS,
     GREATEST_STRETCH,
@@ -29,110 +27,18 @@ from solver.gauge import (
     Gauge,
     Stuffing,
 )
-from solver.outline import SAME_POINT, Outline
-from solver.partfile.problems import as_written, nearest
-from solver.shapes import named_shapes
-from solver.stadium import Stadium, domed, flat, seamed, soled, soled_open
-from solver.units import to_mm
+from solver.wanted.shapes import named_shapes
 
-MOST_POINTS = 2000
-"""Points that an outline may have; one traced by hand has a few hundred at most."""
-
-TRACED_KINDS = ("sketch", "drawing", "model")
-"""Shapes that are read from another file."""
-
-KINDS = ("outline", *TRACED_KINDS, *named_shapes(), "oval", "flat oval")
+KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval")
 """What a shape may be."""
 
 
-Sides = tuple[tuple[float, float], ...]
-"""Heights, and the lengths of the straight sides there. [mm]"""
-
-
-class Table(BaseModel):
-    """A table of the part file; the description of a field completes the sentence "`key` is ..."."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
-
-
-def _told(problem: Problem) -> PydanticCustomError:
-    """Return the error by which a validator tells a problem; its place is a key of the table."""
-    return PydanticCustomError("told", "{problem}", {"problem": problem})
-
-
-def _length(value: object, *, signed: bool = False) -> float:
-    try:
-        return to_mm(value, signed=signed)
-    except InputError as error:
-        raise _told(error.problems[0]) from None
-
-
-def _size(value: object) -> float:
-    mm = _length(value)
-    if mm <= 0.0:
-        raise _told(Problem("this length is above zero", got=as_written(value)))
-    return mm
-
-
-def _straight(value: object) -> float | Sides:
-    """Return the length of straight sides, or their lengths at rising heights. [mm]"""
-    if not isinstance(value, list):
-        return _size(value)
-    if not 2 <= len(value) <= MOST_POINTS:
-        rule = f"straight, as a list, has 2 to {MOST_POINTS} [height, length] pairs"
-        remedy = 'For sides of one length write one: straight = "40 mm".'
-        raise _told(Problem(rule, got=str(len(value)), remedy=remedy))
-    pairs = tuple(_side(entry, number) for number, entry in enumerate(value, start=1))
-    for number, ((low, _), (high, _)) in enumerate(itertools.pairwise(pairs), start=2):
-        if high <= low:
-            rule = f"the heights of straight rise, and that of entry {number} doesn't"
-            got = f"{high:g} mm after {low:g} mm"
-            raise _told(Problem(rule, got=got, remedy="Put the entries in the order of their heights."))
-    if not any(length for _, length in pairs):
-        rule = "the straight sides of an oval section have a length somewhere"
-        raise _told(Problem(rule, got="0 mm all the way", remedy="Leave section and straight out."))
-    return pairs
-
-
-def _side(entry: object, number: int) -> tuple[float, float]:
-    """Return one entry of a list of straight sides: height and length. [mm]"""
-    if not isinstance(entry, list) or len(entry) != 2:
-        rule = f"entry {number} of straight is a pair: [height, length of the straight sides there]"
-        raise _told(Problem(rule, got=as_written(entry), remedy="Write it as [10, 40]."))
-    try:
-        return to_mm(entry[0], signed=True), to_mm(entry[1])
-    except InputError as error:
-        problem = error.problems[0]
-        raise _told(replace(problem, rule=f"entry {number} of straight: {problem.rule}")) from None
-
-
-def one_of(words: Collection[str]) -> BeforeValidator:
-    """Return the check that a text is one of `words`; any other is answered with the nearest of them."""
-
-    def check(value: object) -> object:
-        if isinstance(value, str) and value in words:
-            return value
-        kind, near = "one_of", nearest(str(value), words)
-        raise PydanticCustomError(kind, kind, {"near": near})
-
-    return BeforeValidator(check)
-
-
-Count = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
-Length = Annotated[float, BeforeValidator(_length)]
-Size = Annotated[float, BeforeValidator(_size)]
-_Straight = Annotated[float | Sides, BeforeValidator(_straight)]
-_Signed = Annotated[float, BeforeValidator(partial(_length, signed=True))]
-_Pair = Annotated[list[_Signed], Field(min_length=2, max_length=2)]
 _Title = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$"),
 ]
 _Kind = Annotated[str, one_of(KINDS)]
 _Firmness = Annotated[str, one_of(FIRMNESS)]
-_Between = Annotated[str, one_of(("smooth", "straight"))]
-_Section = Annotated[str, one_of(("round", "oval"))]
-_Base = Annotated[str, one_of(("domed", "flat"))]
 _Start = Annotated[str, one_of(("ring", "open", "chain"))]
 _Finish = Annotated[str, one_of(("cinched", "open", "seamed"))]
 _Begin = Annotated[str, one_of(("side", "end"))]
@@ -169,10 +75,10 @@ class GaugeTable(Table):
         if (self.stitches is None) is (self.circle is None):
             rule = "a gauge is a swatch or a flat circle: it has stitches, or circle, not both"
             remedy = "Write stitches = ... (and rows = ...), or circle = { rounds = ..., ... }."
-            raise _told(Problem(rule, got="both" if self.circle else "neither", remedy=remedy))
+            raise told(Problem(rule, got="both" if self.circle else "neither", remedy=remedy))
         if self.circle and self.model_fields_set & {"rows", "over"}:
             rule = "rows and over belong to a swatch, and this gauge is a flat circle"
-            raise _told(Problem(rule, remedy="Leave them out.", place="circle"))
+            raise told(Problem(rule, remedy="Leave them out.", place="circle"))
         return self
 
     def gauge(self) -> Gauge:
@@ -216,7 +122,7 @@ class StuffingTable(Table):
     def _one_measure(self) -> StuffingTable:
         if self.ball and self.stretch:
             rule = "a stuffing was measured once: it has ball or stretch, not both"
-            raise _told(Problem(rule, remedy="Leave one of them out.", place="ball"))
+            raise told(Problem(rule, remedy="Leave one of them out.", place="ball"))
         return self
 
     def stuffing(self, gauge: Gauge) -> Stuffing:
@@ -254,164 +160,11 @@ class WorkTable(Table):
         if self.ring and self.start in ("open", "chain"):
             how = "open" if self.start == "open" else "on a chain"
             rule = f'ring belongs to start = "ring", and this part starts {how}'
-            raise _told(Problem(rule, got=str(self.ring), remedy="Leave one of them out.", place="ring"))
+            raise told(Problem(rule, got=str(self.ring), remedy="Leave one of them out.", place="ring"))
         if self.ring and self.ring % self.multiple:
             rule = f"the ring holds a multiple of {self.multiple} stitches, as multiple asks of every round"
-            raise _told(Problem(rule, got=str(self.ring), remedy="Leave ring out.", place="ring"))
+            raise told(Problem(rule, got=str(self.ring), remedy="Leave ring out.", place="ring"))
         return self
-
-
-class ShapeTable(Table):
-    """A shape of some kind."""
-
-    kind: str
-
-    @property
-    def is_oval(self) -> bool:
-        """Whether it is worked along a chain."""
-        return True
-
-    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
-        """Return the wanted surface of an oval part, its ends as the work asks.
-
-        Parameters
-        ----------
-        finish : {"open", "seamed", "cinched"} or None
-        sole : {"stiff", "none"} or None
-            A base of which nothing is said is flat on a stiff sole.
-        """
-        raise NotImplementedError
-
-
-class RoundTable(ShapeTable):
-    """A shape by its half silhouette: a solid of revolution, or drawn out along straight sides."""
-
-    section: _Section = Field("round", description='"round" or "oval"')
-    straight: _Straight | None = Field(
-        None, description="a length: of the straight sides of an oval section; or a list of [height, length]"
-    )
-
-    @model_validator(mode="after")
-    def _straight_fits(self) -> RoundTable:
-        if self.section == "oval" and self.straight is None:
-            remedy = 'Give their length: straight = "40 mm".'
-            rule = "an oval section has straight sides"
-            raise _told(Problem(rule, remedy=remedy, place="section"))
-        if self.section == "round" and self.straight is not None:
-            remedy = 'Write section = "oval" too, or leave straight out.'
-            rule = "straight belongs to an oval section, and this one is round"
-            raise _told(Problem(rule, remedy=remedy, place="straight"))
-        return self
-
-    @property
-    def is_oval(self) -> bool:
-        """Whether it is worked along a chain."""
-        return self.section == "oval"
-
-    def outline(self, *, start: str | None, finish: str | None) -> Outline:
-        """Return the wanted outline, its ends as the work asks; as usual for the shape where it doesn't."""
-        raise NotImplementedError
-
-    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
-        """Return the outline drawn out along the straight sides."""
-        assert self.straight is not None  # as an oval section has
-        ends = {"open": "open", "seamed": "cinched", "cinched": "cinched"}
-        outline = self.outline(start="ring", finish=ends[finish] if finish else None)
-        return drawn_out(outline, self.straight)
-
-
-def drawn_out(outline: Outline, straight: float | Sides) -> Stadium:
-    """Return an outline drawn out along straight sides, of one length or of several against height. [mm]
-
-    Raises
-    ------
-    InputError
-        If a height lies outside the part.
-    """
-    if isinstance(straight, float):
-        return Stadium(straight, outline.points)
-    low, high = outline.points[[0, -1], 1].tolist()
-    for number, (height, _) in enumerate(straight, start=1):
-        if not low - SAME_POINT <= height <= high + SAME_POINT:
-            rule = f"the heights of straight lie within the part, from {low:.6g} to {high:.6g} mm"
-            got = f"{height:g} mm in entry {number}"
-            remedy = "Beyond the first and the last entry the length stays the same."
-            raise InputError(Problem(rule, got=got, remedy=remedy, place="straight"))
-    return Stadium.tapered(outline.points, straight)
-
-
-class OvalTable(ShapeTable):
-    """An elongated part by its sizes."""
-
-    length: Size = Field(description="a length: the greatest size, along the chain")
-    width: Size = Field(description="a length: the size across the chain")
-    height: Size = Field(description="a length: the size upward from the chain")
-    base: _Base | None = Field(None, description='"domed" or "flat"')
-
-    @model_validator(mode="after")
-    def _long(self) -> OvalTable:
-        _longer(self.length, self.width)
-        return self
-
-    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
-        """Return the surface that stuffing gives such a part."""
-        is_flat = self.base == "flat" or (self.base is None and sole == "stiff")
-        closed, left_open = (soled, soled_open) if is_flat else (seamed, domed)
-        build = left_open if finish == "open" else closed
-        return build(length=self.length, width=self.width, height=self.height)
-
-
-class FlatOvalTable(ShapeTable):
-    """A flat oval by its sizes."""
-
-    length: Size = Field(description="a length: the greatest size, along the chain")
-    width: Size = Field(description="a length: the size across the chain")
-
-    @model_validator(mode="after")
-    def _long(self) -> FlatOvalTable:
-        _longer(self.length, self.width)
-        return self
-
-    def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
-        """Return the flat surface."""
-        return flat(length=self.length, width=self.width)
-
-
-def _longer(length: float, width: float) -> None:
-    if length < width:
-        rule = "an oval part is at least as long, along its chain, as wide"
-        remedy = "Give length the larger size, or choose a round shape."
-        raise _told(Problem(rule, got=f"{length:g} mm and {width:g} mm", remedy=remedy, place="length"))
-
-
-class DrawnTable(RoundTable):
-    """A shape drawn by its points, whose ends are as drawn."""
-
-    points: Annotated[list[_Pair], Field(min_length=2, max_length=MOST_POINTS)] = Field(
-        description=f"a list of 2 to {MOST_POINTS} [radius, height] pairs, the first worked first"
-    )
-    between: _Between = Field("smooth", description='"smooth" or "straight"')
-
-    def outline(self, *, start: str | None, finish: str | None) -> Outline:
-        """Return the curve or the lines through the points."""
-        points = np.array(self.points, dtype=float).reshape(-1, 2)
-        return Outline.smooth(points) if self.between == "smooth" else Outline(points)
-
-
-class NamedTable(RoundTable):
-    """A named shape; the fields of its sizes are added for each name."""
-
-    def outline(self, *, start: str | None, finish: str | None) -> Outline:
-        """Return the shape's outline at its sizes."""
-        sizes = self.model_dump(exclude={"kind", "first", "section", "straight"}, exclude_none=True)
-        first = getattr(self, "first", None)
-        shape = named_shapes()[self.kind]
-        return shape.outline(
-            sizes,
-            first=first,
-            start_open=None if start is None else start == "open",
-            finish_open=None if finish is None else finish == "open",
-        )
 
 
 class ShapeKind(BaseModel):
@@ -444,10 +197,8 @@ def shape_table(kind: str) -> type[ShapeTable]:
     own: dict[str, type[ShapeTable]] = {"outline": DrawnTable, "oval": OvalTable, "flat oval": FlatOvalTable}
     if kind in own:
         return own[kind]
-    if kind in TRACED_KINDS:
-        from solver.partfile.traced import TABLES  # they are tables like those above
-
-        return TABLES[kind]
+    if kind in TRACED:
+        return TRACED[kind]
     shape = named_shapes()[kind]
     fields: dict[str, Any] = {}
     if shape.ends:

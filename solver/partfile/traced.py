@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import Field
 
-from solver.gauge import Gauge
-from solver.outline import Outline
-from solver.partfile.schema import ShapeTable, Size, drawn_out, one_of
-from solver.stadium import Stadium
+from solver.partfile.tables import ShapeTable, Size, drawn_out, one_of
+from solver.wanted.gauge import Gauge
+from solver.wanted.outline import Outline
+from solver.wanted.stadium import Stadium
 
 if TYPE_CHECKING:
     from solver.tracing.files import Choice

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from solver.arrays import Floats
+
 Direction = Literal["vertical", "horizontal"]
 Drawn = Literal["whole", "left half", "right half"]
 

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import numpy as np
 
+from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.tracing.axis import LOPSIDED, Axis, find_axis, turned
 from solver.tracing.half import half_outline
 from solver.tracing.sketch import MOST_ASYMMETRY, notes_of_axis, placed
 from solver.tracing.svg import Drawing, Line, read_svg
-from solver.tracing.trace import Floats, Trace, Wanted, scale_of
+from solver.tracing.trace import Trace, Wanted, scale_of
 
 EXACT_STEADINESS = 1e-7
 """Likeness that a degree of tilt must gain in a drawing: lines there are exact."""

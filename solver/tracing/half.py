@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.arrays import Floats
 from solver.tracing.axis import Axis, slices, turned
-
-Floats = NDArray[np.float64]
 
 LEVELS = 1200
 """Slices of a half-outline; they lie closer at the ends, where a round end opens quickly."""

@@ -7,8 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-Grey = NDArray[np.float32]
-Mask = NDArray[np.bool_]
+from solver.arrays import Grey, Mask
 
 WINDOW = 1 / 20
 """Side of the square that a pixel is compared with, of the picture's longer side: wider than lines, narrower

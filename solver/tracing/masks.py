@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Mask = NDArray[np.bool_]
+from solver.arrays import Floats, Mask
 
 
 def coarse_mask(mask: Mask, factor: int) -> Mask:

@@ -8,12 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.tracing.reading import check_file
-
-Floats = NDArray[np.float64]
 
 MOST_BYTES = 150_000_000
 MOST_FACES = 2_000_000

@@ -6,15 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.tracing.mesh import Triangles, read_mesh
 from solver.tracing.slicing import Slices, cut, principal_axes, turned_upright
 from solver.tracing.trace import Seen, Trace, Wanted, finished
 from solver.units import in_mm
-
-Floats = NDArray[np.float64]
 
 TOLERANCE = 0.08
 """Of the width: how far 19 of 20 places on the surface may lie from the body that is read."""

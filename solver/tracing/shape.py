@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from solver.tracing.ink import Grey, Mask
+from solver.arrays import Floats, Grey, Mask
 from solver.tracing.masks import (
     box_round,
     closed,
@@ -18,8 +17,6 @@ from solver.tracing.masks import (
     part_with,
     parts,
 )
-
-Floats = NDArray[np.float64]
 
 COARSE = 3
 """Pixels of the picture to one of the coarse one in which the shape is looked for."""

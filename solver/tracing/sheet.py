@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.tracing.ink import Mask
+from solver.arrays import Mask
 
 COARSE = 8
 """Pixels of the picture to one of the coarse one."""

@@ -9,14 +9,15 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from solver.arrays import Floats, Grey, Mask
 from solver.errors import InputError, Problem
 from solver.tracing.axis import Axis, find_axis, turned
 from solver.tracing.half import folded_part, half_outline
-from solver.tracing.ink import Grey, Mask, greys, ink
+from solver.tracing.ink import greys, ink
 from solver.tracing.reading import read_picture
 from solver.tracing.shape import NoShape, Shape, closed_shape
 from solver.tracing.sheet import sheet
-from solver.tracing.trace import Floats, Seen, Trace, Wanted, finished, scale_of
+from solver.tracing.trace import Seen, Trace, Wanted, finished, scale_of
 from solver.units import in_mm
 
 STRENGTHS = (1.0, 1.7, 2.6)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from solver.arrays import Floats
 
 LEVELS = 360
 """Cuts; closer at the ends."""

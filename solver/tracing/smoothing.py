@@ -5,12 +5,10 @@ from __future__ import annotations
 import itertools
 
 import numpy as np
-from numpy.typing import NDArray
 
-from solver.outline import Outline
-from solver.silhouette import offsets
-
-Floats = NDArray[np.float64]
+from solver.arrays import Floats
+from solver.wanted.outline import Outline
+from solver.wanted.silhouette import offsets
 
 SPREAD = 0.45
 """Spread of the weights, in rows: leaves 4 % of a wiggle one row long and 95 % of one four rows long."""

@@ -12,8 +12,8 @@ from xml.etree import ElementTree as ET
 from xml.parsers import expat
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.tracing.reading import check_file
 from solver.units import MM_PER_INCH
@@ -21,7 +21,6 @@ from solver.units import MM_PER_INCH
 if TYPE_CHECKING:
     import svgelements
 
-Floats = NDArray[np.float64]
 
 MOST_BYTES = 20_000_000
 MOST_ELEMENTS = 50_000

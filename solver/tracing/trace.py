@@ -7,13 +7,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
-from solver.outline import Outline, frozen
-from solver.silhouette import offsets
 from solver.tracing.smoothing import few_points, flat_end, smoothed, without_flat_end
 from solver.units import in_mm
-
-Floats = NDArray[np.float64]
+from solver.wanted.outline import Outline
+from solver.wanted.silhouette import offsets
 
 _CHOICES = {
     "axis": ("auto", "vertical", "horizontal"),

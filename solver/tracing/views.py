@@ -6,8 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.tracing.axis import turned
 from solver.tracing.half import half_outline
@@ -15,8 +15,6 @@ from solver.tracing.sketch import View, in_picture, notes_of_axis, notes_of_shap
 from solver.tracing.smoothing import flat_end
 from solver.tracing.trace import Trace, Wanted, scale_of
 from solver.units import in_mm
-
-Floats = NDArray[np.float64]
 
 SHOWS = ("length", "width")
 """What may be seen from the front: the long side, or the narrow one."""

@@ -10,10 +10,10 @@ from __future__ import annotations
 import time
 
 import numpy as np
+from tests.test_tension import BALLS, GAUGE, ball, measures, stratified
 
 from solver.errors import InputError
-from solver.tension import fit_ball
-from tests.test_tension import BALLS, GAUGE, ball, measures, stratified
+from solver.measuring.tension import fit_ball
 
 TAPE = 2.0
 SQUARE = 20

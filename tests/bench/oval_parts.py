@@ -2,8 +2,9 @@
 
 import time
 
-from solver.oval_fit import fit_oval
 from tests.test_oval_fit import GAUGES, PARTS, making
+
+from solver.search.oval_plan import fit_oval
 
 
 def main() -> None:

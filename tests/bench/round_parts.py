@@ -20,10 +20,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures a
 import numpy as np
 from scipy.optimize import minimize
 
-from solver.equilibrium import RingFabric, _Balance, _flat_guess, ring_form
-from solver.gauge import FIRMNESS
+from solver.form.rings import RingFabric, _Balance, _flat_guess, ring_form
 from solver.partfile import read
-from solver.solution import solve
+from solver.solving.round import solve
+from solver.wanted.gauge import FIRMNESS
 
 GAUGES = [(20, 20), (18, 19), (22, 24), (24, 25), (26, 28), (16, 17), (20, 22), (13, 14), (28, 30), (22, 20)]
 """Stitches and rounds to 10 cm: rows 0.86 to 1.1 times as tall as stitches are wide. Invented."""
@@ -94,7 +94,7 @@ def runs() -> None:
             run = partial(subprocess.run, command, check=True, capture_output=True)
             spent = _best(run, times=5)
             print(f"plumpline rounds, about {rounds} rounds: {spent:.2f} s")
-    command = [sys.executable, "-c", "import solver.cli, solver.partfile, solver.solution"]
+    command = [sys.executable, "-c", "import solver.cli, solver.partfile, solver.solving.round"]
     print(f"imports: {_best(lambda: subprocess.run(command, check=True), times=5):.2f} s")
 
 

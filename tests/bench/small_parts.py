@@ -19,7 +19,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures a
 import numpy as np
 import trimesh
 
-from solver.smallparts import CYLINDER_WIDTH, MARGIN, all_directions, cloud_support, fits_cylinder
+from solver.advice.smallparts import CYLINDER_WIDTH, MARGIN, all_directions, cloud_support, fits_cylinder
 from tests.validation.test_small_parts_cylinder import SEARCH_SLACK, searched
 
 CASES = 2000

@@ -11,12 +11,12 @@ import time
 import numpy as np
 from scipy.optimize import minimize
 
-from solver.fabric import StitchFabric, stitch_fabric
+from solver.form.descent import FREE, Constraints
+from solver.form.energy import StitchEnergy
+from solver.form.fabric import StitchFabric, stitch_fabric
+from solver.form.stitches import TOLERANCE, loft, stitch_form
 from solver.rounds import Finish, Start
-from solver.shaping import shaped_piece
-from solver.stitch_descent import FREE, Constraints
-from solver.stitch_energy import StitchEnergy
-from solver.stitch_equilibrium import TOLERANCE, loft, stitch_form
+from solver.rounds.shaping import shaped_piece
 
 WIDTH, HEIGHT = 5.0, 4.6
 LIMITS = {500: 0.1, 2000: 0.4, 8000: 2.0, 20000: 6.0}

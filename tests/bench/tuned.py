@@ -12,11 +12,11 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures a
 
 import numpy as np
 
-from solver.oval_solution import wanted_oval_sizes
-from solver.oval_tuning import bar, measures_of, oval_scaled_to
 from solver.partfile import OvalPart, Part, read
-from solver.sizing import scaled_to, size_of
-from solver.solution import wanted_sizes
+from solver.solving.oval import wanted_oval_sizes
+from solver.solving.round import wanted_sizes
+from solver.tuning.oval import bar, measures_of, oval_scaled_to
+from solver.tuning.scale import scaled_to, size_of
 
 PARTS = {
     "mooring ball": ("20, 20, light", 'kind = "ball"\nwidth = 64', ""),

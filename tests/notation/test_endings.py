@@ -10,8 +10,8 @@ from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.notation.words import words
 from solver.notation.writer import standing_notes, write_rounds
-from solver.oval_rounds import BEGINS, END_STITCHES, flat_end, oval_piece
 from solver.rounds import Finish, Piece
+from solver.rounds.along_chain import BEGINS, END_STITCHES, flat_end, oval_piece
 
 #: Tables with sentences of their own for short lines.
 LANGUAGES = ("de", "fr", "es", "pt", "nl", "ru")

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solver.notation.writer import LineKind, write_rounds
-from solver.oval_rounds import BEGINS, END_STITCHES, flat_end, oval_piece
 from solver.rounds import Finish
+from solver.rounds.along_chain import BEGINS, END_STITCHES, flat_end, oval_piece
 
 
 def lines(chain: int, ends: list[int], *, begin: str = "side", **how: object) -> list[str]:

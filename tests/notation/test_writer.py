@@ -11,7 +11,7 @@ from hypothesis import given
 from solver.notation.words import words
 from solver.notation.writer import Line, LineKind, round_text, standing_notes, write_rounds
 from solver.rounds import Finish, Piece, Round, Start, Stitch
-from solver.shaping import shaped_piece
+from solver.rounds.shaping import shaped_piece
 from tests.strategies import counts, pieces
 
 BALL = [6, 12, 18, 24, 30, 36, *[36] * 6, 30, 24, 18, 12, 6]

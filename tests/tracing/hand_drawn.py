@@ -9,12 +9,12 @@ import math
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter
 from scipy.interpolate import PchipInterpolator
 from scipy.ndimage import gaussian_filter, gaussian_filter1d
 
-Floats = NDArray[np.float64]
+from solver.arrays import Floats
+
 SIZE = (1500, 1125)
 PAPER = (244, 240, 229)
 FINER = 2

@@ -7,11 +7,11 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter
 from scipy.ndimage import gaussian_filter
 
-Floats = NDArray[np.float64]
+from solver.arrays import Floats
+
 FINEST = 1600
 """Pixels that a picture is drawn with before it is reduced."""
 

@@ -14,11 +14,11 @@ import trimesh
 from numpy.testing import assert_allclose
 
 from solver.errors import InputError
-from solver.outline import Outline
 from solver.partfile import Part, load
 from solver.tracing.model import BodyError, trace_model
 from solver.tracing.slicing import cut, principal_axes, turned_upright
 from solver.tracing.trace import Trace, Wanted
+from solver.wanted.outline import Outline
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = [path for path in sorted((ROOT / "samples").glob("*.toml")) if isinstance(load(path), Part)]

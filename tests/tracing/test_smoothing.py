@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from solver.outline import Outline
 from solver.tracing.smoothing import few_points, flat_end, smoothed, without_flat_end
+from solver.wanted.outline import Outline
 
 HEIGHT = 80.0
 ROW = 5.0

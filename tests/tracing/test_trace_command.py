@@ -18,7 +18,7 @@ from shapely.geometry import LineString
 
 from solver.cli import main
 from solver.errors import InputError
-from solver.oval_outlines import wanted_outline
+from solver.form.views import wanted_outline
 from solver.partfile import OvalPart, load
 from solver.tracing.smoothing import NEAR
 

@@ -10,10 +10,10 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.optimize import fsolve
 
-from solver.fabric import stitch_fabric
+from solver.form.fabric import stitch_fabric
+from solver.form.stitches import stitch_form
 from solver.rounds import Finish, Start
-from solver.shaping import shaped_piece
-from solver.stitch_equilibrium import stitch_form
+from solver.rounds.shaping import shaped_piece
 
 AROUND, LONG = 36, 40
 MESH = (2 * np.pi / AROUND) ** 2 / 6

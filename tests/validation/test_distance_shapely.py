@@ -6,10 +6,10 @@ from numpy.testing import assert_allclose
 from shapely.affinity import translate
 from shapely.geometry import LineString, Point, Polygon
 
-from solver.fitting import Making, fit
-from solver.gauge import Gauge, Stuffing
-from solver.outline import Outline
-from solver.silhouette import SAMPLES, deviation
+from solver.search.round_counts import Making, fit
+from solver.wanted.gauge import Gauge, Stuffing
+from solver.wanted.outline import Outline
+from solver.wanted.silhouette import SAMPLES, deviation
 from tests.outlines import WANTED
 
 GAUGE = Gauge(stitch_width=5.0, row_height=4.8)

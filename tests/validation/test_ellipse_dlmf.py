@@ -9,7 +9,7 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.special import elliprg
 
-from solver.membrane import rest_fabric
+from solver.search.membrane import rest_fabric
 from tests.outlines import spheroid
 
 CHORDS = 2e-5

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from solver.fitting import Making, fit
-from solver.membrane import rest_fabric
-from solver.outline import Outline
+from solver.search.membrane import rest_fabric
+from solver.search.round_counts import Making, fit
+from solver.wanted.outline import Outline
 
 HARDLY_STUFFED = 1e-9
 """p/k at which fabric lies as it is. [1/mm]"""

@@ -12,10 +12,10 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.optimize import root
 
-from solver.equilibrium import Form, RingFabric, ring_form
 from solver.errors import ConvergenceError
-from solver.gauge import Stuffing
-from solver.membrane import rest_fabric
+from solver.form.rings import Form, RingFabric, ring_form
+from solver.search.membrane import rest_fabric
+from solver.wanted.gauge import Stuffing
 from tests.outlines import ball
 
 R = 40.0

@@ -18,9 +18,10 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.integrate import quad
 
-from solver.equilibrium import Form, RingFabric, ring_form
-from solver.membrane import rest_fabric, tensions
-from solver.outline import Floats, Outline, meridian
+from solver.arrays import Floats
+from solver.form.rings import Form, RingFabric, ring_form
+from solver.search.membrane import rest_fabric, tensions
+from solver.wanted.outline import Outline, meridian
 
 A = 50.0
 """Radius of the discs. [mm]"""

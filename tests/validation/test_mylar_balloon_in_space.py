@@ -10,10 +10,10 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.integrate import quad
 
-from solver.fabric import stitch_fabric
+from solver.form.energy import FabricConstants
+from solver.form.fabric import stitch_fabric
+from solver.form.stitches import StitchForm, stitch_form
 from solver.rounds import Finish, Piece, Round, Start
-from solver.stitch_energy import FabricConstants
-from solver.stitch_equilibrium import StitchForm, stitch_form
 
 RADIUS = 100.0
 """a, of the flat discs. [mm]"""

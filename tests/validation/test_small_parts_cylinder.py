@@ -10,7 +10,7 @@ import trimesh
 from scipy.optimize import minimize
 from scipy.spatial.transform import Rotation
 
-from solver.smallparts import (
+from solver.advice.smallparts import (
     CYLINDER_DEPTHS,
     CYLINDER_WIDTH,
     MARGIN,

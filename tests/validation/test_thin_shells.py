@@ -14,9 +14,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from solver.advice import unsupported_notes
-from solver.membrane import Tensions, rest_fabric, tensions
-from solver.outline import Floats, Meridian, Outline, meridian
+from solver.advice.notes import unsupported_notes
+from solver.arrays import Floats
+from solver.search.membrane import Tensions, rest_fabric, tensions
+from solver.wanted.outline import Meridian, Outline, meridian
 
 P = 1e-3
 """p/k, of which the formulas are multiples. [1/mm]"""

@@ -10,11 +10,11 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.optimize import minimize
 
-from solver.equilibrium import Form, RingFabric, ring_form
+from solver.form.rings import Form, RingFabric, ring_form
 from solver.partfile import read
 from solver.rounds import Finish, Start, Stitch
-from solver.shaping import shaped_piece
-from solver.solution import solve
+from solver.rounds.shaping import shaped_piece
+from solver.solving.round import solve
 
 W = 5.0
 

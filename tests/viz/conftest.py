@@ -13,7 +13,7 @@ from matplotlib.axis import Axis, Tick
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from solver.fabric import StitchFabric, lofted, stitch_fabric
+from solver.form.fabric import StitchFabric, lofted, stitch_fabric
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 
 Part = tuple[StitchFabric, np.ndarray]

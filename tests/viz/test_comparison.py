@@ -12,9 +12,9 @@ from matplotlib.patches import Polygon
 from matplotlib.text import Annotation, Text
 from numpy.testing import assert_allclose
 
-from solver.equilibrium import Form, RingFabric
-from solver.outline import Outline
-from solver.silhouette import deviation
+from solver.form.rings import Form, RingFabric
+from solver.wanted.outline import Outline
+from solver.wanted.silhouette import deviation
 from viz.comparison import draw_comparison
 from viz.outlines import draw_outlines
 

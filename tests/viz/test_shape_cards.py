@@ -9,7 +9,7 @@ import pytest
 from matplotlib.figure import Figure
 from numpy.testing import assert_allclose
 
-from solver.shapes import named_shapes
+from solver.wanted.shapes import named_shapes
 from viz.shapes import draw_shape, size_arrows
 
 SHAPES = named_shapes()

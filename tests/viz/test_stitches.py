@@ -9,7 +9,7 @@ import pytest
 from conftest import Part, shaped, worked
 from numpy.testing import assert_allclose
 
-from solver.fabric import lofted, stitch_fabric
+from solver.form.fabric import lofted, stitch_fabric
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 from viz.camera import Camera
 from viz.stitches import Patches, on_patches, patches_of

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 import shapely
 
-from solver.fabric import StitchFabric, stitch_fabric
-from solver.oval_rounds import oval_piece
+from solver.form.fabric import StitchFabric, stitch_fabric
+from solver.form.stitches import StitchForm, stitch_form
 from solver.rounds import Finish, Piece, Start
-from solver.shaping import shaped_piece
-from solver.stitch_equilibrium import StitchForm, stitch_form
+from solver.rounds.along_chain import oval_piece
+from solver.rounds.shaping import shaped_piece
 from viz.camera import Camera
 from viz.stitches import patches_of
 from viz.yarn import stitch_polygons

@@ -1,0 +1,1 @@
+"""What a maker is told beside her rounds."""

@@ -1,0 +1,153 @@
+"""The usual cautions for a stuffed part: which limits its form meets, by geometry; never that it is safe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+
+import numpy as np
+
+from solver.advice.smallparts import (
+    CYLINDER_DEPTHS,
+    CYLINDER_WIDTH,
+    MARGIN,
+    SMALL_BALL,
+    all_directions,
+    cloud_support,
+    fits_cylinder,
+    passes_hole,
+    revolved_support,
+    tilts,
+)
+from solver.arrays import Floats
+from solver.units import in_both, in_mm
+from solver.wanted.supplies import Cord, Supplies
+
+BALL_LIKE = 0.6
+"""A part whose least size is at least this share of its greatest is round, oval or egg-shaped: it may count
+as a ball ("spherical, ovoid or ellipsoidal", 16 CFR 1500.18(a)(17))."""
+
+CORD_LENGTH = 220.0
+LOOP_PERIMETER = 380.0
+"""Greatest free length of a cord and perimeter of a loop, EN 71-1 5.4 (from memory; editions differ). [mm]"""
+
+CORD_MARGIN = 0.9
+"""A crocheted cord stretches: it is warned of from this share of a limit on."""
+
+THIN = 20.0
+"""A long part that is no wider than this can wind round a neck like a cord. ASSUMED. [mm]"""
+
+
+def part_cautions(
+    radius: Floats, height: Floats, *, thickness: float, open_edge: bool, supplies: Supplies
+) -> Iterator[str]:
+    """Yield the usual cautions for a stuffed solid of revolution, and for what is fixed to it.
+
+    Parameters
+    ----------
+    radius, height : (m,) float
+        Rings of its form, middle of the fabric. [mm]
+    thickness : float
+        Of the fabric. [mm]
+    open_edge : bool
+        It has an open edge that is sewn to another part.
+    supplies : Supplies
+        What is fixed to it.
+    """
+    width = 2 * float(radius.max()) + thickness
+    yield from _size_cautions(
+        (width, width, float(np.ptp(height)) + thickness),
+        fits=fits_cylinder(revolved_support(radius, height, thickness=thickness), tilts()),
+    )
+    yield from extra_cautions(supplies)
+    yield _seam_caution(open_edge)
+
+
+def oval_cautions(points: Floats, *, thickness: float, open_edge: bool, supplies: Supplies) -> Iterator[str]:
+    """Yield the usual cautions for a part that is no solid of revolution, and for what is fixed to it.
+
+    Parameters
+    ----------
+    points : (n, 3) float
+        Its stitches, middle of the fabric. [mm]
+    thickness, open_edge, supplies
+        As for `part_cautions`.
+    """
+    from scipy.spatial import ConvexHull, QhullError
+
+    with suppress(QhullError):  # of a flat piece all points stay
+        points = points[ConvexHull(points).vertices]
+    reach = cloud_support(points)
+
+    def support(directions: Floats) -> Floats:
+        return np.asarray(reach(directions) + thickness / 2 * np.linalg.norm(directions, axis=-1))
+
+    sizes = [float(size) + thickness for size in np.ptp(points, axis=0)]
+    yield from _size_cautions(sizes, fits=fits_cylinder(support, all_directions()))
+    yield from extra_cautions(supplies)
+    yield _seam_caution(open_edge)
+
+
+def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[str]:
+    """Yield the cautions that a part's three sizes call for. [mm]."""
+    least, width, greatest = sorted(sizes)  # a part enters a hole by its two smaller sizes at the most
+    if fits:
+        yield (
+            f"Small part: at {in_both(least)} by {in_both(greatest)} it may fit the small-parts cylinder "
+            f"({CYLINDER_WIDTH:g} mm across, {CYLINDER_DEPTHS[0]:g} to {CYLINDER_DEPTHS[1]:g} mm "
+            f"deep; 16 CFR 1501.4, and the same in EN 71-1), tried in every direction with {MARGIN:g} mm to "
+            "spare. Loose, or if it can be pulled off, it can choke a child under 3 years."
+        )
+    if passes_hole(width) and least >= BALL_LIKE * greatest:
+        yield (
+            f"Small ball: at {in_both(width)} it may pass through the {SMALL_BALL:g} mm hole for small balls "
+            f"(16 CFR 1117.2; tried with {MARGIN:g} mm to spare all round). Small balls are banned in toys "
+            "for children under 3 years (16 CFR 1500.18(a)(17))."
+        )
+    if width <= THIN:
+        yield from _cord_cautions(Cord(name="part itself", length=greatest))
+
+
+def _seam_caution(open_edge: bool) -> str:
+    """Return the caution about seams, and that none of this is a safety test."""
+    seam = (
+        "Sew it on all round with doubled yarn" if open_edge else "Close it tightly and work the end in well"
+    )
+    return (
+        f"{seam}, so that no filling can be pulled out (seams: 16 CFR 1500.51, EN 71-1). A soft toy for "
+        "holding and cuddling counts as meant for children under 36 months in some places, whatever its "
+        "label says (EN 71-1). This is no safety test: the rules where you sell and a qualified tester "
+        "decide."
+    )
+
+
+def extra_cautions(supplies: Supplies) -> Iterator[str]:
+    """Yield cautions for eyes, buttons and cords."""
+    for extra in supplies.extras:
+        rings = np.full(2, extra.diameter / 2), np.array([0.0, extra.height])
+        if fits_cylinder(revolved_support(*rings), tilts()):
+            yield (
+                f"The {extra.name}, {in_mm(extra.diameter)} across, fit the small-parts cylinder "
+                "(16 CFR 1501.4, EN 71-1): if one comes off, it can choke a child under 3 years. For "
+                "children that young, embroider instead; else they must stand the pull and twist tests of "
+                "the standards (16 CFR 1500.51 to 1500.53, EN 71-1)."
+            )
+        else:
+            yield (
+                f"The {extra.name} must stand the pull and twist tests of the standards (16 CFR 1500.51 to "
+                "1500.53, EN 71-1); a broken one may be sharp, or a small part."
+            )
+    for cord in supplies.cords:
+        yield from _cord_cautions(cord)
+
+
+def _cord_cautions(cord: Cord) -> Iterator[str]:
+    limit = LOOP_PERIMETER if cord.loop else CORD_LENGTH
+    if cord.length < CORD_MARGIN * limit:
+        return
+    what = "a loop of at most 380 mm all round" if cord.loop else "a free length of at most 220 mm"
+    yield (
+        f"Cord: the {cord.name}, {in_both(cord.length)} {'all round' if cord.loop else 'long'}, comes near "
+        f"to or over what EN 71-1 (5.4) allows, {what}; ASTM F963 (4.14) has limits of its own, and editions "
+        "differ. A long cord can strangle a small child. Make it shorter."
+    )

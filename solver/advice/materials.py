@@ -1,0 +1,297 @@
+"""What a part takes: yarn, filling, stitches and hours. What was not measured is a guess, and told as one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+import numpy as np
+
+from solver.arrays import Floats
+from solver.rounds import Finish, Piece, Start
+from solver.trade import likely_weight, makers
+from solver.units import in_mm
+from solver.wanted.gauge import FIRMNESS, Gauge
+from solver.wanted.supplies import MAIN_YARN, Supplies, Yarn
+
+YARDS_PER_METRE = 1.0 / 0.9144
+"""The international yard is 0.9144 m."""
+
+
+_FILLING = (
+    "The filling is a guess: {:.0f} g of polyester filling to the litre for this firmness "
+    "(common practice: 10 soft to 20 very firm)."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """An amount with the least and the most that it may be.
+
+    Attributes
+    ----------
+    value, least, most : float
+        Alike where the amount was measured.
+    """
+
+    value: float
+    least: float
+    most: float
+
+    def times(self, factor: float) -> Amount:
+        """Return the amount times a factor."""
+        return Amount(value=self.value * factor, least=self.least * factor, most=self.most * factor)
+
+    @property
+    def is_guess(self) -> bool:
+        """It was not measured."""
+        return self.least < self.most
+
+    def told(self, unit: str, *, of: str = "") -> str:
+        """Return the amount in words: "12 g of yarn", "about 12 g of yarn (9 to 15)"."""
+        text = f"{_short(self.value)} {unit}{of}"
+        return f"about {text} ({_short(self.least)} to {_short(self.most)})" if self.is_guess else text
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the amount as plain data."""
+        return {"value": self.value, "range": [self.least, self.most], "guess": self.is_guess}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourPart:
+    """What one colour takes.
+
+    Attributes
+    ----------
+    colour : str
+    rounds : tuple of int
+        Numbers of its rounds, rising.
+    stitches : int
+        Of its rounds; the first colour's with the chains of the start.
+    metres, grams : Amount
+    """
+
+    colour: str
+    rounds: tuple[int, ...]
+    stitches: int
+    metres: Amount
+    grams: Amount
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Materials:
+    """What a part takes.
+
+    Attributes
+    ----------
+    stitches : int
+        Of all rounds, and the chains of the start.
+    metres, grams : Amount
+        Yarn.
+    stuffing : Amount
+        Filling. [g]
+    hours : tuple of two float
+        At the quickest and at the slowest rate of work.
+    colours : tuple of ColourPart
+        In the order of their first round; empty where the part file tells no colours.
+    basis : tuple of str
+        What the amounts rest on, as sentences.
+    """
+
+    stitches: int
+    metres: Amount
+    grams: Amount
+    stuffing: Amount
+    hours: tuple[float, float]
+    colours: tuple[ColourPart, ...]
+    basis: tuple[str, ...]
+
+    @property
+    def round_colours(self) -> tuple[str, ...]:
+        """The colour of each round; empty where the part file tells no colours."""
+        by_number = {number: part.colour for part in self.colours for number in part.rounds}
+        return tuple(colour for _, colour in sorted(by_number.items()))
+
+    def sentences(self) -> Iterator[str]:
+        """Yield what the part takes, for its maker."""
+        yards = self.metres.times(YARDS_PER_METRE)
+        yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}."
+        for part in self.colours:
+            yield (
+                f"In {part.colour} {'is' if len(part.rounds) == 1 else 'are'} {_ranges(part.rounds)}, with "
+                f"{part.stitches:,} stitches, "
+                f"{part.metres.told('m')}, {part.grams.told('g')} of yarn."
+            )
+        if self.stuffing.value:
+            yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
+        quick, slow = self.hours
+        yield (
+            f"Stitches in all: {self.stitches:,}; about {_short(quick)} to {_short(slow)} hours at "
+            f"{' to '.join(str(rate) for rate in reversed(makers()['work']['stitches_an_hour']))} stitches "
+            "an hour (common practice), sewing not counted."
+        )
+        yield from self.basis
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return what the part takes as plain data."""
+        return {
+            "stitches": self.stitches,
+            "yarn_m": self.metres.as_dict(),
+            "yarn_yards": self.metres.times(YARDS_PER_METRE).as_dict(),
+            "yarn_g": self.grams.as_dict(),
+            "stuffing_g": self.stuffing.as_dict(),
+            "hours": list(self.hours),
+            "colours": [
+                {
+                    "colour": part.colour,
+                    "rounds": list(part.rounds),
+                    "stitches": part.stitches,
+                    "yarn_m": part.metres.value,
+                    "yarn_g": part.grams.value,
+                }
+                for part in self.colours
+            ],
+            "basis": list(self.basis),
+        }
+
+
+def materials(
+    piece: Piece, supplies: Supplies, *, gauge: Gauge, stretch: float, volume: float, heights: Floats
+) -> Materials:
+    """Return what a piece takes.
+
+    Parameters
+    ----------
+    piece : Piece
+        Its rounds.
+    supplies : Supplies
+        What was measured of its yarn, and its colours.
+    gauge : Gauge
+        Its gauge.
+    stretch : float
+        Of the stuffing: how firm it is.
+    volume : float
+        Inside the stuffed form. [mm^3]
+    heights : (n + 1,) float
+        Of the start and of each round's edge in the stuffed form, from its lowest point. [mm]
+    """
+    counts = np.array(piece.counts)
+    chains = piece.foundation if piece.start is not Start.RING else 0
+    stitches = int(counts.sum()) + chains
+    metres, grams, basis = _yarn(stitches, supplies.yarn, gauge)
+    density = float(
+        np.interp(stretch, list(FIRMNESS.values()), list(makers()["stuffing"]["grams_per_litre"].values()))
+    )
+    least, most = makers()["stuffing"]["range"]
+    filling = _amount(density * volume / 1e6, least, most)
+    slow, quick = makers()["work"]["stitches_an_hour"]
+    colours, unused = [], []
+    if supplies.bands or supplies.main_colour:
+        middles = (heights[:-1] + heights[1:])[: len(counts)] / 2
+        found = _coloured(supplies, middles)
+        unused = [
+            colour for colour in dict.fromkeys(band.colour for band in supplies.bands) if colour not in found
+        ]
+        for colour, numbers in found.items():
+            own = int(counts[np.array(numbers) - 1].sum()) + (chains if numbers[0] == 1 else 0)
+            share = own / stitches
+            colours.append(
+                ColourPart(
+                    colour=colour,
+                    rounds=numbers,
+                    stitches=own,
+                    metres=metres.times(share),
+                    grams=grams.times(share),
+                )
+            )
+    return Materials(
+        stitches=stitches,
+        metres=metres,
+        grams=grams,
+        stuffing=filling,
+        hours=(stitches / quick, stitches / slow),
+        colours=tuple(colours),
+        basis=(
+            *(
+                f"No round is worked in {colour}: the part has {len(counts)} rounds and is "
+                f"{in_mm(float(heights.max()))} high, and a later band goes before an earlier one."
+                for colour in unused
+            ),
+            *basis,
+            *((_FILLING.format(density),) if volume else ()),
+            *(("Tails for sewing are not counted.",) if piece.finish is Finish.OPEN else ()),
+        ),
+    )
+
+
+def _yarn(stitches: int, yarn: Yarn, gauge: Gauge) -> tuple[Amount, Amount, tuple[str, ...]]:
+    """Return metres and grams of yarn, and what they rest on."""
+    weight = likely_weight(gauge.stitch_width)
+    low, high = weight.metres_per_100g
+    label, basis = yarn.metres_per_100g, []
+    if not label:
+        basis.append(
+            f"Metres to 100 g are a guess: {low:g} to {high:g}, as yarn of weight {weight.number} "
+            f"({weight.name}) has, whose toys come nearest to this gauge. Your label is surer: "
+            "[yarn] metres_per_100g."
+        )
+    per_gram = (
+        _amount(label / 100, 1, 1)
+        if label
+        else Amount(value=(low + high) / 200, least=low / 100, most=high / 100)
+    )
+    if yarn.grams_per_stitch:
+        grams = _amount(stitches * yarn.grams_per_stitch, 1, 1)
+        metres = Amount(
+            value=grams.value * per_gram.value,
+            least=grams.value * per_gram.least,
+            most=grams.value * per_gram.most,
+        )
+        return metres, grams, ("The yarn's weight is that of your swatch, stitch for stitch.", *basis)
+    table = makers()["yarn"]
+    to_area = table["cm_per_square_cm"] * table["at_stitch_width_mm"] / gauge.stitch_width
+    area = stitches * gauge.stitch_width * gauge.row_height / 100  # [cm^2]
+    metres = _amount(to_area * area / 100, *table["range"])
+    grams = Amount(
+        value=metres.value / per_gram.value,
+        least=metres.least / per_gram.most,
+        most=metres.most / per_gram.least,
+    )
+    guess = (
+        f"The yarn is a guess: {to_area:.0f} cm of it in a square centimetre of this fabric, from one "
+        f"measurement of {table['cm_per_square_cm']:g} cm in medium yarn with a 5 mm hook (common practice), "
+        "taken to grow as stitches get smaller. Weigh a swatch, and it is measured: [yarn] swatch."
+    )
+    return metres, grams, (guess, *basis)
+
+
+def _coloured(supplies: Supplies, middles: Floats) -> dict[str, tuple[int, ...]]:
+    """Return each colour with the numbers of its rounds, in the order of their first rounds."""
+    found: dict[str, list[int]] = {}
+    for number, height in enumerate(middles.tolist(), start=1):
+        own = [band.colour for band in supplies.bands if band.holds(number, height)]
+        found.setdefault(own[-1] if own else supplies.main_colour or MAIN_YARN, []).append(number)
+    return {colour: tuple(numbers) for colour, numbers in found.items()}
+
+
+def _amount(value: float, least: float, most: float) -> Amount:
+    return Amount(value=value, least=value * least, most=value * most)
+
+
+def _short(value: float) -> str:
+    """Return a number with two digits that matter, whole from 10."""
+    if value >= 9.95:
+        return f"{value:,.0f}"
+    return f"{value:.1f}" if value >= 0.995 else f"{value:.2g}"
+
+
+def _ranges(numbers: tuple[int, ...]) -> str:
+    """Return numbers of rounds in words: "rounds 1-8 and 12"."""
+    runs = []
+    for _, group in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
+        run = [number for _, number in group]
+        runs.append(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}")
+    text = ", ".join(runs[:-1]) + (" and " if len(runs) > 1 else "") + runs[-1]
+    return f"round {text}" if len(numbers) == 1 else f"rounds {text}"

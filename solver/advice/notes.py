@@ -1,0 +1,132 @@
+"""What a maker should hear about a solved part: where the form leaves the drawing, why, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from solver.arrays import Floats
+from solver.form.fabric import CLOSING_ROWS
+from solver.search.membrane import Unsupported
+from solver.search.round_counts import Fit
+from solver.units import in_mm
+from solver.wanted.outline import Outline
+from solver.wanted.silhouette import Deviation
+
+RUFFLE = 0.03
+"""A round whose hoop hangs slack by more than this ruffles. [1]"""
+
+TELL_MISFIT = 0.1
+"""A misfit of fewer rows than this is not worth a word."""
+
+
+def unsupported_notes(
+    zones: tuple[Unsupported, ...], outline: Outline, *, row_height: float
+) -> Iterator[str]:
+    """Yield where stuffing can't hold the wanted outline, why, and what a maker does about it.
+
+    Parameters
+    ----------
+    zones : tuple of Unsupported
+        From membrane statics.
+    outline : Outline
+        The wanted outline; heights are told from its lowest point.
+    row_height : float
+        A corner this near to a flat end is told with it. [mm]
+    """
+    base = float(outline.points[0, 1])
+    flats = [zone for zone in zones if zone.kind == "flat"]
+    for zone in zones:
+        where = f"at {in_mm(zone.low - base)}"
+        if in_mm(zone.high - base) != in_mm(zone.low - base):
+            where = f"from {in_mm(zone.low - base)} to {in_mm(zone.high - base)}"
+        if zone.kind == "hoop":
+            yield (
+                f"Round the part {where} of its height the drawing is flatter than stuffing can hold: there "
+                "the fabric would have to push back, and fabric only pulls (a flattened ball meets this when "
+                "it is over 1.41 times as wide as high). It will come out rounder. Stuff it less, sew "
+                "through it from side to side (quilting), or put a stiff insert inside."
+            )
+        elif zone.kind == "flat":
+            yield (
+                f"The end {where} of the height is drawn flat, and stuffing pushes a flat end out into a "
+                "dome. Put a stiff disc inside, work the edge round in the back loops only and sew the end "
+                "down, or stuff lightly there."
+            )
+        elif not any(abs(zone.low - flat.low) < 2 * row_height for flat in flats):
+            yield (
+                f"The corner {where} of the height will come out rounded: fabric under stuffing has no sharp "
+                "edges. A round in the back loops only, or a line of stitches through the edge, marks it."
+            )
+
+
+def fit_notes(fit: Fit, deviation: Deviation, *, stitch_width: float, height: float) -> Iterator[str]:
+    """Yield what whole rounds and stitches cost, and which height other than the wanted one costs less."""
+    if abs(fit.misfit_rows) > TELL_MISFIT:
+        rows = f"{abs(fit.misfit_rows):.1f} rounds {'more' if fit.misfit_rows > 0 else 'fewer'}"
+        yield (
+            f"The drawing wants {rows} than a whole number, {len(fit.counts)}. Scaled by "
+            f"{fit.scale_to_fit - 1:+.1%} (to {in_mm(fit.scale_to_fit * height)} high) it would need exactly "
+            "that many."
+        )
+    if deviation.rms > stitch_width / 3:
+        yield (
+            f"The stuffed outline lies {in_mm(deviation.rms)} from the drawing on average, which is more "
+            "than whole stitches alone explain: look at `plumpline compare`."
+        )
+
+
+def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, last: int) -> Iterator[str]:
+    """Yield the rounds that hang slack, and by how many stitches.
+
+    Parameters
+    ----------
+    course_stretch : (m,) float
+        Of each ring; ring i is the edge of round i. [1]
+    counts : sequence of int
+        Stitches of each round.
+    first, last : int
+        Rounds between which a slack round is a ruffle: a ring and a cinch draw theirs together.
+    """
+    for number in range(first, last + 1):
+        stretch = float(course_stretch[number])
+        if stretch < -RUFFLE:
+            excess = -stretch * counts[number - 1]
+            many = max(1, round(excess))
+            stitches = f"{many} stitch{'es' if many > 1 else ''}"
+            yield f"Expect a ruffle in round {number}: about {stitches} too many."
+
+
+def assumption_notes(*, measured: bool, closing: float, edge: str) -> Iterator[str]:
+    """Yield what the computed form rests on.
+
+    Parameters
+    ----------
+    measured : bool
+        The stuffing's stretch was measured.
+    closing : float
+        Rest distance from the last edge to the point that it is drawn to; 0 where it is not. [mm]
+    edge : str
+        How open ends are taken, "held" or "free"; empty where there are none.
+    """
+    told = "The form is computed from the written counts, as fabric that only pulls round a soft filling."
+    if not measured:
+        told += (
+            " Yarn and hands differ: work one ball, measure it, and put it into the part file "
+            "([stuffing] ball)."
+        )
+    yield told
+    if closing:
+        yield (
+            f"The drawn-in end is assumed to close over {CLOSING_ROWS:g} of a round's height "
+            f"({in_mm(closing)})."
+        )
+    if edge == "held":
+        yield (
+            'The open edge is taken as sewn to something stiff (edge = "held"), which keeps it as wide as '
+            "drawn."
+        )
+    if edge == "free":
+        yield (
+            'The open edge is taken as free (edge = "free"): stuffing draws it upright, so it may come out '
+            "narrower or wider than drawn."
+        )

@@ -1,0 +1,61 @@
+"""The stuffed form as a mesh file: `.stl`, `.obj`, `.ply` or `.glb`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from solver.files.outfile import extension_of, replacing
+
+if TYPE_CHECKING:
+    import trimesh
+
+MESH_EXTENSIONS = (".stl", ".obj", ".ply", ".glb")
+
+# glTF 2.0 (ISO/IEC 12113:2022), section 3.4: metres, y up; right-handed like ours, which has z up.
+_MM_TO_GLTF = np.array([[1e-3, 0, 0, 0], [0, 0, 1e-3, 0], [0, -1e-3, 0, 0], [0, 0, 0, 1]])
+
+
+def write_mesh(path: Path, positions: ArrayLike, *, triangles: ArrayLike, quads: ArrayLike = ()) -> None:
+    """Write a surface to a file; the file appears whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        Where to; the extension says how. [one of `MESH_EXTENSIONS`]
+    positions : (n, 3) array_like
+        The nodes, z up. [mm]
+    triangles, quads : (t, 3) and (q, 4) array_like of int
+        Nodes of each face, counter-clockwise seen from outside; a quad is cut along its first diagonal.
+
+    Raises
+    ------
+    InputError
+        If the extension is unknown or the place can't be written to.
+
+    Notes
+    -----
+    `.stl`, `.obj` and `.ply` hold bare numbers: ours are millimetres, z up. `.glb` is in metres with y up, as
+    its standard asks.
+    """
+    extension = extension_of(path, MESH_EXTENSIONS, what="a mesh")
+    mesh = _mesh(np.asarray(positions, dtype=float), _all_triangles(triangles, quads))
+    if extension == ".glb":
+        mesh.apply_transform(_MM_TO_GLTF)
+    with replacing(path) as temporary:
+        mesh.export(temporary)
+
+
+def _all_triangles(triangles: ArrayLike, quads: ArrayLike) -> NDArray[np.int_]:
+    three = np.asarray(triangles, dtype=int).reshape(-1, 3)
+    four = np.asarray(quads, dtype=int).reshape(-1, 4)
+    return np.concatenate([four[:, [0, 1, 2]], four[:, [0, 2, 3]], three])
+
+
+def _mesh(positions: NDArray[np.float64], faces: NDArray[np.int_]) -> trimesh.Trimesh:
+    import trimesh
+
+    return trimesh.Trimesh(vertices=positions, faces=faces, process=False)

@@ -1,0 +1,1 @@
+"""What rounds become when stuffed."""

@@ -1,0 +1,220 @@
+"""Descent to the least energy of a stitch fabric, with what holds the part.
+
+A limited-memory quasi-Newton method (J. Nocedal and S. Wright, Numerical Optimization, 2nd ed., 7.2;
+memory) whose first metric is the inverse of one constant matrix: the fabric with all its fibres taut, the
+same for each coordinate, factored once (the local-global matrix of projective dynamics; S. Bouaziz et al.,
+ACM Trans. Graphics 33(4), 2014; memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy import sparse
+from scipy.sparse.linalg import splu
+
+from solver.arrays import Floats, Ints
+from solver.form.energy import inner
+from solver.rounds import Finish, Start
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+    from scipy.sparse.linalg import SuperLU
+
+    from solver.form.energy import StitchEnergy
+    from solver.form.fabric import StitchFabric
+
+MAX_STEPS = 1500
+
+METRIC = 0.5
+"""Part of the taut fabric's stiffness in the first metric; of 0.1 to 1 it takes fewest steps."""
+
+MEMORY = 10
+"""Pairs of step and change of force that the quasi-Newton method keeps."""
+
+ENERGY_NOISE = 1e-13
+"""Relative rounding of the energy: a step may raise it by this much."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Supports:
+    """What holds a part. An open edge that is not held stays in a plane and is free in it.
+
+    Attributes
+    ----------
+    start, finish : (m, 2) float or None
+        Where an open start or an open last edge is held in its plane (sewn to something stiff), by stitch.
+        [mm]
+    sole : int
+        Rounds that lie on a stiff flat insert.
+    sole_edge : (m, 2) float or None
+        Where the last round on the insert is held, by stitch. [mm]
+    ties : tuple of (int, int, float)
+        Pairs of nodes that are tied to each other through the part, and the length left between them. [mm]
+    """
+
+    start: Floats | None = None
+    finish: Floats | None = None
+    sole: int = 0
+    sole_edge: Floats | None = None
+    ties: tuple[tuple[int, int, float], ...] = ()
+
+
+FREE = Supports()
+
+
+class Constraints:
+    """Where nodes may move: fixed coordinates, and rims that stay in one plane.
+
+    Moves are projected: `project` sets what is fixed to zero and gives a free rim's nodes one common height.
+    """
+
+    def __init__(self, fabric: StitchFabric, points: Floats, supports: Supports) -> None:
+        n = fabric.node_count
+        self.points = points
+        fixed = np.zeros((n, 3), dtype=bool)
+        self.level: list[Ints] = []
+        rims = []
+        if fabric.piece.start is Start.OPEN:
+            rims.append((fabric.rings[0], supports.start))
+        if supports.sole:
+            flat = np.flatnonzero(fabric.ring_of_node <= supports.sole)
+            points[flat, 2] = 0.0
+            fixed[flat, 2] = True
+            self._hold(fixed, fabric.rings[supports.sole], supports.sole_edge)
+        if fabric.piece.finish is Finish.OPEN:
+            rims.append((fabric.rings[-1], supports.finish))
+        for rim, place in rims:
+            points[rim, 2] = points[rim, 2].mean()
+            if fixed[:, 2].any():
+                self.level.append(rim)
+            else:
+                fixed[rim, 2] = True
+            self._hold(fixed, rim, place)
+        # What is fixed so far shapes the metric; the pins below only stop rigid drift and carry no force.
+        self.held = fixed.copy()
+        self.pinned = np.zeros((n, 3), dtype=bool)
+        self._pin(fabric)
+        self.fixed = fixed | self.pinned
+
+    def _hold(self, fixed: NDArray[np.bool_], ring: Ints, place: Floats | None) -> None:
+        if place is not None:
+            self.points[ring, :2] = place
+            fixed[ring, :2] = True
+
+    def _pin(self, fabric: StitchFabric) -> None:
+        """Add 3-2-1 pins where nothing else stops the part from drifting or turning."""
+        held, pinned = self.held, self.pinned
+        first = fabric.rings[0]
+        self.anchor = anchor = int(first[len(first) // 4])
+        far = int(np.argmax(np.abs(self.points[:, 0] - self.points[anchor, 0])))
+        if not held[:, 2].any():
+            top = int(np.argmax(self.points[:, 2]))
+            pinned[anchor, 2] = True
+            pinned[top, :2] = True
+        if not held[:, :2].any():
+            pinned[anchor, :2] = True
+            pinned[far, 1] = True
+
+    def project(self, moves: Floats) -> Floats:
+        """Return moves as far as they are allowed."""
+        out = np.where(self.fixed, 0.0, moves)
+        for rim in self.level:
+            out[rim, 2] = out[rim, 2].mean()
+        return out
+
+
+class _Metric:
+    """The inverse of the taut fabric's matrix, for moves that the constraints allow."""
+
+    def __init__(self, energy: StitchEnergy, constraints: Constraints) -> None:
+        matrix = METRIC * energy.taut_matrix()
+        self.project = constraints.project
+        self.factors: list[tuple[list[int], SuperLU]] = []
+        held = constraints.held.copy()
+        for axis in range(3):
+            if not held[:, axis].any():
+                held[constraints.anchor, axis] = True
+        for axis in range(3):
+            for axes, _ in self.factors:
+                if (held[:, axes[0]] == held[:, axis]).all():
+                    axes.append(axis)
+                    break
+            else:
+                self.factors.append(([axis], _factor(matrix, held[:, axis])))
+
+    def __call__(self, gradient: Floats) -> Floats:
+        out = np.empty_like(gradient)
+        for axes, factor in self.factors:
+            out[:, axes] = factor.solve(np.ascontiguousarray(gradient[:, axes]))
+        return self.project(out)
+
+
+def _factor(matrix: sparse.csr_matrix, held: NDArray[np.bool_]) -> SuperLU:
+    free = sparse.diags((~held).astype(float))
+    constrained = (free @ matrix @ free + sparse.diags(held.astype(float))).tocsc()
+    return splu(
+        constrained, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+    )
+
+
+def descend(
+    energy: StitchEnergy, constraints: Constraints, tolerance: float
+) -> tuple[Floats, tuple[float, ...]]:
+    """Return where the descent ends, and the residual at each step; the caller checks it."""
+    x = constraints.points
+    metric = _Metric(energy, constraints)
+    unit = energy.pressure * energy.fabric.stitch_width * energy.fabric.row_height
+    longest = 2 * energy.fabric.row_height
+    value, full = energy(x)
+    gradient = constraints.project(full)
+    history = [_largest(gradient) / unit]
+    pairs: list[tuple[Floats, Floats, float]] = []
+    while history[-1] > tolerance and len(history) <= MAX_STEPS:
+        step = -_two_loop(gradient, pairs, metric)
+        slope = inner(step, gradient)
+        if not slope < 0:
+            pairs.clear()
+            step = -metric(gradient)
+            slope = inner(step, gradient)
+        length = min(1.0, longest / _largest(step))
+        while True:
+            trial = x + length * step
+            new, full = energy(trial)
+            if new <= value + 1e-4 * length * slope + ENERGY_NOISE * abs(value):
+                break
+            length /= 2
+            if length < 1e-8:
+                return x, tuple(history)
+        change = constraints.project(full) - gradient
+        gradient = gradient + change
+        curvature = length * inner(step, change)
+        if curvature > 1e-12 * inner(change, change):
+            pairs.append((length * step, change, 1 / curvature))
+            del pairs[:-MEMORY]
+        x, value = trial, new
+        history.append(_largest(gradient) / unit)
+    return x, tuple(history)
+
+
+def _largest(vectors: Floats) -> float:
+    return float(np.sqrt(np.einsum("ij,ij->i", vectors, vectors).max()))
+
+
+def _two_loop(
+    gradient: Floats, pairs: list[tuple[Floats, Floats, float]], metric: Callable[[Floats], Floats]
+) -> Floats:
+    """Return the quasi-Newton direction's opposite (Nocedal and Wright, algorithm 7.4)."""
+    q = gradient.copy()
+    weights = []
+    for s, y, rho in reversed(pairs):
+        weights.append(rho * inner(s, q))
+        q -= weights[-1] * y
+    r = metric(q)
+    for (s, y, rho), weight in zip(pairs, reversed(weights), strict=True):
+        r += (weight - rho * inner(y, r)) * s
+    return r

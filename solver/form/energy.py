@@ -1,0 +1,320 @@
+"""Energy of a stitch fabric in space: fibres that only pull, a little shear and bending, and a pressure.
+
+With the nodes x, every term is a function of a few differences of them, all linear in x:
+
+    E(x) = sum_fibres 1/2 k A <|a|/L - 1>^2 + sum_cells 1/2 G A (a_c . a_w / (w h))^2
+           + sum_nodes 1/2 D A |Laplacian|^2 - p V(x),                                                    (1)
+
+forces relative to the stiffness along a round: k = 1 for course fibres, the edges between neighbours in a
+round (L = w), and k_w/k_c for wale fibres, the legs. <e> = e in tension; in compression it keeps a fraction
+alpha of its energy, just enough to say where slack fabric hangs. V is exact; a quad counts as the mean of its
+two ways to be cut in two, open edges are closed flat.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy import sparse
+
+from solver.arrays import Floats, Ints
+from solver.form.bending import bending_matrix
+from solver.rounds import Finish, Start
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from solver.form.fabric import StitchFabric
+
+
+@dataclass(frozen=True, slots=True)
+class FabricConstants:
+    """What is ASSUMED of single crochet fabric in space; none of it was measured on a crocheted object.
+
+    Attributes
+    ----------
+    lean : float
+        beta: a leg that leans by d in the evenly spaced layout is sqrt(h^2 + beta d^2) long. 0: legs want
+        to stand straight; 1: the leaning layout is free of tension. At 0.55 the form agrees with the ring
+        model.
+    shear : float
+        G, shear stiffness over k. Only holds the cells in shape; more of it stiffens rounds with increases.
+    bending : float
+        D, bending stiffness over k. [mm^2] 0.02 is a solid sheet of 0.5 mm. Keeps single stitches from
+        buckling; five times as much rounds off a sharp tip.
+    slack, slack_per_pressure : float
+        alpha is the smaller of `slack` and `slack_per_pressure` times P = p R; more falsifies flat parts.
+    rim : float
+        What alpha is on an open edge: in its plane it can't pucker. Keeps the two stitches of an increase
+        apart.
+    leaning_sides : bool
+        On a chain, let legs lean against places spread evenly round the whole round, not in the two ends
+        alone. The legs of the straight sides, which stand upright, are longer than a row then.
+    """
+
+    lean: float = 0.55
+    shear: float = 0.003
+    bending: float = 0.02
+    slack: float = 0.02
+    slack_per_pressure: float = 0.1
+    rim: float = 0.1
+    leaning_sides: bool = False
+
+
+ASSUMED = FabricConstants()
+
+TIE = 20.0
+"""Stiffness of a tie through a part, over the fabric's: it hardly gives. [1/mm^2 of its length squared]"""
+
+
+class StitchEnergy:
+    """Energy (1) and its gradient, as functions of the node positions.
+
+    Parameters
+    ----------
+    fabric : StitchFabric
+    pressure : float
+        p/k, > 0. [1/mm]
+    constants : FabricConstants
+    ties : sequence of (int, int, float)
+        Pairs of nodes tied to each other through the part, and the length that is left between them. [mm]
+    wale_stiffness : float
+        k_w/k_c, > 0.
+
+    Attributes
+    ----------
+    fibres : (f, 2) int
+        The two nodes of each fibre: course fibres first, then wale fibres, then ties.
+    courses, wales : int
+        Number of course fibres, and of wale fibres.
+    rest : (f,) float
+        Rest length of each fibre. [mm]
+    area : (f,) float
+        Rest area that it stands for. [mm^2]
+    """
+
+    def __init__(
+        self,
+        fabric: StitchFabric,
+        pressure: float,
+        constants: FabricConstants = ASSUMED,
+        ties: Sequence[tuple[int, int, float]] = (),
+        *,
+        wale_stiffness: float = 1.0,
+    ) -> None:
+        self.fabric = fabric
+        self.pressure = pressure
+        most = max(len(ring) for ring in fabric.rings)
+        firmness = pressure * most * fabric.stitch_width / (2 * np.pi)
+        alpha = min(constants.slack, constants.slack_per_pressure * firmness)
+        self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants)
+        self.wales = len(self.fibres) - self.courses
+        self._stiffness = self.area / self.rest**2
+        self._stiffness[self.courses :] *= wale_stiffness
+        on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
+        self._slack = self._stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
+        if ties:
+            self.fibres = np.concatenate([self.fibres, np.array([tie[:2] for tie in ties])])
+            self.rest = np.append(self.rest, [tie[2] for tie in ties])
+            self._stiffness = np.append(self._stiffness, np.full(len(ties), TIE))
+            self._slack = np.append(self._slack, np.zeros(len(ties)))
+        self._bending = bending_matrix(fabric, constants.bending)
+        cells = np.concatenate([_cells(fabric), *_caps(fabric)])
+        self._shear = _shear(fabric, constants)
+        self._fabric_cells = len(self._shear)
+        self._differences = _differences(self.fibres, cells, fabric.node_count)
+        self._gather = self._differences.T.tocsr()
+        self._parts = np.cumsum([0, len(self.fibres), len(cells), len(cells), len(cells)])
+
+    def __call__(self, points: Floats) -> tuple[float, Floats]:
+        """Return the energy and its gradient, (n, 3), at node positions (n, 3)."""
+        all_ = self._differences @ points
+        f, u, v, m = (all_[i:j] for i, j in zip(self._parts[:-1], self._parts[1:], strict=True))
+        length = np.sqrt(_dot(f, f))
+        strain = length - self.rest
+        stiffness = np.where(strain > 0, self._stiffness, self._slack)
+        pull = stiffness * strain
+        cells = self._fabric_cells
+        skew = _dot(v[:cells], v[:cells]) - _dot(u[:cells], u[:cells])
+        shear = self._shear * skew
+        bent = self._bending @ points
+        work = self.pressure / 24
+        uv = _cross(u, v)
+        volume = work * inner(uv, m)
+        energy = 0.5 * (inner(pull, strain) + inner(shear, skew) + inner(bent, points)) - volume
+        forces = np.empty_like(all_)
+        i, j, k, l, end = self._parts
+        np.multiply((pull / length)[:, None], f, out=forces[i:j])
+        np.multiply(_cross(m, v), work, out=forces[j:k])
+        np.multiply(_cross(u, m), work, out=forces[k:l])
+        np.multiply(uv, -work, out=forces[l:end])
+        shear = 2 * shear[:, None]
+        forces[j : j + cells] -= shear * u[:cells]
+        forces[k : k + cells] += shear * v[:cells]
+        return float(energy), self._gather @ forces + bent
+
+    def volume(self, points: Floats) -> float:
+        """Return the volume between the fabric and the origin. [mm^3]"""
+        all_ = self._differences @ points
+        u, v, m = (all_[i:j] for i, j in zip(self._parts[1:-1], self._parts[2:], strict=True))
+        return inner(_cross(u, v), m) / 24
+
+    def stretch(self, points: Floats) -> Floats:
+        """Return stuffed over rest length, minus one, of each fibre. [1]"""
+        ends = points[self.fibres]
+        return np.asarray(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) / self.rest - 1)
+
+    def taut_matrix(self) -> sparse.csr_matrix:
+        """Return the constant matrix (n, n) of the fibres as if every one were a taut spring.
+
+        It bounds their part of the Hessian from above and is the same for the three coordinates. Shear and
+        bending are left out: they are small beside it, and would more than double the cost of its factors.
+        """
+        f = self._differences[: len(self.fibres)]
+        return (f.T @ sparse.diags(self._stiffness) @ f).tocsr()
+
+
+def _dot(a: Floats, b: Floats) -> Floats:
+    return np.asarray(np.einsum("ij,ij->i", a, b))
+
+
+def inner(a: Floats, b: Floats) -> float:
+    """Return the sum of all products of two arrays alike.
+
+    Not by BLAS: it starts threads for a sum this long, and they wait for each other on a busy machine.
+    """
+    return float(np.einsum("i,i->", a.reshape(-1), b.reshape(-1)))
+
+
+def _cross(a: Floats, b: Floats) -> Floats:
+    """Return row-wise cross products (numpy's own is several times slower on short rows)."""
+    out = np.empty_like(a)
+    out[:, 0] = a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1]
+    out[:, 1] = a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2]
+    out[:, 2] = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return out
+
+
+def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int, Floats, Floats]:
+    """Return the fibres' nodes, how many are course fibres, rest lengths, and the rest areas they stand for.
+
+    A stitch's area counts once along the course and once along the wale: a quad gives half to each of its
+    two course edges and half to each of its legs, a triangle (half a stitch) all to its one edge and half
+    to each leg.
+    """
+    w, heights = fabric.stitch_width, fabric.row_heights
+    quads, triangles = fabric.quads, fabric.triangles
+    quad_area, triangle_area = w * heights[fabric.quad_round], w * heights[fabric.triangle_round] / 2
+    # A triangle is (p1, c0, c1) or (p1, p0, c0): its course edge is the pair of one ring.
+    same_ring = fabric.ring_of_node[triangles[:, 1]] == fabric.ring_of_node[triangles[:, 2]]
+    base = np.where(same_ring[:, None], triangles[:, [1, 2]], triangles[:, [1, 0]])
+    edges = np.concatenate([quads[:, [1, 0]], quads[:, [2, 3]], base])
+    areas = np.concatenate([quad_area / 2, quad_area / 2, triangle_area])
+    edges.sort(axis=1)
+    key, place = np.unique(edges[:, 0] * fabric.node_count + edges[:, 1], return_inverse=True)
+    courses = np.stack([key // fabric.node_count, key % fabric.node_count], axis=1)
+    course_area = np.bincount(place, areas, len(key))
+    legs = np.concatenate([fabric.quad_legs.T.ravel(), fabric.triangle_legs.T.ravel()])
+    of_legs = np.concatenate([np.tile(quad_area, 2), np.tile(triangle_area, 2)]) / 2
+    leg_area = np.bincount(legs, of_legs, len(fabric.legs))
+    used = leg_area > 0
+    leans = _leans(fabric, everywhere=constants.leaning_sides)
+    rest = np.sqrt(heights[fabric.leg_round] ** 2 + constants.lean * leans**2)
+    return (
+        np.concatenate([courses, fabric.legs[used]]),
+        len(courses),
+        np.concatenate([np.full(len(courses), w), rest[used]]),
+        np.concatenate([course_area, leg_area[used]]),
+    )
+
+
+def _leans(fabric: StitchFabric, *, everywhere: bool) -> Floats:
+    """Return how far each leg's top is ahead of its foot in the evenly spaced layout. [mm]
+
+    On a chain, legs lean in the end arcs alone, unless everywhere: the sides keep their stitches.
+    """
+    sizes = np.array([len(ring) for ring in fabric.rings])
+    n_foot, n_top = sizes[fabric.leg_round - 1], sizes[fabric.leg_round]
+    foot, top = (fabric.leg_slots + 0.5).T
+    if everywhere or not fabric.corners:
+        turn = top / n_top - foot / n_foot + np.diff(fabric.turns)[fabric.leg_round - 1]
+        turn -= np.rint(turn)
+        # chord on the circle between the two rings
+        lean = np.sqrt(n_foot * n_top) * fabric.stitch_width / np.pi * np.sin(np.pi * turn)
+        return np.asarray(np.where((n_foot == 1) | (n_top == 1), 0.0, lean))
+    corners = np.array(fabric.corners)
+    below, above = corners[fabric.leg_round - 1], corners[fabric.leg_round]
+    foot = np.mod(foot - below[:, 0], n_foot) + below[:, 0]
+    top = np.mod(top - above[:, 0], n_top) + above[:, 0]
+    lean = np.zeros(len(foot))
+    for a, b in ((0, 1), (2, 3)):
+        width_foot, width_top = below[:, b] - below[:, a], above[:, b] - above[:, a]
+        inside = (foot > below[:, a]) & (foot < below[:, b]) & (top > above[:, a]) & (top < above[:, b])
+        at_top, at_foot = (top - above[:, a])[inside], (foot - below[:, a])[inside]
+        part = at_top / width_top[inside] - at_foot / width_foot[inside]
+        lean[inside] = part * (width_foot + width_top)[inside] / 2 * fabric.stitch_width
+    return np.asarray(np.where(fabric.leg_round == 1, 0.0, lean))
+
+
+def _cells(fabric: StitchFabric) -> Ints:
+    """Return the corners (second foot, first foot, first top, second top) of all cells, quads first.
+
+    A triangle has one of them twice. With the diagonals u = c0 - p1 and v = c1 - p0 and the sum m of the
+    corners, every cell holds the volume (u x v) . m / 24.
+    """
+    (p0, c0), (p1, c1) = (
+        fabric.legs[np.concatenate([fabric.quad_legs[:, i], fabric.triangle_legs[:, i]])].T for i in (0, 1)
+    )
+    return np.stack([p1, p0, c0, c1], axis=1)
+
+
+def _rims(fabric: StitchFabric) -> Ints:
+    """Return the nodes of open edges."""
+    piece = fabric.piece
+    edges = [fabric.rings[0]] * (piece.start is Start.OPEN) + [fabric.rings[-1]] * (
+        piece.finish is Finish.OPEN
+    )
+    return np.concatenate([*edges, np.zeros(0, dtype=np.int64)])
+
+
+def _caps(fabric: StitchFabric) -> list[Ints]:
+    """Return the flat caps of open edges as cells, cut into triangles, their outside outside."""
+    caps = []
+    if fabric.piece.start is Start.OPEN:
+        rim = fabric.rings[0]
+        caps.append(np.stack([rim[:-2] * 0 + rim[0], rim[:-2] * 0 + rim[0], rim[1:-1], rim[2:]], axis=1))
+    if fabric.piece.finish is Finish.OPEN:
+        rim = fabric.rings[-1]
+        caps.append(np.stack([rim[:-2] * 0 + rim[0], rim[:-2] * 0 + rim[0], rim[2:], rim[1:-1]], axis=1))
+    return caps
+
+
+def _shear(fabric: StitchFabric, constants: FabricConstants) -> Floats:
+    """Return the stiffness of each cell against v.v - u.u: four times a_c . a_w, twice for a triangle."""
+    quads = len(fabric.quads)
+    legs = np.concatenate([fabric.quad_legs, fabric.triangle_legs])
+    part = np.where(np.arange(len(legs)) < quads, 4.0, 2.0)
+    stitch = fabric.stitch_width * fabric.row_heights[fabric.leg_round[legs[:, 0]]]
+    area = np.where(part == 4, stitch, stitch / 2)
+    return np.asarray(constants.shear * area / (part * stitch) ** 2)
+
+
+def _differences(fibres: Ints, cells: Ints, nodes: int) -> sparse.csr_matrix:
+    """Return the matrix that turns positions into the fibres, and u, v and m of each cell."""
+    f, c = len(fibres), len(cells)
+    fibre, cell = np.arange(f), np.arange(c)
+    p1, p0, c0, c1 = cells.T
+    one, all_ = np.ones(f), np.ones(c)
+    entries = [
+        (fibre, fibres[:, 1], one),
+        (fibre, fibres[:, 0], -one),
+        (f + cell, c0, all_),
+        (f + cell, p1, -all_),
+        (f + c + cell, c1, all_),
+        (f + c + cell, p0, -all_),
+        *((f + 2 * c + cell, corner, all_) for corner in (p1, p0, c0, c1)),
+    ]
+    rows, columns, values = (np.concatenate(each) for each in zip(*entries, strict=True))
+    return sparse.csr_matrix((values, (rows, columns)), shape=(f + 3 * c, nodes))

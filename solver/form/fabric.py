@@ -1,0 +1,379 @@
+"""The stitch fabric: every stitch top a node, and the cells of fabric between neighbouring stitches.
+
+A leg joins a stitch to the stitch below that it is worked into. Two neighbouring legs bound one cell: a quad,
+or a triangle where both stand on one stitch (increase) or hold one (decrease). Each round has *slots*, its
+places in working order. Slots map to nodes, and several may map to one: all places of a ring are the one node
+in its middle, the two sides of a chain share its nodes, a drawn-in edge is one node, a flat seam makes one of
+two.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from solver.arrays import Floats, Ints
+from solver.errors import InputError, Problem
+from solver.rounds import Finish, Piece, Start, Stitch
+from solver.units import in_both
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike
+
+    from solver.rounds import Round
+
+
+CLOSING_ROWS = 0.6
+"""Rest distance from the last round's edge to the point that it is drawn to, in row heights. ASSUMED: an edge
+drawn in adds no row, but its stitches lean inward."""
+
+FLAT = 0.05
+"""A piece lower than this lies flat. [mm]"""
+
+_USES = {stitch: stitch.uses for stitch in Stitch}
+_MAKES = {stitch: stitch.makes for stitch in Stitch}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StitchFabric:
+    """The stitches of one piece as a mesh without a form.
+
+    Attributes
+    ----------
+    piece : Piece
+        The rounds it was made from.
+    stitch_width, row_height : float
+        Size of one relaxed stitch. [mm]
+    closing : float
+        Rest distance from the last edge to the point that it is drawn to (`CINCHED`). [mm]
+    spiral : bool
+        Whether the last stitch of a round stands beside the first of the next (for pictures) or of its own.
+    rings : tuple of (m,) int
+        Node of each slot of each ring in working order: the start (the one node of a ring, once round the
+        chain, or the open edge), then the stitch tops of each round, then the drawn-in point. Nodes of a
+        chain and of a seam come up twice.
+    ring_of_node : (n,) int
+        The ring that a node belongs to; 0 for the start.
+    quads, triangles : (q, 4) int, (t, 3) int
+        Nodes of each cell, parents then children, counter-clockwise seen from outside.
+    quad_round, triangle_round : (q,) int, (t,) int
+        Round of each cell, from 1; one more than there are rounds for the drawn-in closing.
+    legs : (l, 2) int
+        Stitch below and stitch above, in working order.
+    leg_slots : (l, 2) int
+        The same by their slots in the two rings.
+    leg_round : (l,) int
+        Round of each leg, as for the cells.
+    quad_legs, triangle_legs : (q, 2) int, (t, 2) int
+        The two legs that bound each cell, in working order.
+    corners : tuple of (4,) float
+        For a piece on a chain, for each ring, where in its stitches the first end begins, the first side, the
+        second end and the second side (stitch j reaches from j to j + 1). Empty for the other starts.
+    turns : (m,) float
+        Turn of each ring against evenly spaced places, in full turns, so that no round leans as a whole.
+    """
+
+    piece: Piece
+    stitch_width: float
+    row_height: float
+    closing: float
+    spiral: bool
+    rings: tuple[Ints, ...]
+    ring_of_node: Ints
+    quads: Ints
+    triangles: Ints
+    quad_round: Ints
+    triangle_round: Ints
+    legs: Ints
+    leg_slots: Ints
+    leg_round: Ints
+    quad_legs: Ints
+    triangle_legs: Ints
+    corners: tuple[Floats, ...]
+    turns: Floats
+
+    def __post_init__(self) -> None:
+        for each in fields(self):
+            value = getattr(self, each.name)
+            for array in value if isinstance(value, tuple) else (value,):
+                if isinstance(array, np.ndarray):
+                    array.setflags(write=False)
+
+    @property
+    def node_count(self) -> int:
+        """Number of nodes."""
+        return len(self.ring_of_node)
+
+    @property
+    def rest_area(self) -> float:
+        """Area of the relaxed fabric: a quad is a whole stitch, a triangle half of one. [mm^2]"""
+        heights = self.row_heights
+        quads, triangles = heights[self.quad_round].sum(), heights[self.triangle_round].sum() / 2
+        return float(self.stitch_width * (quads + triangles))
+
+    @property
+    def row_heights(self) -> Floats:
+        """Rest distance of each ring from the one before; the start's is 0. (m,) [mm]"""
+        heights = np.full(len(self.rings), self.row_height)
+        heights[0] = 0.0
+        if self.piece.finish is Finish.CINCHED:
+            heights[-1] = self.closing
+        return heights
+
+    def place(self, ring: int) -> Floats:
+        """Return where the slots of a ring lie in the evenly spaced layout, rising, in turns.
+
+        On a chain the first quarter of a turn is the first end, the second the first side, and so on.
+        """
+        slot = np.arange(0.5, len(self.rings[ring]))
+        if not self.corners:
+            return np.asarray(slot / len(slot) + self.turns[ring])
+        corner = self.corners[ring]
+        known = np.array([corner - len(slot), corner, corner + len(slot)]).ravel()
+        quarters = np.arange(-4, 9) / 4
+        return np.asarray(np.interp(slot, np.append(known, corner[0] + 2 * len(slot)), quarters))
+
+
+def stitch_fabric(
+    piece: Piece,
+    *,
+    stitch_width: float,
+    row_height: float,
+    closing: float | None = None,
+    spiral: bool = False,
+) -> StitchFabric:
+    """Return the stitch mesh of a piece.
+
+    Parameters
+    ----------
+    piece : Piece
+        Its rounds, start and finish. Every round has three stitches or more.
+    stitch_width, row_height : float
+        Size of one relaxed stitch, above zero. [mm]
+    closing : float, optional
+        Rest distance from the last edge to the drawn-in point. [mm] Left out: `CLOSING_ROWS` row heights.
+    spiral : bool
+        Let rounds run on as one spiral, as they are worked. For pictures; measured forms use joined rounds.
+
+    Returns
+    -------
+    StitchFabric
+
+    Raises
+    ------
+    InputError
+        If a round has fewer than three stitches, or the only round is folded: cells would lie on each other.
+    """
+    for number, count in enumerate(piece.counts, start=1):
+        if count < 3:
+            rule = f"a round of a stuffed part has at least three stitches, round {number} too"
+            raise InputError(Problem(rule, got=f"{count}"))
+    if piece.finish is Finish.SEAMED and piece.start is not Start.OPEN and len(piece.rounds) < 2:
+        raise InputError(Problem("a seamed part has at least two rounds, or nothing fits into it", got="one"))
+    rings, ring_of_node = _rings(piece)
+    leg_slots, leg_round = _legs(piece)
+    first_slot = np.cumsum([0, *(len(ring) for ring in rings)])
+    ends = np.stack([leg_round - 1, leg_round], axis=1)
+    legs = np.concatenate(rings)[first_slot[ends] + leg_slots]
+    cells = _cells(leg_round, spiral=spiral)
+    (p0, c0), (p1, c1) = legs[cells[:, 0]].T, legs[cells[:, 1]].T
+    parted, spread = p0 != p1, c0 != c1
+    quad, triangle = parted & spread, parted ^ spread
+    cell_round = leg_round[cells[:, 0]]
+    # Seen from outside a right-handed maker works from right to left: the second leg stands on the left.
+    return StitchFabric(
+        piece=piece,
+        stitch_width=float(stitch_width),
+        row_height=float(row_height),
+        closing=float(CLOSING_ROWS * row_height if closing is None else closing),
+        spiral=spiral,
+        rings=rings,
+        ring_of_node=ring_of_node,
+        quads=np.stack([p1, p0, c0, c1], axis=1)[quad],
+        triangles=np.stack([p1, np.where(parted, p0, c0), np.where(parted, c0, c1)], axis=1)[triangle],
+        quad_round=cell_round[quad],
+        triangle_round=cell_round[triangle],
+        legs=legs,
+        leg_slots=leg_slots,
+        leg_round=leg_round,
+        quad_legs=cells[quad],
+        triangle_legs=cells[triangle],
+        corners=_corners(piece),
+        turns=_turns(rings, leg_slots, leg_round),
+    )
+
+
+def lofted(
+    fabric: StitchFabric, *, radius: ArrayLike, height: ArrayLike, straight: ArrayLike | None = None
+) -> Floats:
+    """Return node positions with each ring spread evenly at its radius and height.
+
+    Parameters
+    ----------
+    fabric : StitchFabric
+    radius, height : (m,) float
+        Of each ring of `fabric.rings`; half the width of an oval one. [mm] A ring of one node is on the axis.
+    straight : (m,) float, optional
+        For a piece on a chain, length of the straight sides of each ring. [mm] Left out: as relaxed.
+
+    Returns
+    -------
+    (n, 3) float
+        Axis along z; the straight sides along x, the first end at positive x. Seen from above, a right-handed
+        maker's rounds run clockwise. [mm]
+    """
+    radii, heights = np.asarray(radius, dtype=float), np.asarray(height, dtype=float)
+    if straight is None:
+        side = fabric.piece.side + 1 if fabric.corners else 0
+        straight = np.full(len(fabric.rings), side * fabric.stitch_width)
+    straights = np.asarray(straight, dtype=float)
+    places = []
+    for i, ring in enumerate(fabric.rings):
+        place = fabric.place(i)
+        angle, along = -2 * np.pi * place, np.zeros(len(ring))
+        if fabric.corners:
+            quarter = np.arange(5)
+            angle = np.interp(4 * np.mod(place, 1), quarter, np.array([1, -1, -1, -3, -3]) * np.pi / 2)
+            along = np.interp(4 * np.mod(place, 1), quarter, np.array([0.5, 0.5, -0.5, -0.5, 0.5]))
+        r, z = np.full(len(ring), radii[i]), np.full(len(ring), heights[i])
+        if fabric.spiral and 0 < i <= len(fabric.piece.rounds):
+            part = np.arange(0.5, len(ring)) / len(ring)
+            r = radii[i - 1] + (radii[i] - radii[i - 1]) * part
+            z = heights[i - 1] + (heights[i] - heights[i - 1]) * part
+        if len(ring) == 1:
+            r, along = np.zeros(1), np.zeros(1)
+        places.append(np.stack([r * np.cos(angle) + along * straights[i], r * np.sin(angle), z], axis=1))
+    nodes, slots = np.concatenate(fabric.rings), np.concatenate(places)
+    sums = np.stack([np.bincount(nodes, slots[:, axis], fabric.node_count) for axis in range(3)], axis=1)
+    return np.asarray(sums / np.bincount(nodes, minlength=fabric.node_count)[:, None])
+
+
+def sizes_in_words(fabric: StitchFabric, points: Floats) -> tuple[str, ...]:
+    """Return height and width in words; of a piece on a chain, which has no one width, its length too.
+
+    Parameters
+    ----------
+    fabric : StitchFabric
+    points : (n, 3) float
+        Where its nodes are, the axis along z. [mm]
+    """
+    across, up = np.ptp(points[:, :2], axis=0), float(np.ptp(points[:, 2]))
+    if fabric.piece.start is Start.CHAIN:
+        length, width = f"{in_both(across.max())} long", f"{in_both(across.min())} wide"
+        return (length, width) if up < FLAT else (f"{in_both(up)} high", width, length)
+    # stitches stand on a circle, whose diameter is more than what an odd number of them spans
+    round_ = 2 * float(np.hypot(points[:, 0], points[:, 1]).max())
+    return f"{in_both(up)} high", f"{in_both(round_)} wide"
+
+
+def _rings(piece: Piece) -> tuple[tuple[Ints, ...], Ints]:
+    """Return the node of each slot of each ring, and the ring of each node."""
+    if piece.start is Start.CHAIN:
+        last = piece.foundation - 2
+        start = np.concatenate([np.arange(last + 1), np.arange(last - 1, 0, -1)])
+    else:
+        start = np.arange(piece.foundation if piece.start is Start.OPEN else 1)
+    sizes = [int(start.max()) + 1, *piece.counts]
+    tops = np.split(np.arange(sum(sizes)), np.cumsum(sizes)[:-1])
+    rings = [start, *tops[1:]]
+    if piece.finish is Finish.SEAMED:
+        rings[-1], sizes[-1] = _seam(piece, rings[-1])
+    elif piece.finish is Finish.CINCHED:
+        rings.append(np.array([sum(sizes)]))
+        sizes.append(1)
+    return tuple(rings), np.repeat(np.arange(len(sizes)), sizes)
+
+
+def _seam(piece: Piece, tops: Ints) -> tuple[Ints, int]:
+    """Return the last ring folded flat, and its number of nodes: two slots that meet share one."""
+    slot = np.arange(len(tops))
+    fold = -1  # without a chain the fold is where the rounds begin
+    if piece.start is Start.CHAIN:
+        corner = _corners(piece)[-1]
+        # The folds halve the ends; slots j and k meet where j + k + 1 is twice the fold.
+        fold = int(np.floor((corner.sum() - len(tops)) / 2 - 0.5))
+    first = np.minimum(slot, (fold - slot) % len(tops))
+    names, node = np.unique(first, return_inverse=True)
+    return tops[0] + node, len(names)
+
+
+def _legs(piece: Piece) -> tuple[Ints, Ints]:
+    """Return the slots that each leg joins and its round, in working order."""
+    first = piece.rounds[0].count
+    if piece.start is Start.OPEN:
+        below, worked = np.zeros(0, dtype=np.int64), piece.rounds
+    else:
+        below, worked = np.zeros(first, dtype=np.int64), piece.rounds[1:]
+    if piece.start is Start.CHAIN:
+        side, (before, far, after) = piece.side, piece.ends
+        slots = 2 * side + 2 if piece.foundation > 2 else 1
+        worked_into = [before, *[1] * side, far, *[1] * side, after] if slots > 1 else [first, 0]
+        below = np.repeat(np.arange(slots + 1) % slots, worked_into)
+    legs = [np.stack([below, np.arange(len(below))], axis=1)]
+    rounds = [np.ones(len(below), dtype=np.int64)]
+    if worked:
+        number = 1 + len(piece.rounds) - len(worked)
+        joined, of_round = _worked_legs(worked)
+        legs.append(joined)
+        rounds.append(of_round + number)
+    if piece.finish is Finish.CINCHED:
+        last = piece.rounds[-1].count
+        legs.append(np.stack([np.arange(last), np.zeros(last, dtype=np.int64)], axis=1))
+        rounds.append(np.full(last, len(piece.rounds) + 1))
+    return np.concatenate(legs), np.concatenate(rounds)
+
+
+def _worked_legs(rounds: Sequence[Round]) -> tuple[Ints, Ints]:
+    """Return slots and index of round of each leg of rounds that are worked into stitches."""
+    stitches = [stitch for each in rounds for stitch in each.stitches]
+    uses = np.fromiter(map(_USES.__getitem__, stitches), np.int64, len(stitches))
+    makes = np.fromiter(map(_MAKES.__getitem__, stitches), np.int64, len(stitches))
+    lengths = np.array([len(each.stitches) for each in rounds])
+    of_round = np.repeat(np.arange(len(rounds)), lengths)
+    begins = np.cumsum(lengths) - lengths
+    feet, tops = np.cumsum(uses) - uses, np.cumsum(makes) - makes
+    feet, tops = feet - feet[begins][of_round], tops - tops[begins][of_round]
+    of_stitch = np.repeat(np.arange(len(stitches)), np.maximum(uses, makes))
+    step = np.arange(len(of_stitch)) - np.searchsorted(of_stitch, np.arange(len(stitches)))[of_stitch]
+    below = feet[of_stitch] + np.minimum(step, uses[of_stitch] - 1)
+    above = tops[of_stitch] + np.minimum(step, makes[of_stitch] - 1)
+    return np.stack([below, above], axis=1), of_round[of_stitch]
+
+
+def _cells(leg_round: Ints, *, spiral: bool) -> Ints:
+    """Return the two legs of each cell: each leg and the next, joined by rounds or running on as a spiral."""
+    leg = np.arange(len(leg_round))
+    if spiral:
+        return np.stack([leg[:-1], leg[1:]], axis=1)
+    first = np.searchsorted(leg_round, leg_round)
+    last = np.append(leg_round[1:] != leg_round[:-1], True)
+    return np.stack([leg, np.where(last, first, leg + 1)], axis=1)
+
+
+def _corners(piece: Piece) -> tuple[Floats, ...]:
+    """Return where the ends and sides of each ring of a piece on a chain begin, in stitches of the ring."""
+    if piece.start is not Start.CHAIN:
+        return ()
+    # The chain itself is all side: its end nodes are the two ends.
+    last = 0.5 + min(piece.foundation - 2, piece.side + 1)
+    corners = [np.array([0.5, 0.5, last, last]), *(np.array(each) for each in piece.corners())]
+    if piece.finish is Finish.CINCHED:
+        corners.append(np.full(4, 0.5))
+    return tuple(corners)
+
+
+def _turns(rings: tuple[Ints, ...], leg_slots: Ints, leg_round: Ints) -> Floats:
+    """Return the turn of each ring against evenly spaced places, so that no round leans as a whole."""
+    sizes = np.array([len(ring) for ring in rings])
+    place = (leg_slots + 0.5) / np.stack([sizes[leg_round - 1], sizes[leg_round]], axis=1)
+    apart = place[:, 0] - place[:, 1]
+    apart -= np.rint(apart)  # on a chain the last stitches stand in the first place again
+    lean = np.bincount(leg_round, apart, len(rings)) / np.maximum(
+        np.bincount(leg_round, minlength=len(rings)), 1
+    )
+    lean[1:][(sizes[1:] == 1) | (sizes[:-1] == 1)] = 0.0
+    return np.cumsum(lean)

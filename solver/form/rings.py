@@ -1,0 +1,469 @@
+"""The form of a solid of revolution under stuffing: rings of stitches in balance with an inside pressure.
+
+Rings i = 0..M of radius r_i and height z_i. Ring i has rest perimeter L_i, the fabric between two rings the
+rest length h_i. The stored energy less the work of the pressure,
+
+    E = sum 1/2 k_c A <2 pi r / L - 1>^2 + sum 1/2 k_w A <l / h - 1>^2 - p V,    <x> = max(x, 0),       (1)
+
+is stationary at the form; A is the rest area that each term stands for, V the exact volume of the stack of
+cone frusta. Stiffnesses are relative (k_c = 1 unless measured), so p means p/k, in 1/mm. Fabric carries no
+compression. Newton's method with the exact banded Hessian, a shift where that is indefinite, and a
+backtracking line search (J. Nocedal and S. Wright, Numerical Optimization, 2nd ed., 3.2 and 3.4; memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.linalg.lapack import dpbsv
+
+from solver.arrays import Floats, frozen
+from solver.errors import ConvergenceError, InputError, Problem
+from solver.form.fabric import CLOSING_ROWS
+from solver.wanted.outline import Outline
+
+TOLERANCE = 1e-6
+"""Largest force left on a stitch, in units of the pressure force on one stitch p w h."""
+
+MAX_STEPS = 300
+
+ENERGY_NOISE = 1e-14
+"""Relative rounding of the energy: a step may raise it by this much."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RingFabric:
+    """The relaxed fabric of rounds, as rings.
+
+    Attributes
+    ----------
+    perimeter : (m,) float
+        L, rest perimeter of each ring; 0 for a pole. [mm]
+    spacing : (m - 1,) float
+        h, rest distance from each ring to the next, > 0. [mm]
+    stitch_width : float
+        w, > 0. [mm]
+    held : tuple of two (float or None)
+        Radius that the first and the last ring are held to (sewn to something stiff); None: free. [mm]
+    course_stiffness, wale_stiffness : float
+        k_c and k_w, relative, > 0.
+    """
+
+    perimeter: Floats
+    spacing: Floats
+    stitch_width: float
+    held: tuple[float | None, float | None] = (None, None)
+    course_stiffness: float = 1.0
+    wale_stiffness: float = 1.0
+
+    def __post_init__(self) -> None:
+        perimeter, spacing = frozen(self.perimeter), frozen(self.spacing)
+        object.__setattr__(self, "perimeter", perimeter)
+        object.__setattr__(self, "spacing", spacing)
+        if len(perimeter) != len(spacing) + 1 or len(perimeter) < 3:
+            raise InputError(
+                Problem(
+                    "a fabric has three rings or more and a spacing between each two",
+                    got=f"{len(perimeter)} rings, {len(spacing)} spacings",
+                )
+            )
+        if not (spacing > 0).all() or not (perimeter[1:-1] > 0).all() or not (perimeter >= 0).all():
+            raise InputError(Problem("spacings and the perimeters between the ends are above zero"))
+        numbers = [self.stitch_width, self.course_stiffness, self.wale_stiffness, *perimeter, *spacing]
+        if not np.isfinite(numbers).all() or min(numbers[:3]) <= 0:
+            raise InputError(Problem("stitch width and stiffnesses are finite and above zero"))
+
+    @classmethod
+    def from_counts(
+        cls,
+        counts: Sequence[float] | Floats,
+        *,
+        stitch_width: float,
+        row_height: float,
+        foundation: float = 0.0,
+        cinched: bool = True,
+        held: tuple[float | None, float | None] = (None, None),
+        closing_rows: float = CLOSING_ROWS,
+        wale_stiffness: float = 1.0,
+    ) -> RingFabric:
+        """Return the fabric of rounds with these counts.
+
+        Parameters
+        ----------
+        counts : (n,) float
+            Stitches of each round.
+        stitch_width, row_height : float
+            w and h. [mm]
+        foundation : float
+            Chain stitches that an open start is joined from; 0 for a start from a ring.
+        cinched : bool
+            The last edge is drawn to a point, `closing_rows` rows away; else it stays open.
+        held : tuple of two (float or None)
+            Radius that an open start and an open finish are held to. [mm]
+        closing_rows : float
+            See `CLOSING_ROWS`.
+        wale_stiffness : float
+            k_w/k_c, > 0.
+
+        Returns
+        -------
+        RingFabric
+            Ring 0 is the start (pole or open edge), ring i round i's edge, one more the point of a cinch.
+        """
+        edge = [0.0] if cinched else []
+        perimeter = np.concatenate([[foundation], np.asarray(counts, dtype=np.float64), edge]) * stitch_width
+        spacing = np.full(len(perimeter) - 1, row_height)
+        if cinched:
+            spacing[-1] = closing_rows * row_height
+        return cls(perimeter, spacing, stitch_width=stitch_width, held=held, wale_stiffness=wale_stiffness)
+
+    @property
+    def stitches(self) -> Floats:
+        """Stitches in each ring, 1 for a pole: what a ring's force is shared by."""
+        return np.maximum(self.perimeter / self.stitch_width, 1.0)
+
+    @property
+    def hoop_area(self) -> Floats:
+        """Rest area that each ring's hoop stands for. [mm^2]."""
+        padded = np.concatenate([[0.0], self.spacing, [0.0]])
+        return np.asarray(self.perimeter * (padded[:-1] + padded[1:]) / 2)
+
+    @property
+    def wale_area(self) -> Floats:
+        """Rest area that the fabric between two rings stands for. [mm^2]."""
+        return np.asarray(self.spacing * (self.perimeter[:-1] + self.perimeter[1:]) / 2)
+
+
+@dataclass(frozen=True, eq=False)
+class Form:
+    """What the rounds become when stuffed.
+
+    Attributes
+    ----------
+    fabric : RingFabric
+        The relaxed fabric.
+    pressure : float
+        p/k. [1/mm]
+    radius, height : (m,) float
+        Of each ring; the first ring is at height 0. [mm]
+    residual : float
+        Largest force left on a stitch, in units of p w h; at most `TOLERANCE`.
+    iterations : int
+        Newton steps taken.
+    history : tuple of float
+        The residual after each step.
+    """
+
+    fabric: RingFabric
+    pressure: float
+    radius: Floats
+    height: Floats
+    residual: float
+    iterations: int
+    history: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "radius", frozen(self.radius))
+        object.__setattr__(self, "height", frozen(self.height))
+
+    @cached_property
+    def points(self) -> Floats:
+        """The form's outline as [radius, height] of each ring, (m, 2). [mm]."""
+        return frozen(np.column_stack([self.radius, self.height]))
+
+    @property
+    def volume(self) -> float:
+        """Inside volume, open ends closed flat. [mm^3]."""
+        (a, b), dz = (self.radius[:-1], self.radius[1:]), np.diff(self.height)
+        return float(np.pi / 3 * np.sum(dz * (a * a + a * b + b * b)))
+
+    @property
+    def width(self) -> float:
+        """Twice the greatest radius. [mm]."""
+        return float(2 * self.radius.max())
+
+    @property
+    def size(self) -> float:
+        """From the lowest ring to the highest. [mm]."""
+        return float(np.ptp(self.height))
+
+    @cached_property
+    def course_stretch(self) -> Floats:
+        """Stuffed over rest perimeter, minus one, of each ring; 0 at poles. [1]."""
+        L = self.fabric.perimeter
+        return frozen(np.where(L > 0, 2 * np.pi * self.radius / np.where(L > 0, L, 1.0) - 1, 0.0))
+
+    @cached_property
+    def wale_stretch(self) -> Floats:
+        """Stuffed over rest distance, minus one, between two rings. [1]."""
+        return frozen(np.hypot(np.diff(self.radius), np.diff(self.height)) / self.fabric.spacing - 1)
+
+    @property
+    def mean_stretch(self) -> float:
+        """Area-weighted mean over both directions; slack fabric counts as it hangs. [1]."""
+        hoop, wale = self.fabric.hoop_area, self.fabric.wale_area
+        total = np.sum(hoop * self.course_stretch) + np.sum(wale * self.wale_stretch)
+        return float(total / (hoop.sum() + wale.sum()))
+
+
+class _Balance:
+    """Energy, gradient and banded Hessian of (1) over the unknowns x = (r_0, z_0, r_1, z_1, ...)."""
+
+    def __init__(self, fabric: RingFabric, pressure: float) -> None:
+        L, h = fabric.perimeter, fabric.spacing
+        self.p = pressure
+        self.h = h
+        ring = L > 0
+        self.hoop = np.where(ring, 2 * np.pi / np.where(ring, L, 1.0), 0.0)
+        self.hoop_weight = fabric.course_stiffness * fabric.hoop_area
+        self.wale_weight = fabric.wale_stiffness * fabric.wale_area
+        m = len(L)
+        self.free = np.ones(2 * m)
+        self.free[1] = 0.0
+        for end, held in zip((0, m - 1), fabric.held, strict=True):
+            if not ring[end] or held is not None:
+                self.free[2 * end] = 0.0
+        # force of the pressure on one stitch, for each unknown: what the residual is told in
+        self.stitch_force = np.repeat(pressure * fabric.stitch_width * h.mean() * fabric.stitches, 2)
+
+    def energy(self, x: Floats) -> float:
+        r, z = x[::2], x[1::2]
+        dr, dz = r[1:] - r[:-1], z[1:] - z[:-1]
+        e = np.maximum(self.hoop * r - 1, 0.0)
+        f = np.maximum(np.sqrt(dr * dr + dz * dz) / self.h - 1, 0.0)
+        a, b = r[:-1], r[1:]
+        volume = np.pi / 3 * np.dot(dz, a * a + a * b + b * b)
+        stored = 0.5 * (np.dot(self.hoop_weight, e * e) + np.dot(self.wale_weight, f * f))
+        return float(stored - self.p * volume)
+
+    def gradient(self, x: Floats) -> Floats:
+        r, z = x[::2], x[1::2]
+        dr, dz = r[1:] - r[:-1], z[1:] - z[:-1]
+        l = np.sqrt(dr * dr + dz * dz)
+        pull = self.wale_weight * np.maximum(l / self.h - 1, 0.0) / (self.h * l)
+        a, b = r[:-1], r[1:]
+        q = self.p * np.pi / 3
+        frustum = q * (a * a + a * b + b * b)
+        g = np.zeros_like(x)
+        g[::2] = self.hoop_weight * self.hoop * np.maximum(self.hoop * r - 1, 0.0)
+        g[:-2:2] -= pull * dr + q * dz * (2 * a + b)
+        g[2::2] += pull * dr - q * dz * (a + 2 * b)
+        along = pull * dz - frustum
+        g[1:-2:2] -= along
+        g[3::2] += along
+        g *= self.free
+        return g
+
+    def hessian(self, x: Floats) -> Floats:
+        """Return the lower band (4, 2 m) of the symmetric Hessian, fixed unknowns decoupled."""
+        r, z = x[::2], x[1::2]
+        dr, dz = r[1:] - r[:-1], z[1:] - z[:-1]
+        l = np.sqrt(dr * dr + dz * dz)
+        u, v = dr / l, dz / l
+        taut = l > self.h
+        stiff = np.where(taut, self.wale_weight / (self.h * self.h), 0.0)
+        across = stiff * np.maximum(1 - self.h / l, 0.0)
+        along = stiff - across
+        k_rr, k_zz, k_rz = along * u * u + across, along * v * v + across, along * u * v
+        a, b = r[:-1], r[1:]
+        q = self.p * np.pi / 3
+        q_a, q_b, q_z = q * (2 * a + b), q * (a + 2 * b), q * dz
+        band = np.zeros((4, len(x)))
+        band[0, ::2] = self.hoop_weight * self.hoop**2 * (self.hoop * r > 1)
+        band[0, :-2:2] += k_rr - 2 * q_z
+        band[0, 2::2] += k_rr - 2 * q_z
+        band[0, 1:-2:2] += k_zz
+        band[0, 3::2] += k_zz
+        band[1, :-2:2] += k_rz + q_a  # r_i, z_i
+        band[1, 2::2] += k_rz - q_b
+        band[1, 1:-2:2] = -k_rz + q_b  # z_i, r_i+1
+        band[2, :-2:2] = -k_rr - q_z  # r_i, r_i+1
+        band[2, 1:-2:2] = -k_zz  # z_i, z_i+1
+        band[3, :-2:2] = -k_rz - q_a  # r_i, z_i+1
+        for below in range(4):
+            band[below, : len(x) - below] *= self.free[: len(x) - below] * self.free[below:]
+        band[0] += 1.0 - self.free
+        return band
+
+    def residual(self, gradient: Floats) -> float:
+        return float(np.max(np.abs(gradient) / self.stitch_force))
+
+
+def ring_form(fabric: RingFabric, *, pressure: float, guess: ArrayLike | None = None) -> Form:
+    """Return the form of a fabric of rings under stuffing.
+
+    Parameters
+    ----------
+    fabric : RingFabric
+        The relaxed fabric.
+    pressure : float
+        p/k, > 0. [1/mm]
+    guess : (m, 2) float, optional
+        Radius and height of each ring to start from; left out: the rings at their flat radius, as far as the
+        rows between them allow. [mm]
+
+    Returns
+    -------
+    Form
+        In balance to `TOLERANCE`.
+
+    Raises
+    ------
+    InputError
+        If the pressure is not above zero and finite.
+    ConvergenceError
+        If neither the guess, nor the flat start, nor walking the pressure down from a firmer stuffing leads
+        to a balance. (Linear fabric has none above p R / (2 k) = 1/4 for a sphere of rest radius R.)
+    """
+    if not (np.isfinite(pressure) and pressure > 0):
+        raise InputError(
+            Problem("a stuffed part has an inside pressure above zero", got=f"{pressure}", remedy="Stuff it.")
+        )
+    flat = _flat_guess(fabric)
+    # a little inflated, so that every fibre pulls: slack ones give Newton's method no stiffness to go by
+    flat *= 1 + min(0.1, pressure * float(flat[:, 0].max()))
+    starts = [flat] if guess is None else [np.asarray(guess, dtype=np.float64), flat]
+    steps, best = 0, np.inf
+    for start in starts:
+        form = _newton(fabric, pressure, start)
+        if form.residual <= TOLERANCE:
+            return form
+        steps, best = steps + form.iterations, min(best, form.residual)
+    points: Floats = flat
+    for factor in (16.0, 8.0, 4.0, 2.0, 1.0):
+        form = _newton(fabric, pressure * factor, points)
+        points, steps = form.points, steps + form.iterations
+    if form.residual <= TOLERANCE:
+        return form
+    raise ConvergenceError(
+        what="the form under stuffing",
+        iterations=steps,
+        residual=min(best, form.residual),
+        tried="the wanted form, the flat rounds, firmer stuffing walked down",
+    )
+
+
+def _newton(fabric: RingFabric, pressure: float, start: Floats) -> Form:
+    """Return the best form that Newton's method reaches from `start`; the caller checks its residual."""
+    balance = _Balance(fabric, pressure)
+    x = np.array(start, dtype=np.float64).ravel()
+    x[1::2] -= x[1]
+    for end, held in zip((0, -2), fabric.held, strict=True):
+        if fabric.perimeter[end // 2] <= 0:
+            x[end] = 0.0
+        elif held is not None:
+            x[end] = held
+    shift, longest = 0.0, float(fabric.spacing.max())
+    energy, gradient = balance.energy(x), balance.gradient(x)
+    history = [balance.residual(gradient)]
+    while history[-1] > TOLERANCE and len(history) <= MAX_STEPS:
+        band = balance.hessian(x)
+        step, shift = _descent(band, gradient, shift)
+        # far rings may move far together; neighbours may not pass each other
+        apart = max(float(np.abs(step[2:] - step[:-2]).max()), float(np.abs(step[::2]).max()) / 4)
+        step *= min(1.0, longest / apart)
+        slope, length = float(gradient @ step), 1.0
+        noise = ENERGY_NOISE * abs(energy)
+        while (trial := balance.energy(x + length * step)) > energy + 1e-4 * length * slope + noise:
+            length /= 2
+            if length < 1e-10:
+                break
+        x = x + length * step
+        shift = shift * 0.2 if length == 1.0 else shift
+        energy, gradient = trial, balance.gradient(x)
+        history.append(balance.residual(gradient))
+    return Form(fabric, pressure, x[::2], x[1::2], history[-1], len(history) - 1, tuple(history))
+
+
+def _descent(band: Floats, gradient: Floats, shift: float) -> tuple[Floats, float]:
+    """Return a downhill Newton step, and the shift of the diagonal (relative to its mean) that it took."""
+    mean = float(np.abs(band[0]).mean())
+    for _ in range(60):
+        shifted = band.copy() if shift else band
+        if shift:
+            shifted[0] += shift * mean
+        _, step, info = dpbsv(shifted, -gradient, lower=1)
+        if info == 0:
+            return step, shift if shift > 1e-8 else 0.0
+        shift = max(4 * shift, 1e-4)
+    raise ConvergenceError(what="a downhill step", iterations=0, residual=np.inf, tried="60 shifts")
+
+
+def _flat_guess(fabric: RingFabric) -> Floats:
+    """Return rings at their flat radius, as far as the rows between them allow, one above the other."""
+    r = fabric.perimeter / (2 * np.pi)
+    for end, held in zip((0, -1), fabric.held, strict=True):
+        if held is not None:
+            r[end] = held
+    h = fabric.spacing
+    for i in range(1, len(r)):
+        r[i] = min(r[i], r[i - 1] + 0.97 * h[i - 1])
+    for i in range(len(r) - 2, -1, -1):
+        r[i] = min(r[i], r[i + 1] + 0.97 * h[i])
+    rise = np.maximum(np.sqrt(np.maximum(h * h - np.diff(r) ** 2, 0.0)), 0.35 * h)
+    return np.column_stack([r, np.concatenate([[0.0], np.cumsum(rise)])])
+
+
+def count_sensitivity(form: Form) -> NDArray[np.float64]:
+    """Return how the form moves with the count of each round.
+
+    Differentiating the balance grad E(x, n) = 0 gives dx/dn = -H^-1 d(grad E)/dn.                      (2)
+
+    Parameters
+    ----------
+    form : Form
+        In balance.
+
+    Returns
+    -------
+    (m, 2, m) float
+        d(radius, height) of ring i by one stitch more in ring j; zero for poles. [mm]
+    """
+    fabric = form.fabric
+    L, w = fabric.perimeter, fabric.stitch_width
+    m = len(L)
+    balance = _Balance(fabric, form.pressure)
+    x = form.points.ravel()
+    ring = L > 0
+    taut = form.course_stretch > 0
+    padded = np.concatenate([[0.0], fabric.spacing, [0.0]])
+    hoop_force = fabric.course_stiffness * 2 * np.pi * (padded[:-1] + padded[1:]) / 2
+    change = np.zeros((2 * m, m))
+    index = np.flatnonzero(ring & taut)
+    change[2 * index, index] = -(hoop_force * 2 * np.pi * form.radius)[index] / L[index] ** 2
+    steps = np.diff(form.points, axis=0)
+    pull = fabric.wale_stiffness * 0.5 * np.maximum(form.wale_stretch, 0.0)
+    force = steps / np.hypot(*steps.T)[:, None] * pull[:, None]
+    for end in (0, 1):
+        column = np.arange(m - 1) + end
+        for axis in (0, 1):
+            change[2 * np.arange(m - 1) + axis, column] -= force[:, axis]
+            change[2 * np.arange(1, m) + axis, column] += force[:, axis]
+    change *= balance.free[:, None] * ring
+    band = balance.hessian(x)
+    shift = 0.0
+    for _ in range(30):
+        shifted = band.copy()
+        shifted[0] += shift * float(np.abs(band[0]).mean())
+        _, moved, info = dpbsv(shifted, -change * w, lower=1)
+        if info == 0:
+            return np.asarray(moved).reshape(m, 2, m)
+        shift = max(4 * shift, 1e-6)
+    raise ConvergenceError(
+        what="the form's sensitivity", iterations=0, residual=form.residual, tried="30 shifts"
+    )
+
+
+def form_outline(form: Form) -> Outline:
+    """Return the form's outline as an `Outline`, where its heights never go back.
+
+    Raises
+    ------
+    InputError
+        If the form overhangs.
+    """
+    return Outline(form.points)

@@ -1,0 +1,1 @@
+"""Tension and firmness from what was measured."""

@@ -1,0 +1,1 @@
+"""Rounds searched for a wanted form."""

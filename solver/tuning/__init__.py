@@ -1,0 +1,1 @@
+"""A part brought to a finished size."""

@@ -1,0 +1,135 @@
+"""A part that is wanted, and how it is worked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from solver.rounds import Finish, Start
+from solver.wanted.gauge import Gauge, Stuffing
+from solver.wanted.outline import Outline
+from solver.wanted.stadium import Stadium
+from solver.wanted.supplies import Supplies
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """How a round part is worked.
+
+    Attributes
+    ----------
+    start : Start
+        `RING` or `OPEN`.
+    ring : int or None
+        Stitches in the ring; None leaves the number to the solver.
+    finish : Finish
+        `CINCHED` or `OPEN`.
+    edge : str
+        What holds an open edge: "held", sewn to something stiff and so kept to its wanted width, or "free".
+    multiple : int
+        What every count is a multiple of, 1 to 8.
+    increases : str
+        "staggered" or "stacked".
+    terms : str
+        "US" or "UK".
+    """
+
+    start: Start
+    ring: int | None
+    finish: Finish
+    edge: str
+    multiple: int
+    increases: str
+    terms: str
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Part:
+    """A round part that is wanted.
+
+    Attributes
+    ----------
+    title : str
+    gauge : Gauge
+    stuffing : Stuffing
+    outline : Outline
+        Of the middle of the fabric.
+    work : Work
+    notes : tuple of str
+        What was assumed in reading, as sentences for the maker.
+    supplies : Supplies
+        Yarn, colours, and what is sewn on.
+    """
+
+    title: str
+    gauge: Gauge
+    stuffing: Stuffing
+    outline: Outline
+    work: Work
+    notes: tuple[str, ...]
+    supplies: Supplies = field(default_factory=Supplies)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvalWork:
+    """How a part on a chain is worked.
+
+    Attributes
+    ----------
+    chain : int or None
+        Chains in all, the skipped one included; None leaves the number to the solver.
+    ends : int or None
+        Stitches in each end chain; None leaves the number to the gauge.
+    begin : str
+        Where rounds begin, "side" or "end".
+    finish : Finish
+        `SEAMED`, `CINCHED` or `OPEN`.
+    edge : str
+        What holds an open edge, "held" or "free".
+    sole : bool
+        Whether a stiff flat insert holds the base.
+    increases : str
+        "staggered" or "stacked".
+    terms : str
+        "US" or "UK".
+    """
+
+    chain: int | None
+    ends: int | None
+    begin: str
+    finish: Finish
+    edge: str
+    sole: bool
+    increases: str
+    terms: str
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class OvalPart:
+    """An elongated part that is wanted, stuffed or flat.
+
+    Attributes
+    ----------
+    title : str
+    gauge : Gauge
+    stuffing : Stuffing
+    wanted : Stadium
+        Of the middle of the fabric; without height for a flat piece.
+    work : OvalWork
+    notes : tuple of str
+        What was assumed in reading, as sentences for the maker.
+    supplies : Supplies
+        Yarn, colours, and what is sewn on.
+    """
+
+    title: str
+    gauge: Gauge
+    stuffing: Stuffing
+    wanted: Stadium
+    work: OvalWork
+    notes: tuple[str, ...]
+    supplies: Supplies = field(default_factory=Supplies)
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether it is a flat piece, not stuffed."""
+        return self.wanted.height == 0

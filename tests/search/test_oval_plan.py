@@ -1,0 +1,87 @@
+"""Ovals in whole stitches against their wanted sizes, at four gauges of the trade's range."""
+
+import numpy as np
+import pytest
+
+from solver.rounds import Finish
+from solver.search.oval_plan import OvalMaking, fit_oval, placed, waist
+from solver.wanted.stadium import Stadium, domed, seamed, soled
+
+GAUGES = [(5.0, 4.55), (5.56, 5.0), (4.17, 3.85), (3.85, 3.57)]
+"""Stitch width and row height: 20 x 22, 18 x 20, 24 x 26 and 26 x 28 over 10 cm. [mm]"""
+
+STRETCH = 0.05
+"""Firm."""
+
+PARTS: dict[str, tuple[Stadium, dict[str, object]]] = {
+    "snout": (domed(length=60, width=42, height=30), {"finish": Finish.OPEN}),
+    "capsule": (seamed(length=90, width=45, height=45), {"finish": Finish.SEAMED}),
+    "pod": (seamed(length=110, width=35, height=35), {"finish": Finish.SEAMED}),
+    "pad": (domed(length=48, width=30, height=14), {"finish": Finish.OPEN}),
+    "hull": (soled(length=140, width=60, height=50), {"finish": Finish.SEAMED, "sole": np.sqrt(500.0)}),
+}
+
+
+def making(wanted: Stadium, gauge: tuple[float, float], how: dict[str, object]) -> OvalMaking:
+    """Return how a part is made, firmly stuffed."""
+    pressure = 2 * STRETCH / (1 + STRETCH) / (wanted.width / 2)
+    return OvalMaking(stitch_width=gauge[0], row_height=gauge[1], stretch=STRETCH, pressure=pressure, **how)
+
+
+@pytest.mark.parametrize("gauge", GAUGES)
+@pytest.mark.parametrize("name", PARTS)
+def test_sizes_come_out_as_wanted(name: str, gauge: tuple[float, float]) -> None:
+    """Sizes are met within 3 % or half a stitch (half a row for height), and there is no waist."""
+    wanted, how = PARTS[name]
+    best, _ = fit_oval(wanted, making(wanted, gauge, how))
+    form = best.form
+    got = np.array([form.length, form.width, form.height])
+    asked = np.array([wanted.length, wanted.width, wanted.height])
+    half = np.array([gauge[0], gauge[0], gauge[1]]) / 2
+    assert (np.abs(got - asked) <= np.maximum(0.03 * asked, half)).all()
+    assert best.rms <= 0.3 * gauge[0]
+    assert waist(form) >= 0.97
+    rising = np.diff(best.ends)
+    assert (np.diff(np.sign(rising[rising != 0])) <= 0).all()  # the ends grow, then shrink
+
+
+def test_free_edge_meets_what_it_can() -> None:
+    """The snout with a free edge comes out too round for its surface, but with its height and length."""
+    wanted, how = PARTS["snout"]
+    best, _ = fit_oval(wanted, making(wanted, GAUGES[0], {**how, "held": False}))
+    assert abs(best.form.height - wanted.height) <= GAUGES[0][1] / 2
+    assert abs(best.form.length - wanted.length) <= GAUGES[0][0] / 2
+
+
+def test_an_open_edge_longer_than_the_chain() -> None:
+    """Sides that grow with the height are followed by the ends, nearer than with sides of one length."""
+    wanted = Stadium.tapered(domed(length=90, width=50, height=26).profile, [[0, 50], [26, 80]])
+    how = making(wanted, GAUGES[0], {"finish": Finish.OPEN})
+    best, _ = fit_oval(wanted, how)
+    even, _ = fit_oval(wanted.even, how)
+    assert abs(best.form.length - wanted.length) <= GAUGES[0][0] / 2
+    assert abs(even.form.length - wanted.length) > 2 * GAUGES[0][0]
+    apart = np.abs(wanted.distance(placed(even.form.points, wanted)))
+    assert best.rms < 0.75 * np.sqrt(np.mean(apart**2))
+    edge = best.piece.counts[-1] * GAUGES[0][0] * (1 + STRETCH)
+    assert edge == pytest.approx(2 * 80 + np.pi * 50, rel=0.12)
+
+
+def test_given_chain_is_kept() -> None:
+    """With the chain and the ends given, the rounds start as asked."""
+    wanted, how = PARTS["capsule"]
+    best, _ = fit_oval(wanted, making(wanted, GAUGES[0], {**how, "chain": 12, "end": 3}))
+    assert best.piece.foundation == 12
+    assert best.piece.counts[0] == 2 * 9 + 2 * 3
+    assert max(np.diff(best.ends)) <= 3
+
+
+def test_progress_is_told() -> None:
+    """A hull of about 1,500 stitches is solved whole, with progress told on the way."""
+    wanted, how = PARTS["hull"]
+    told: list[float] = []
+    best, solved = fit_oval(wanted, making(wanted, GAUGES[3], how), progress=told.append)
+    assert sum(best.piece.counts) > 1400
+    assert told == sorted(told)
+    assert len(told) == solved
+    assert 0 < told[0] < told[-1] < 1

@@ -1,0 +1,192 @@
+"""A part solved: counts that a maker would work, sizes, notes and cautions, and the data that is printed."""
+
+import json
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from solver.partfile import read
+from solver.rounds import Round, Stitch
+from solver.solving.round import Solution, solve
+from solver.wanted.outline import turning_directions
+
+GAUGE = "[gauge]\nstitches = 20\nrows = 20\n"
+BALL = GAUGE + '[shape]\nkind = "ball"\nwidth = "67 mm"\n'
+SHAPES = {
+    "egg": 'kind = "egg"\nheight = 85\nwidth = 62',
+    "spindle": 'kind = "spindle"\nheight = 110\nwidth = 50',
+    "pear": 'kind = "outline"\npoints = [[0,0],[22,6],[33,28],[24,55],[15,72],[17,88],[10,99],[0,103]]',
+    "lentil": 'kind = "spheroid"\nheight = 56\nwidth = 76',
+    "drop": 'kind = "outline"\npoints = [[0,0],[25,8],[34,32],[24,60],[8,90],[0,102]]',
+    "pill": 'kind = "capsule"\nheight = 94\nwidth = 44',
+}
+"""Invented."""
+GAUGES = ((20, 20), (22, 24), (16, 17), (24, 25))
+"""Stitches and rounds to 10 cm; invented, rows 0.92 to 1 times as tall as stitches are wide."""
+
+
+def solved(text: str) -> Solution:
+    """Return the solution of a part file's text."""
+    return solve(read(text, file="part.toml", title="Part"))
+
+
+@pytest.fixture(scope="module")
+def buoy() -> Solution:
+    """Solve a ball whose rest meridian is nearly a whole number of rounds."""
+    return solved(BALL)
+
+
+def test_data_is_whole_and_plain(buoy: Solution) -> None:
+    """The data holds every promised key, is plain JSON, and its rounds follow from each other."""
+    data = json.loads(json.dumps(buoy.as_dict(), allow_nan=False))
+    assert {
+        "title", "gauge", "stuffing", "start", "finish", "rounds", "form", "deviation", "direct_rule",
+        "rest_meridian_misfit_rows", "closing_mm", "notes", "cautions",
+    } <= set(data)  # fmt: skip
+    assert {
+        "height_mm",
+        "width_mm",
+        "girth_mm",
+        "volume_ml",
+        "mean_stretch",
+        "residual",
+        "iterations",
+    } <= set(data["form"])
+    assert set(data["deviation"]) == {"rms_mm", "max_mm", "height_mm", "width_mm"}
+    rounds = [Round(tuple(Stitch(stitch) for stitch in this["stitches"])) for this in data["rounds"]]
+    assert [this["number"] for this in data["rounds"]] == list(range(1, len(rounds) + 1))
+    for before, after in pairwise(rounds):
+        assert after.uses == before.count
+    for this, told in zip(rounds, data["rounds"], strict=True):
+        assert (this.count, this.increases, this.decreases) == (
+            told["count"], told["increases"], told["decreases"],
+        )  # fmt: skip
+        assert told["text"].endswith(f"({this.count})")
+    assert data["form"]["outline"][0] == [0.0, 0.0]
+    assert len(data["form"]["outline"]) == len(rounds) + 2
+    assert data["closing_mm"] == pytest.approx(0.6 * 5.0)
+
+
+def test_a_ball_comes_out_as_drawn(buoy: Solution) -> None:
+    """A ball that its rounds fit comes out within 1 % of its size, volume included."""
+    assert_allclose([buoy.got.height, buoy.got.width], 67.0, rtol=0.01)
+    assert_allclose(buoy.got.volume, 4 / 3 * np.pi * 3.35**3, rtol=0.02)  # a ball's volume
+    assert buoy.form.residual <= 1e-6
+
+
+def test_stretch_is_that_of_the_firmness(buoy: Solution) -> None:
+    """A ball's fabric stretches by what its firmness says (2 % for medium), in the mean."""
+    assert_allclose(buoy.form.mean_stretch, 0.02, atol=0.003)
+
+
+@pytest.fixture(scope="module")
+def grid() -> list[Solution]:
+    """Solve six shapes at four gauges, each with another firmness."""
+    firmness = ("light", "medium", "firm", "very firm")
+    return [
+        solved(
+            f'[gauge]\nstitches = {stitches}\nrows = {rows}\n[stuffing]\nfirmness = "{word}"\n'
+            f"[shape]\n{shape}\n"
+        )
+        for shape in SHAPES.values()
+        for (stitches, rows), word in zip(GAUGES, firmness, strict=True)
+    ]
+
+
+def test_whole_stitches_come_near(grid: list[Solution]) -> None:
+    """Solved rounds lie 0.06 stitch widths rms away in the median, and 0.12 at the most.
+
+    The limit that whole stitches set is 1 / (2 pi sqrt 12) = 0.046 of a stitch width.
+    """
+    near = [solution.deviation.rms / solution.part.gauge.stitch_width for solution in grid]
+    assert np.median(near) <= 0.06
+    assert max(near) <= 0.12
+
+
+def test_the_plain_rule_is_beaten(grid: list[Solution]) -> None:
+    """In the median the plain rule's rounds lie more than four times as far away."""
+    gain = [s.direct_rule.rms / s.deviation.rms for s in grid if s.direct_rule is not None]
+    assert len(gain) == len(grid)
+    assert np.median(gain) >= 4
+
+
+def test_counts_turn_where_the_drawing_does(grid: list[Solution]) -> None:
+    """Counts rise and fall as often as the wanted girth, and step gently."""
+    for solution in grid:
+        counts = np.array(solution.piece.counts, dtype=float)
+        wanted = turning_directions(solution.part.outline.points[:, 0], slack=0.1)
+        assert turning_directions(counts, slack=0.0) == wanted
+        assert np.abs(np.diff(counts, 2))[2:-2].max() <= 4
+
+
+def test_multiples_of_six_read_like_a_recipe() -> None:
+    """With multiple = 6 every count is a multiple of six and every change is six or none."""
+    solution = solved(BALL + "[work]\nmultiple = 6\n")
+    counts = np.array(solution.piece.counts)
+    assert not np.any(counts % 6)
+    assert set(np.abs(np.diff(counts)).tolist()) == {0, 6}
+    assert solution.deviation.rms <= 0.35 * 5.0
+
+
+def test_ring_is_as_asked() -> None:
+    """`ring` says how many stitches the first round has."""
+    assert solved(BALL + "[work]\nring = 5\n").piece.counts[0] == 5
+
+
+def test_open_ends_start_from_a_chain_and_end_wide() -> None:
+    """A tube open at both ends starts from a joined chain as long as round 1, and draws nothing together."""
+    text = (
+        GAUGE + '[shape]\nkind = "tube"\nheight = 80\nwidth = 50\n[work]\nstart = "open"\nfinish = "open"\n'
+    )
+    solution = solved(text)
+    data = solution.as_dict()
+    assert (data["start"], data["finish"], data["closing_mm"]) == ("open", "open", 0.0)
+    assert data["foundation"] == solution.piece.counts[0]
+    assert_allclose(solution.got.width, 50.0, atol=0.5)
+    assert_allclose(solution.got.height, 80.0, atol=2.5)  # half a row
+    assert any('edge = "held"' in note for note in solution.notes)
+    free = solved(text + 'edge = "free"\n')
+    assert any('edge = "free"' in note for note in free.notes)
+
+
+def test_a_thick_fabric_comes_out_at_the_outside_size() -> None:
+    """With a thickness the file's sizes and the told ones are outside sizes."""
+    solution = solved(BALL.replace("[shape]", 'thickness = "4 mm"\n[shape]'))
+    assert_allclose(solution.wanted.width, 67.0, atol=0.01)
+    assert_allclose(solution.got.width, 67.0, rtol=0.02)
+    assert_allclose(solution.form.width, solution.got.width - 4.0)
+
+
+@pytest.mark.parametrize(("ratio", "told"), [(0.99, False), (1.01, True)])
+def test_hoop_compression_is_told_above_root_two(ratio: float, *, told: bool) -> None:
+    """A spheroid is told to be flatter than stuffing can hold from width/height = sqrt 2 on.
+
+    Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed., ch. 14 (memory).
+    """
+    width = 50 * 2**0.5 * ratio
+    solution = solved(GAUGE + f'[shape]\nkind = "spheroid"\nheight = 50\nwidth = {width}\n')
+    assert any("push back" in note for note in solution.notes) is told
+
+
+def test_half_a_round_is_told_with_the_height_that_fits() -> None:
+    """A misfit of rounds is told; scaled as the note says, the part has next to none."""
+    solution = solved(BALL.replace("67 mm", "65 mm"))
+    assert abs(solution.fit.misfit_rows) > 0.3
+    assert any("than a whole number" in note for note in solution.notes)
+    fitting = solved(BALL.replace("67 mm", f"{65 * solution.fit.scale_to_fit:.3f} mm"))
+    assert abs(fitting.fit.misfit_rows) < 0.02
+    assert not any("than a whole number" in note for note in fitting.notes)
+
+
+@pytest.mark.parametrize(
+    ("width", "small", "ball"), [(25, True, True), (45, False, True), (60, False, False)]
+)
+def test_small_parts_are_cautioned(width: int, *, small: bool, ball: bool) -> None:
+    """A ball that may fit the cylinder of 16 CFR 1501.4, or the hole of 16 CFR 1117.2, is cautioned."""
+    cautions = solved(BALL.replace("67 mm", f"{width} mm")).cautions
+    assert any("small-parts" in caution for caution in cautions) is small
+    assert any("Small ball" in caution for caution in cautions) is ball
+    assert any("qualified tester" in caution for caution in cautions)
+    assert not any("is safe" in caution for caution in cautions)
