@@ -99,10 +99,12 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
     )
 
 
-_SURE = re.compile(r"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?[tTqz]*(?:pw)?[.,;:!qT]*$")
+#: What may follow a count: units, and "by the end of round 3", "in each round".
+_TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
+_SURE = re.compile(rf"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[ts][tTq]*[.,;q]*$")
-_TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$")
+_TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
 _LONE = re.compile(r"(?<=xn)nt[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*n])n(?:[t])?[.,;:q]*$")
 
 
@@ -125,6 +127,10 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
             continue
         number = next(token for token in body[match.start() :] if token.cls == "n")
         stated = Stated(number.value, body[match.start()].start, body[-1].end, sure)
+        if re.fullmatch("[M,.:q]*", shape(before)):
+            # "MR - 7 sc"
+            yield Content((*before, *_as_number(stated)), (stated,), rounds)
+            return
         yield Content(tuple(before), (stated,), rounds)
         if not sure:
             # "dec around, 9 sts" can hardly go on with nine more.

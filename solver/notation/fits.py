@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence as Seq
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from solver.notation.chains import along_chain, without_chain
+from solver.notation.chains import Sides, along_chain, without_chain
 from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
 from solver.notation.entries import Entry
 from solver.notation.instructions import (
@@ -17,6 +19,7 @@ from solver.notation.instructions import (
     stitches,
     worked,
 )
+from solver.notation.tokens import Token, shape
 
 #: What a misfit costs: more than any doubtful wording.
 MISFIT = 10.0
@@ -81,6 +84,8 @@ class Fit(NamedTuple):
         Unlikeliness of all this.
     needs, has : int
         Stitches used and there in the first round that does not fit.
+    sides : Sides or None
+        How a first round lies on its chain.
     """
 
     way: Way
@@ -92,6 +97,7 @@ class Fit(NamedTuple):
     cost: float
     needs: int = 0
     has: int = 0
+    sides: Sides | None = None
 
 
 @dataclass(slots=True)
@@ -207,6 +213,7 @@ def _fit_start(step: Step, way: Way) -> Fit:
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, None)
     begun = step.begun
+    sides = None
     if begun.kind == "ring":
         node = without_chain(node)
         come = worked(node, None, makes=goal)
@@ -218,7 +225,9 @@ def _fit_start(step: Step, way: Way) -> Fit:
             begun.chain or None,
         )
     else:
-        come, node, fits_ring = along_chain(without_chain(node), begun.chain, goal)
+        skipped = _skipped(way.content.body)
+        come, node, sides = along_chain(without_chain(node), begun.chain, goal, skipped=skipped)
+        fits_ring = sides.fits
     span = _span(step, way)
     counts = [come.makes]
     for _ in range(1, span):
@@ -233,7 +242,20 @@ def _fit_start(step: Step, way: Way) -> Fit:
         fits_ring,
         count_ok,
         cost,
+        sides=sides,
     )
+
+
+_FROM_HOOK = re.compile(r"([no])[^,;:()]{0,3}H")
+
+
+def _skipped(body: Seq[Token]) -> int | None:
+    """Return the chains skipped at the hook: one for "in 2nd ch from hook"; None when nothing is told."""
+    match = _FROM_HOOK.search(shape(body))
+    if match is None:
+        return 1 if any(token.cls == "H" for token in body) else None
+    # The chain nearest to the hook is counted from the other end where it is called the first.
+    return max(body[match.start(1)].value - 1, 1)
 
 
 def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:

@@ -17,6 +17,7 @@ from lark.lexer import Lexer
 
 from solver.notation.instructions import (
     MOST_STITCHES,
+    Act,
     Choice,
     Fill,
     Node,
@@ -34,7 +35,11 @@ from solver.notation.tokens import Token, shape
 
 def tree(found: Seq[Token]) -> Node | None:
     """Return the tree of the instructions in tokens; None when there are none."""
-    kept = [token for token in balanced(starred(list(found))) if token.cls not in 'qzbKCYuT"=']
+    kept = [
+        token
+        for token in balanced(starred(list(found)))
+        if token.cls not in 'qzbKCYuT"=' and not (token.cls == "Q" and token.text != "counts_as")
+    ]
     classes = shape(kept)
     spread = _spread_evenly(kept, classes)
     if spread is not None:
@@ -253,6 +258,15 @@ def _scoped(parts: list[_Part]) -> list[_Part]:
 def _whole(node: Node) -> Node:
     """Let a list with nothing marked be meant for the whole round, too."""
     if not isinstance(node, Sequence) or not node.items:
+        return node
+    *before, last = node.items
+    if before and isinstance(last, Choice) and last.name == "bracket" and all(map(_simple, before)):
+        # "2 sc, inc (sc in last 2 st)": what stands before the bracket goes on to what it leaves.
+        once = last.options[0][2]
+        all_but = Sequence((Fill(Sequence(tuple(before)), totals(once)[0]), once))
+        told = "all before the bracket to the end of the round"
+        return Choice("unmarked", ((0.0, "", node), (0.8, told, all_but)))
+    if len(node.items) == 1 and isinstance(last, Work) and last.times > 1 and last.act == Act("sc", 1, 1):
         return node
     if all(_simple(item) for item in node.items):
         told = "all of it to the end of the round"

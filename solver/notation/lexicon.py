@@ -29,6 +29,7 @@ CLASS: Mapping[str, str] = MappingProxyType(
         "and": ",", "then": ",", "or": "o",
         "total": "T", "turn": "u", "join": "j", "fasten_off": "Z", "close": "Z", "stuff": "Z",
         "color": "C", "marker": "K", "remark": "Z", "part": "Y", "noise": "q", "evenly": "V", "group": "U",
+        "aside": "Q", "counts_as": "Q", "not_counted": "Q",
     }
 )  # fmt: skip
 
@@ -67,6 +68,10 @@ class Lexicon:
         Words that may stand between the numbers of a range.
     longest : mapping of str to int
         For each piece that a spelling can begin with, the most pieces that such a spelling has.
+    many : frozenset of str
+        Words for rounds, where they name several.
+    all_even : frozenset of str
+        Words that speak of every second round.
     """
 
     code: str
@@ -77,6 +82,8 @@ class Lexicon:
     labels: frozenset[str]
     ranges: frozenset[str]
     longest: Mapping[str, int]
+    many: frozenset[str] = frozenset()
+    all_even: frozenset[str] = frozenset()
 
     def find(self, pieces: str) -> tuple[str, str] | None:
         """Return notion and class of a spelling, look-alike letters allowed; None when it is not known."""
@@ -145,6 +152,13 @@ def lexicon(code: str) -> Lexicon:
         frozenset(labels),
         frozenset(folded(word) for one in tables for word in one.also.get("range", ())),
         _longest((*entries, *numbers), {}),
+        frozenset(
+            folded(one[notion].many).strip(" .")
+            for one in tables
+            for notion in _LABEL_WORDS
+            if one[notion].many != one[notion].one
+        ),
+        frozenset(folded(word) for one in tables for word in one.also.get("all_even", ())),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -12,7 +13,7 @@ from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagge
 from solver.notation.fold import Folded, fold
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
-from solver.notation.tokens import shape
+from solver.notation.tokens import Token, shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +133,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
             return "join"
         if (
             works
-            and "M" in classes
+            and starts(row.tokens)
             and re.search(r"ns|sn|Mn|nM|nt", bare)
-            and (last is None or "M" not in shape(last.tokens))
+            and (last is None or last.kind != "round" or not starts(last.tokens))
         ):
             return "round"
         if works and re.search(r"nA?w", classes) and re.search(r"E|sa|sp?e|se|ns|r", bare):
@@ -148,6 +149,12 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
     if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
         return "join"
     return "remark"
+
+
+def starts(found: Seq[Token]) -> bool:
+    """Tell whether a line begins a part: in a ring, or in a chain counted from the hook."""
+    classes = shape(found)
+    return "M" in classes or ("c" in classes and "H" in classes)
 
 
 def _is_foundation(row: Entry, classes: str) -> bool:

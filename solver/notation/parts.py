@@ -156,6 +156,9 @@ def _foundation(entry: Entry) -> Begun:
     chain = 0
     if match:
         chain = classes[match.start(1) if match[1] else match.start(2)].value
+    if chain == 2 and "M" in text:
+        # "Ch 2 or magic ring"
+        return Begun("ring")
     joined = "j" in text or "l" in text or "M" in text
     extra = re.search(r"[,+](n)c?|\+(n)", text)
     if extra and not joined:

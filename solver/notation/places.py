@@ -20,7 +20,7 @@ _WHERE = tuple(
         ("each", rf"p?e{WHICH}*n{WHICH}*(?:{NOUN}t?{WHICH}?)?"),
         ("fill", rf"p?e{WHICH}*(?:{NOUN}t?)?(?:pw)?(?:pe?{NOUN}+)?"),
         ("some", rf"p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|$)"),
-        ("same", rf"p?m{NOUN}?t?|p{NOUN}m"),
+        ("same", rf"p?m{NOUN}?t?(?:PF?{NOUN}*)?|p{NOUN}m"),
         ("one", rf"p?{WHICH}+(?:{NOUN}t?)?|po{NOUN}?|p{NOUN}{WHICH}?|po?W|pK"),
     )
 )
@@ -79,6 +79,9 @@ def placed(act: Work, place: Where) -> Node:
     if place.kind == "every":
         return Fill(Sequence((work("sc", 1, 1, max(place.number - uses, 0)), act)))
     times = place.number if place.kind in ("some", "each") else 1
+    if place.kind == "some" and times < uses:
+        # "decrease over the next 1 stitches"
+        return work(act.act.stitch, times, act.act.makes)
     if uses > 1 and place.kind in ("some", "each"):
         if times % uses == 0 and times > 0:
             one = Repeat(act, times // uses)

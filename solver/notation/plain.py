@@ -41,7 +41,7 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     place = where(classes, found, end)
     if token.cls == "c":
         tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8])
-        return _chain(times, place, end, starts=at == 0 and tall)
+        return _chain(times, place, end, starts=at == 0 and tall, counted_as=classes.startswith("Q", end))
     if place is None:
         if token.cls == "l":
             return Phrase(_slip(times), end)
@@ -86,8 +86,10 @@ def _slip(times: int | None) -> Node:
     return Choice("join", ((0.0, "", work("join", 0, 0)), (0.5, "a slip stitch counted", counted)))
 
 
-def _chain(times: int | None, place: Where | None, end: int, *, starts: bool) -> Phrase:
+def _chain(times: int | None, place: Where | None, end: int, *, starts: bool, counted_as: bool) -> Phrase:
     count = 1 if times is None else times
+    if counted_as:
+        return Phrase(work("chain", 1, 1), end + 1)
     if place is not None and place.kind in ("start", "one", "same"):
         end = place.end
     nothing = work("chain", 0, 0)

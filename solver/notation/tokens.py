@@ -10,7 +10,7 @@ from solver.notation.fold import Folded
 from solver.notation.lexicon import IDEOGRAPH, Lexicon
 
 #: Longest number that is still a number of stitches, and not a phone number.
-_DIGITS = 5
+_DIGITS = 6
 _SCAN = re.compile(r"(?P<word>[^\W\d_]+)|(?P<number>\d+)|(?P<space>\s+)|(?P<sign>.)", re.DOTALL)
 _ORDINAL = re.compile(r"(?:st|nd|rd|th|ª|º|de|er|eme|e|ste|ая|ую|ой|й|го|目目)(?![^\W\d_])")
 _SUFFIX = frozenset({"st", "nd", "rd", "th"})
@@ -119,7 +119,14 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
             continue
         if token.cls == "-" and token.glued and _between_number_and_stitch(found, i):
             continue
+        if token.cls == "n" and i and found[i - 1].cls == "Y" and found[i - 1].text != "whole":
+            # "leg 1", "fin 2": which of them.
+            continue
         if token.cls == "n" and token.glued and i and found[i - 1].cls == "z" and token.text.isdigit():
+            if found[i - 1].text in _ROUND_LETTERS and i > 1 and found[i - 2].cls in "rPf":
+                # "as R8", "repeat R4"
+                out[-1] = replace(found[i - 1], cls="w", text="round")
+                out.append(token)
             # "C1", "R10": a name, not a number of stitches.
             continue
         if token.cls == "e":
@@ -135,6 +142,8 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
     return out
 
 
+#: Letters that stand for a round before its number.
+_ROUND_LETTERS = ("r", "rd", "rg", "v", "t", "h", "р", "carr", "rnd")
 _LEFT_FREE = ("free", "unused", "left")
 
 
@@ -145,13 +154,11 @@ def _behind_loops(out: list[Token]) -> bool:
 
 
 def _between_number_and_stitch(found: list[Token], at: int) -> bool:
-    """Tell the hyphen of "2-sc" and "dc-inc"."""
-    return (
-        0 < at < len(found) - 1
-        and found[at - 1].cls in "ns"
-        and found[at + 1].glued
-        and found[at + 1].cls in "sid"
-    )
+    """Tell the hyphen of "2-sc", "dc-inc" and "ch-1"."""
+    if not 0 < at < len(found) - 1 or not found[at + 1].glued:
+        return False
+    before, after = found[at - 1].cls, found[at + 1].cls
+    return (before in "ns" and after in "sid") or (before == "c" and after == "n")
 
 
 def _multiplies(found: Sequence[Token]) -> bool:

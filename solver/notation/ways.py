@@ -6,11 +6,12 @@ from collections.abc import Sequence as Seq
 from dataclasses import replace
 
 from solver.notation.classes import core, unknown
-from solver.notation.counts import contents
+from solver.notation.counts import Content, contents
 from solver.notation.entries import Entry
 from solver.notation.fits import Way
 from solver.notation.grammar import tree
 from solver.notation.instructions import Reading, readings
+from solver.notation.remarks import asides
 from solver.notation.tokens import Token, shape
 
 #: What it costs to work all of a line whose label stands in two languages.
@@ -21,16 +22,24 @@ def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
     doubled = entry.label is not None and entry.label.doubled
-    for content in contents(entry.tokens):
-        if unknown(content.body):
-            continue
-        for body, extra in _languages_apart(content.body, doubled=doubled):
-            node = tree(body)
-            if node is None:
+    for line, cost, told in asides(entry.tokens):
+        for content in contents(line):
+            if unknown(content.body):
                 continue
-            taken = content if extra == 0 else replace(content, body=tuple(body))
-            found += [Way(taken, Reading(one.node, one.cost + extra, one.taken)) for one in readings(node)]
+            for body, extra in _languages_apart(content.body, doubled=doubled):
+                found += _ways(content, body, extra, cost, told)
     return found
+
+
+def _ways(content: Content, body: Seq[Token], extra: float, cost: float, told: str) -> list[Way]:
+    node = tree(body)
+    if node is None:
+        return []
+    taken = content if extra == 0 else replace(content, body=tuple(body))
+    more = (told,) if told else ()
+    return [
+        Way(taken, Reading(one.node, one.cost + extra + cost, (*one.taken, *more))) for one in readings(node)
+    ]
 
 
 def _languages_apart(body: Seq[Token], *, doubled: bool) -> list[tuple[Seq[Token], float]]:
