@@ -54,7 +54,7 @@ def without_chain(node: Node) -> Node:
     if isinstance(node, Sequence) and node.items:
         first = node.items[0]
         act = getattr(first, "act", None)
-        if act is not None and act.stitch == "chain":
+        if act is not None and act.stitch == "chain" and act != Act("chain", 1, 1):
             return Sequence(node.items[1:])
         if isinstance(first, Sequence):
             return Sequence((without_chain(first), *node.items[1:]))

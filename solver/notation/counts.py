@@ -40,8 +40,9 @@ class Content:
 
 def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
-    tokens = without_remarks(_starred_count(list(found)))
+    tokens = _without_lead(without_remarks(_starred_count(list(found))))
     body, stated, rounds = bracketed(tokens)
+    body = _spread(body, tokens, stated)
     body, own = _own_rounds(body)
     rounds = rounds if rounds is not None else own
     if stated:
@@ -58,6 +59,22 @@ def contents(found: Seq[Token]) -> list[Content]:
             ways.append(Content(tuple(body), tuple(stated[:-1]), stated[-1].count, ROUNDS_IN_BRACKETS))
         return ways
     return list(_bare(body, rounds))
+
+
+_CHANGED = re.compile(r"[(\[]([+-])(n)t?[)\]]")
+
+
+def _spread(body: list[Token], found: list[Token], stated: list[Stated]) -> list[Token]:
+    """Read "14 sts (+7)", which does not say where, as 7 increases spread evenly."""
+    match = _CHANGED.search(shape([token for token in found if token.cls != "q"]))
+    if match is None or stated or not re.fullmatch("q*nq*t?q*[.]?", shape(body)):
+        return body
+    kept = [token for token in found if token.cls != "q"]
+    number = kept[match.start(2)]
+    count = next(token for token in body if token.cls == "n")
+    stated.append(Stated(count.value, count.start, count.end))
+    act = replace(number, cls="i" if match[1] == "+" else "d", text="inc" if match[1] == "+" else "dec")
+    return [act, number, replace(number, cls="V", text="evenly")]
 
 
 def _starred_count(found: list[Token]) -> list[Token]:
@@ -82,6 +99,15 @@ def said(found: Seq[Token]) -> int | None:
     match = _SURE.search(shape(first.body))
     numbers = [token.value for token in first.body[match.start() :] if token.cls == "n"] if match else []
     return numbers[0] if numbers else None
+
+
+_LEAD = re.compile(r"[,:.q-]*pq*[eNF]?q*[tsc]q*(?:[Lf]*q*w)?q*:(?=[^,;]*[sid][^,;]*[,;].*[sid])")
+
+
+def _without_lead(found: list[Token]) -> list[Token]:
+    """Drop "over the sc of the last round:" before a list of stitches."""
+    match = _LEAD.match(shape(found))
+    return found[match.end() :] if match else found
 
 
 def _core_count(body: Seq[Token]) -> int:
@@ -134,8 +160,9 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         yield Content(tuple(before), (stated,), rounds)
         if not sure:
             # "dec around, 9 sts" can hardly go on with nine more.
-            ended = any(token.cls in "ae" for token in before) or any(
-                token.cls == "t" for token in body[match.start() :]
+            named = before[-1:] and before[-1].cls == "s" and body[match.start()].cls == "n"
+            ended = any(token.cls in "ae" for token in before) or (
+                not named and any(token.cls == "t" for token in body[match.start() :])
             )
             yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
         return

@@ -15,6 +15,7 @@ from solver.notation.instructions import (
     Reading,
     TooManyError,
     Worked,
+    implied,
     open_ended,
     stitches,
     worked,
@@ -105,6 +106,7 @@ class Step:
     """One line on its way to be read.
 
     `counted` holds the numbers of its rounds where no line of the part has a label: they are counted through.
+    `every`: a line before told every second round at once.
     """
 
     entry: Entry
@@ -115,6 +117,7 @@ class Step:
     start: bool
     foundation: bool = False
     earlier: int | None = None
+    every: bool = False
     counted: tuple[int, ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
 
@@ -144,7 +147,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     node = way.reading.node
     stated = [one.count for one in way.content.stated]
     span = _span(step, way)
-    combined = any(token.cls == "Y" for token in way.content.body)
+    combined = any(token.cls == "Y" for token in step.entry.tokens)
     counts: list[int] = []
     first: Worked | None = None
     uses_ok, cost = True, way.reading.cost + way.content.cost
@@ -182,7 +185,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
 
 def _misfit(uses_ok: bool, count_ok: bool) -> float:
     """Return what a line costs that does not fit; one slip often spoils both sums."""
-    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (0.2 if not uses_ok and not count_ok else 0.0)
+    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (1.0 if not uses_ok and not count_ok else 0.0)
 
 
 def _as_rounds(step: Step, way: Way, there: int | None) -> float:
@@ -216,6 +219,9 @@ def _fit_start(step: Step, way: Way) -> Fit:
     sides = None
     if begun.kind == "ring":
         node = without_chain(node)
+        if implied(node):
+            # Nothing goes on to the end of a round that is only begun.
+            raise TooManyError
         come = worked(node, None, makes=goal)
         fits_ring = True
     elif begun.kind == "joined chain":

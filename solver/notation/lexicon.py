@@ -39,6 +39,8 @@ _TELLING = (
     "sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around", "next",
     "same", "last", "in", "together", "times", "total",
 )  # fmt: skip
+#: Classes of words for stitches and rings.
+_NAMING = "sidclM"
 _LABEL_WORDS = ("round", "row")
 _PIECE = re.compile(r"[^\W\d_]+|\d+")
 #: Signs of scripts that put no blanks between words: each is a piece of its own.
@@ -72,6 +74,8 @@ class Lexicon:
         Words for rounds, where they name several.
     all_even : frozenset of str
         Words that speak of every second round.
+    in_one : frozenset of int
+        Numbers n for which "(n sc)" are worked in one stitch, as a page may declare.
     """
 
     code: str
@@ -84,6 +88,7 @@ class Lexicon:
     longest: Mapping[str, int]
     many: frozenset[str] = frozenset()
     all_even: frozenset[str] = frozenset()
+    in_one: frozenset[int] = frozenset()
 
     def find(self, pieces: str) -> tuple[str, str] | None:
         """Return notion and class of a spelling, look-alike letters allowed; None when it is not known."""
@@ -92,15 +97,16 @@ class Lexicon:
             found = self.entries.get(unmixed(pieces))
         return found
 
-    def declared(self, spellings: Mapping[str, str]) -> Lexicon:
+    def declared(self, spellings: Mapping[str, str], in_one: frozenset[int] = frozenset()) -> Lexicon:
         """Return the same words with a page's own abbreviations (spelling to notion) laid over them."""
-        if not spellings:
+        if not spellings and not in_one:
             return self
         own = {key: (notion, CLASS[notion]) for key, notion in spellings.items()}
         return replace(
             self,
             entries=MappingProxyType({**self.entries, **own}),
             longest=_longest((*self.longest, *own), self.longest),
+            in_one=in_one,
         )
 
     def most_pieces(self, first: str) -> int:
@@ -142,6 +148,11 @@ def lexicon(code: str) -> Lexicon:
         often.update(pieces(word) for word in one.also.get("often", ()))
         numbers.update({pieces(word): value for word, value in one.numbers.items()})
         labels.update(_labels(one))
+    if code != "ru":
+        # Stitches of a page that was translated in part.
+        for key, entry in _entries(words("ru")).items():
+            if entry[1] in _NAMING and not key.isascii():
+                entries.setdefault(key, entry)
     entries = {key: entry for key, entry in entries.items() if not _two_stitches(key, entry[0], entries)}
     return Lexicon(
         code,

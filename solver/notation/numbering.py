@@ -33,6 +33,8 @@ class Numbering:
                 yield self._told(line, first, 1, "Round 1 is missing.")
             return
         last = previous.rounds[-1] if previous.rounds else first - 1
+        if line.every and first == last + 2:
+            return
         if first == last + 1 or first == self.meant.get(id(previous), last) + 1:
             return
         self.meant[id(line)] = last + len(label.numbers)

@@ -36,8 +36,8 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     if times is None and classes.startswith("X", end):
         # "sc twice in next st"
         place = where(classes, found, end + 1)
-        if place is not None and place.kind in ("one", "same"):
-            return Phrase(work(token.text, 1, found[end].value), place.end)
+        if place is not None:
+            return Phrase(stitched(token.text, found[end].value, place, first=False), place.end)
     place = where(classes, found, end)
     if token.cls == "c":
         tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8])
@@ -53,7 +53,8 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
             ),
             place.end,
         )
-    return Phrase(stitched(token.text, times or 1, place, first=at == 0), place.end)
+    begins = not any(cls in "sidc" for cls in classes[:at])
+    return Phrase(stitched(token.text, times or 1, place, first=begins), place.end)
 
 
 def _leans_on(found: Seq[Token], at: int) -> bool:

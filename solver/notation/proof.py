@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from solver.notation.describe import described
 from solver.notation.endings import endings
@@ -14,6 +14,7 @@ from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
 from solver.notation.numbering import Numbering, range_problems
 from solver.notation.reader import Read, read
+from solver.notation.sizes import sizes
 from solver.notation.terms import page_terms, strangers
 from solver.notation.ways import garbled
 from solver.notation.words import Words, words
@@ -107,8 +108,32 @@ class Proof:
 
 
 def proof_read(text: str) -> Proof:
-    """Proof-read a page of written rounds, in any notation, single crochet in the round."""
-    return proof_of(read(text))
+    """Proof-read a page of written rounds, in any notation, single crochet in the round.
+
+    Where lines tell two sizes side by side the first is returned, with what is wrong in either.
+    """
+    first, *others = (proof_of(read(one)) for one in sizes(text))
+    for other in others:
+        first = _with_size(first, other, text.split("\n"))
+    return first
+
+
+def _with_size(first: Proof, other: Proof, texts: list[str]) -> Proof:
+    """Return a page of two sizes, the lines as they were written, with the mistakes of both."""
+    seconds = {(line.line, line.label): line for line in other.lines}
+    lines = []
+    for line in first.lines:
+        text = line.text if "\n" in line.text else texts[line.line - 1].strip()
+        second = seconds.get((line.line, line.label))
+        if second is None or second.made == line.made:
+            lines.append(replace(line, text=text if line.text.strip() in texts[line.line - 1] else line.text))
+            continue
+        told = tuple(
+            replace(one, message=f"In the second size: {one.message}", mended="") for one in second.problems
+        )
+        note = f"Two sizes: the second makes {second.made}."
+        lines.append(replace(line, text=text, notes=(*line.notes, note), problems=(*line.problems, *told)))
+    return replace(first, lines=tuple(lines))
 
 
 def proof_of(found: Read) -> Proof:

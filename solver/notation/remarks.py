@@ -132,6 +132,7 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
         or (inner[0].cls == "o" and inner[0].text == "or")
         or (not re.search(r"[nX]", classes) and "w" in classes and re.search(r"[idE]", classes))
         or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
+        or (re.fullmatch("E+", classes) and any(token.cls == "n" for token in found[:at]))
         or (re.search(r"[ZKCY]", classes) and not re.search(r"[id]|n[sc]|s[np]", classes))
     ):
         return True

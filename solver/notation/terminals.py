@@ -39,6 +39,7 @@ class Again:
 
 
 _TIMES_AFTER = re.compile(r"(?:A?x?nx|A?xnx?|nA)(?:A?x?)(?:T)?|A?X(?:A?x?)|xXx?")
+_TIMES_SAID = re.compile(r"xnx?(?!w)|nx(?!w)|X")
 _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
 _OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
@@ -158,6 +159,12 @@ def _multiplied(
             and (separated or match[0] != "nx" or classes[match.end()] == "(")
         ):
             out.append(_of("BEFORE", _first_number(kept[at : match.end()])))
+            return match.end()
+    if out and out[-1].type == "TO_END":
+        match = _TIMES_SAID.match(classes, at)
+        if match:
+            # "(2 sc, inc) around x 6": the number counts.
+            out[-1] = _of("TIMES", _first_number(kept[at : match.end()]))
             return match.end()
     after_unit = bool(out) and out[-1].type in ("ITEM", "CLOSE", "TIMES", "IN_ONE") and not _turns(out[-1])
     if not after_unit:

@@ -83,11 +83,47 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
         if token is not None:
             if piece.text == "x" and token.cls == "s" and _multiplies(found):
                 token = _token("x", "times")
+            if (
+                token.cls == "T"
+                and text[piece.start : cut[at + used - 1].end] == _IN_ALL
+                and _number_next(cut, at + used)
+            ):
+                # "inc in all 6 sts"
+                found.append(Token("p", "in", 0, piece.start, piece.start + 2, glued))
+                token = _token("e", "each")
             found.append(
                 Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
             )
         at += used
-    return _with_dotted_ordinals(_with_lettered_stitches(found))
+    found = _with_dotted_ordinals(_with_lettered_stitches(found))
+    return _with_brackets_in_one(found, lexicon.in_one) if lexicon.in_one else found
+
+
+_BRACKETED = re.compile(r"[(\[]ns[)\]](?!x|n?x|X)")
+
+
+def _with_brackets_in_one(found: list[Token], numbers: frozenset[int]) -> list[Token]:
+    """Read "(2sc)" as an increase where the page says so."""
+    out: list[Token] = []
+    classes, at = shape(found), 0
+    while at < len(found):
+        match = _BRACKETED.match(classes, at)
+        if match and found[at + 1].value in numbers and len(found) > 4 and match.end() < len(found):
+            size = found[at + 1].value
+            text = "inc" if size == 2 else "inc3"
+            out.append(Token("i", text, 0, found[at].start, found[at + 3].end, False))
+            at = match.end()
+        else:
+            out.append(found[at])
+            at += 1
+    return out
+
+
+_IN_ALL = "in all"
+
+
+def _number_next(cut: Sequence[_Piece], at: int) -> bool:
+    return next((piece.kind == "number" for piece in cut[at:] if piece.kind != "space"), False)
 
 
 _LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|[iv])")
