@@ -30,12 +30,16 @@ class Content:
         Number of rounds that the line says it is worked for.
     cost : float
         How unlikely this way is by the wording alone.
+    unknown, instead : str
+        A word that stands where a stitch should and is not known, and the stitch that it is taken for.
     """
 
     body: tuple[Token, ...]
     stated: tuple[Stated, ...] = ()
     rounds: int | None = None
     cost: float = 0.0
+    unknown: str = ""
+    instead: str = ""
 
 
 def contents(found: Seq[Token]) -> list[Content]:

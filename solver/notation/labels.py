@@ -203,7 +203,8 @@ def _patterns(
     )
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
-    between = rf"(?:(?:\s?{word})?\s*\.?\s*(?:-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_]))\s*(?:{word}\.?\s*)?|\s+)"
+    joint = rf"-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
+    between = rf"(?:(?:\s?{word})?\s*\.?\s*(?:{joint})\s*(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
     head = r"(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"

@@ -14,7 +14,6 @@ from solver.notation.tokens import Token, shape
 _SPOKEN, _UNSPOKEN = 0.5, 1.8
 #: Most such brackets of a line.
 _MOST_LOOSE = 3
-_TALKING = re.compile("[ZKCQ]")
 
 
 def _clauses(found: list[Token]) -> Iterator[list[Token]]:
@@ -63,7 +62,7 @@ def without_remarks(found: list[Token]) -> list[Token]:
     kept: list[Token] = []
     for clause in _clauses(found):
         classes = shape(clause)
-        telling = bool(_TALKING.search(classes))
+        telling = any(t.cls in "ZKC" or t.text == "aside" for t in clause)
         if telling and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
             kept += _counts_of(clause)
             continue

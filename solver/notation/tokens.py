@@ -153,8 +153,14 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
             # "the front loops of R5"
             out += [replace(token, cls="w", text="round"), *found[i + 1 : i + 2]]
             continue
+        if token.cls == "." and token.glued and i and found[i - 1].cls in "sidctl" and _leads_on(found, i):
+            # "3 sc. in the chain"
+            continue
         if token.cls == "-" and token.glued and _between_number_and_stitch(found, i):
             continue
+        if token.cls == "Y" and next((t.cls for t in reversed(out) if t.cls != "q"), "") in ("o", "F"):
+            # "the second leg"
+            out.pop(max(j for j, t in enumerate(out) if t.cls != "q"))
         if token.cls == "n" and i and found[i - 1].cls == "Y" and found[i - 1].text != "whole":
             # "leg 1", "fin 2": which of them.
             continue
@@ -187,6 +193,10 @@ def _behind_loops(out: list[Token]) -> bool:
     """Tell whether the last word that counts names loops."""
     before = next((t.cls for t in reversed(out) if t.cls not in "qfpR" and t.text not in _LEFT_FREE), "")
     return before in ("b", "O")
+
+
+def _leads_on(found: list[Token], at: int) -> bool:
+    return at + 1 < len(found) and found[at + 1].cls in "p,"
 
 
 def _between_number_and_stitch(found: list[Token], at: int) -> bool:
