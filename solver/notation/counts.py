@@ -161,6 +161,11 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
             # "MR - 7 sc"
             yield Content((*before, *_as_number(stated)), (stated,), rounds)
             return
+        if not sure and before and before[-1].cls == "s" and shape(body[match.start() :]).startswith("n"):
+            # "sc 17" is an instruction first.
+            yield Content(tuple(body), (), rounds)
+            yield Content(tuple(before), (stated,), rounds, 0.2)
+            return
         yield Content(tuple(before), (stated,), rounds)
         if not sure:
             # "dec around, 9 sts" can hardly go on with nine more.

@@ -167,6 +167,10 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
         wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
         follows = row.labels[0].numbers[0] == last + 1
+        if row.labels[0].worded and not row.labels[0].separated and not _CAN_WORK.search(shape(row.tokens)):
+            # "Round 3 hangs slack"
+            out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
+            continue
         goes_on = bare and follows and not wrapped and _in_line(row, following)
         if not row.labels[0].worded and (
             not (goes_on or _likely(row, rows, place)) or (wrapped and not follows)
@@ -178,6 +182,9 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
         last, bare = best.numbers[-1], not best.worded
     return out
+
+
+_CAN_WORK = re.compile("[sidtclnEDGMraePbOZKC(]")
 
 
 def _in_line(row: Entry, following: tuple[Label, ...]) -> bool:

@@ -31,7 +31,7 @@ _MISCOUNTED = 2
 #: What it costs to take the counts of several rounds told in one line without working them.
 _TOLD_TOGETHER = 5.0
 #: Most rounds that one line may stand for.
-_MOST_ROUNDS = 200
+_MOST_ROUNDS = 1000
 
 
 @dataclass(frozen=True, slots=True)

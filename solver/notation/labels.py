@@ -11,6 +11,8 @@ from typing import NamedTuple
 from solver.notation.lexicon import Lexicon
 
 _NUMBER = r"\d{1,3}(?:(?:st|nd|rd|th|ª|º|ere|er|eme|ste|de|re|e|a|o)(?![^\W\d_]))?"
+#: Most rounds of one range.
+_LONGEST = 999
 _SEPARATOR = r"\s*[:.)\-=,\]>]"
 
 
@@ -178,7 +180,7 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
     """Return the rounds that numbers and the signs between them name; None when they can't be a label."""
     covered = [numbers[0]]
     for sign, number in zip(signs, numbers[1:], strict=True):
-        if number <= covered[-1] or number - covered[-1] > 200:
+        if number <= covered[-1] or number - covered[-1] > _LONGEST:
             return None
         if (
             sign in ("&", "and", "+", ",", "und", "et", "y", "e", "en", "и", "ja", "og", "och", "i", "/")

@@ -69,12 +69,16 @@ def _numbered(rows: list[Entry]) -> bool:
     works = [
         row
         for before, row in pairwise((None, *rows))
-        if row and core(row.tokens) and (row.labels or not (before and before.text.endswith(",")))
+        if row
+        and core(row.tokens)
+        and _STITCHED.search(shape(row.tokens))
+        and (row.labels or not (before and before.text.endswith(",")))
     ]
     labelled = sum(bool(row.labels) for row in works)
     return labelled > 0 and labelled >= 0.2 * len(works)
 
 
+_STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
 #: A star that is no times sign.
 _STAR = re.compile(r"(?<![)\]}*])\*|\*(?!n)")
@@ -133,9 +137,14 @@ def _upright(entries: list[Entry]) -> list[Entry]:
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     out: list[Entry] = []
     heading = False
+    before: tuple[Entry, str] | None = None
     for row in rows:
         classes = shape(row.tokens)
         kind = _kind(row, classes, out, numbered=numbered, known=known)
+        if not row.labels and before is not None and _sentence_goes_on(before[0], row):
+            # What goes on with a remark is one; what goes on with a chain belongs to it.
+            kind = {"remark": "remark", "chain": "join"}.get(before[1], kind)
+        before = (row, before[1] if kind == "join" and before is not None else kind)
         if kind == "join" and out:
             out[-1] = _joined(out[-1], row)
             continue
@@ -148,6 +157,22 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
         out.append(replace(row, kind=kind, heading=heading))
         heading = False
     return out
+
+
+#: Signs of a line from which it may have been broken.
+_BROKEN_FROM = 40
+
+
+def _sentence_goes_on(before: Entry, row: Entry) -> bool:
+    """Tell whether a line goes on with the sentence of the line before."""
+    shown = before.text.rstrip()
+    begins = row.text.lstrip()[:1]
+    return (
+        row.line == before.line + 1
+        and len(shown) >= _BROKEN_FROM
+        and not shown.endswith((".", "!", "?", ":", ")", "]"))
+        and not (begins.isalpha() and begins.isupper())
+    )
 
 
 def _is_heading(row: Entry, classes: str) -> bool:
@@ -168,6 +193,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "chain"
     if row.labels:
         return "round"
+    if row.tokens[0].text == "remark" and not starts(row.tokens[:1]) and "M" in classes:
+        # "Without a magic ring: chain 2 ..."
+        return "remark"
     if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
         return "every"
     if only_loops(row.tokens):

@@ -144,9 +144,11 @@ def proof_of(found: Read) -> Proof:
     table = words(found.page.lexicon.code)
     out: list[ProofLine] = []
     for i, line in enumerate(lines):
+        before = lines[i - 1] if i and lines[i - 1].part == line.part else None
+        certain = _certain(line, before)
         after = next((one for one in lines[i + 1 : i + 3] if one.part == line.part), None)
         problems = [
-            *reading_problems(line, after),
+            *(replace(one, sure=one.sure and certain) for one in reading_problems(line, after)),
             *halves_differ(line, found.page.lexicon.code),
             *numbering.problems(i),
             *range_problems(line),
@@ -157,6 +159,21 @@ def proof_of(found: Read) -> Proof:
         ]
         out.append(_proof_line(line, tuple(problems), table))
     return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found))
+
+
+#: Wording that can hardly be taken in another way.
+_PLAIN_COST = 0.5
+
+
+def _certain(line: Line, before: Line | None) -> bool:
+    """Tell whether a line, and the one before it, could only be read in one way."""
+    fit = line.fit
+    if fit is None:
+        return True
+    plain = fit.way.reading.cost + fit.way.content.cost < _PLAIN_COST and not fit.way.reading.taken
+    known = not any(token.cls == "z" for token in fit.way.content.body)
+    sound = before is None or (before.fit is not None and before.fit.uses_ok and before.fit.count_ok)
+    return plain and known and sound
 
 
 def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> ProofLine:
