@@ -14,6 +14,7 @@ ORDER = (
     "errors",
     "units",
     "arrays",
+    "notes",
     "files",
     "trade",
     "rounds",

@@ -7,11 +7,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from solver.advice.notes import RUFFLE
-from solver.arrays import Floats
-from solver.form.stitches import StitchForm
-from solver.rounds import Finish
+from solver.form.stuffed import StuffedForm
+from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
-from solver.search.oval_plan import FULL, OvalMaking, Trial, tolerances, waist
+from solver.search.oval_plan import FULL, OvalMaking, placed, tolerances, waist
 from solver.units import in_mm
 from solver.wanted.stadium import Stadium
 
@@ -22,20 +21,21 @@ ROUGH = 0.3
 """Distance from the wanted surface, in stitches, that is worth a word."""
 
 
-def choice_note(trial: Trial, making: OvalMaking, *, solved: int = 0) -> str:
+def choice_note(form: StuffedForm, making: OvalMaking, *, tried: int = 0) -> str:
     """Return how chain, ends and rounds were chosen.
 
     Parameters
     ----------
-    trial : Trial
+    form : StuffedForm
         What was chosen.
     making : OvalMaking
-    solved : int
+    tried : int
         Sets of numbers tried; 0 where these were given.
     """
-    flat = 2 * making.flat_end
-    widest, top = max(trial.ends), 1 + trial.ends.index(max(trial.ends))
-    chain = trial.piece.foundation
+    piece, flat = form.piece, 2 * making.flat_end
+    ends = [count // 2 - piece.side for count in piece.counts]
+    widest, top = max(ends), 1 + ends.index(max(ends))
+    chain = piece.foundation
     why = "as the part file says" if making.chain else "for the straight sides"
     first = (
         "as the part file says"
@@ -43,11 +43,11 @@ def choice_note(trial: Trial, making: OvalMaking, *, solved: int = 0) -> str:
         else f"as {flat:.1f} more stitches a round lie flat at this gauge"
     )
     told = (
-        f"Chain {chain}, {why}: {trial.piece.side} straight stitches on each side. {trial.ends[0]} stitches "
+        f"Chain {chain}, {why}: {piece.side} straight stitches on each side. {ends[0]} stitches "
         f"in each end chain, {first}. The ends grow to {widest} stitches each by round {top}; "
-        f"{len(trial.ends)} rounds."
+        f"{len(ends)} rounds."
     )
-    return f"{told} The best of {solved} such sets, each tried on its stuffed form." if solved else told
+    return f"{told} The best of {tried} such sets, each tried on its stuffed form." if tried else told
 
 
 def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, ends_given: bool) -> str:
@@ -65,43 +65,44 @@ def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, en
     return told
 
 
-def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking) -> Iterator[str]:
+def size_notes(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> Iterator[str]:
     """Yield which sizes whole stitches and rounds miss, and by how much.
 
     Parameters
     ----------
-    trial : Trial
+    form : StuffedForm
     wanted : Stadium
         What the rounds are for.
     making : OvalMaking
     """
     near = tolerances(wanted, making)[:3]
+    miss = np.array([form.length, form.width, form.height]) - [wanted.length, wanted.width, wanted.height]
+    rms = float(np.sqrt(np.mean(wanted.distance(placed(form.points, wanted)) ** 2)))
     words = [("longer", "shorter"), ("wider", "narrower"), ("higher", "lower")]
-    off = [
-        f"{in_mm(abs(float(miss)))} {more if miss > 0 else less}"
-        for miss, limit, (more, less) in zip(trial.miss[:3], near, words, strict=True)
-        if abs(miss) > limit
+    told = [
+        f"{in_mm(abs(off))} {more if off > 0 else less}"
+        for off, limit, (more, less) in zip(miss.tolist(), near, words, strict=True)
+        if abs(off) > limit
     ]
-    if off:
+    if told:
         yield (
-            f"It comes out {' and '.join(off)} than wanted: no whole stitches and rounds tried come nearer. "
+            f"It comes out {' and '.join(told)} than wanted: no whole stitches and rounds tried come nearer. "
             "Try sizes a little larger or smaller, or finer yarn."
         )
-    if trial.rms > ROUGH * making.stitch_width:
+    if rms > ROUGH * making.stitch_width:
         yield (
-            f"Its surface lies {in_mm(trial.rms)} from the wanted one on average, more than whole stitches "
+            f"Its surface lies {in_mm(rms)} from the wanted one on average, more than whole stitches "
             "alone explain: look at `plumpline compare`."
         )
 
 
-def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
+def sides_note(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> str:
     """Return what becomes of sides that change with the height; empty where that is less than half a stitch.
 
     Parameters
     ----------
+    form : StuffedForm
     wanted : Stadium
-    trial : Trial
-        What was chosen.
     making : OvalMaking
     """
     least, most = (in_mm(float(end)) for end in (wanted.straights.min(), wanted.straights.max()))
@@ -110,7 +111,7 @@ def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
             f"Straight sides from {least} to {most} long are wanted: they keep their stitches from round to "
             "round, and the two ends take up the difference."
         )
-    sides = trial.form.length - trial.form.width
+    sides = form.length - form.width
     short = (wanted.straights - sides) / 2
     if wanted.is_even or np.abs(short).max() <= making.stitch_width / 2:
         return ""
@@ -128,9 +129,8 @@ def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
     )
 
 
-def closed_notes(trial: Trial) -> Iterator[str]:
+def closed_notes(form: StuffedForm) -> Iterator[str]:
     """Yield what law S made of a closed part without a sole."""
-    form = trial.form
     middle = form.points[:, 0].mean()
     near = np.abs(form.points[:, 0] - middle) <= 1.2 * form.fabric.stitch_width
     across, up = (float(np.ptp(form.points[near, axis])) for axis in (1, 2))
@@ -140,7 +140,7 @@ def closed_notes(trial: Trial) -> Iterator[str]:
     yield told + "."
 
 
-def edge_note(form: StitchForm) -> str:
+def edge_note(form: StuffedForm) -> str:
     """Return what law O left of the oval at a free edge."""
     edge, chain = form.rings[-1], form.rings[0]
     length, width = (float(np.ptp(edge[:, axis])) for axis in (0, 1))
@@ -159,31 +159,22 @@ def sole_note(wanted: Stadium, *, half: float) -> str:
     )
 
 
-def pucker_note(trial: Trial) -> str:
+def pucker_note(piece: Piece) -> str:
     """Return what becomes of a large oval edge that is drawn to a point; empty where it is small enough."""
-    last = trial.piece.counts[-1]
-    if trial.piece.finish is not Finish.CINCHED or last <= DRAWN_IN:
+    last = piece.counts[-1]
+    if piece.finish is not Finish.CINCHED or last <= DRAWN_IN:
         return ""
     return (
-        f"The last round has {last} stitches, {2 * trial.piece.side} of them on the straight sides, which "
+        f"The last round has {last} stitches, {2 * piece.side} of them on the straight sides, which "
         "decreases in the ends leave as they are: drawn to a point they gather. Thread the tail through them "
         'twice before you pull; or sew the last round shut flat (finish = "seamed").'
     )
 
 
-def ring_stretch(form: StitchForm) -> Floats:
-    """Return how far each ring is stretched round the part, (m,); 0 for a start without length. [1]"""
-    told = []
-    for ring in form.rings:
-        girth = float(np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).sum())
-        told.append(girth / (len(ring) * form.fabric.stitch_width) - 1 if len(ring) > 2 else 0.0)
-    return np.array(told)
-
-
-def slack_note(form: StitchForm) -> str:
+def slack_note(form: StuffedForm) -> str:
     """Return which rounds hang slack in their ends; empty where none does."""
-    last = len(form.fabric.piece.rounds) - (form.fabric.piece.finish is not Finish.OPEN)
-    stretch = ring_stretch(form)
+    last = len(form.piece.rounds) - (form.piece.finish is not Finish.OPEN)
+    stretch = form.course_stretch
     slack = [number for number in range(2, last + 1) if stretch[number] < -RUFFLE]
     if not slack:
         return ""

@@ -8,14 +8,14 @@ ACM Trans. Graphics 33(4), 2014; memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import sparse
 from scipy.sparse.linalg import splu
 
-from solver.arrays import Floats, Ints
+from solver.arrays import Floats, Ints, frozen
 from solver.form.energy import inner
 from solver.rounds import Finish, Start
 
@@ -62,6 +62,18 @@ class Supports:
     sole: int = 0
     sole_edge: Floats | None = None
     ties: tuple[tuple[int, int, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in ("start", "finish", "sole_edge"):
+            if getattr(self, name) is not None:
+                object.__setattr__(self, name, frozen(getattr(self, name)))
+
+    def scaled(self, factor: float) -> Supports:
+        """Return supports so many times as large, > 0."""
+        places = (self.start, self.finish, self.sole_edge)
+        start, finish, edge = (None if place is None else place * factor for place in places)
+        ties = tuple((one, other, length * factor) for one, other, length in self.ties)
+        return replace(self, start=start, finish=finish, sole_edge=edge, ties=ties)
 
 
 FREE = Supports()

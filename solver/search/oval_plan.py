@@ -18,8 +18,9 @@ import numpy as np
 from solver.arrays import Floats
 from solver.errors import ConvergenceError, InputError, Problem
 from solver.form.descent import Supports
-from solver.form.fabric import stitch_fabric
+from solver.form.fabric import StitchFabric, stitch_fabric
 from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
+from solver.form.stuffed import StuffedForm
 from solver.rounds import Finish, Piece
 from solver.rounds.along_chain import first_end, oval_piece
 from solver.wanted.stadium import POINTS, Stadium
@@ -225,7 +226,24 @@ def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: flo
         If they have no balance.
     """
     fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
-    supports = Supports()
+    return stitch_form(
+        fabric,
+        pressure=making.pressure,
+        supports=supports_of(wanted, making, fabric),
+        tolerance=tolerance,
+        wale_stiffness=making.stiffness_ratio,
+    )
+
+
+def supports_of(wanted: Stadium, making: OvalMaking, fabric: StitchFabric) -> Supports:
+    """Return what holds rounds along a chain: a sole, a held edge.
+
+    Raises
+    ------
+    InputError
+        If they are fewer than lie on the sole.
+    """
+    supports, piece = Supports(), fabric.piece
 
     def places(ring: int, share: float) -> Floats:
         corner = fabric.corners[ring]
@@ -240,13 +258,7 @@ def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: flo
         supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
     if piece.finish is Finish.OPEN and making.held:
         supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
-    return stitch_form(
-        fabric,
-        pressure=making.pressure,
-        supports=supports,
-        tolerance=tolerance,
-        wale_stiffness=making.stiffness_ratio,
-    )
+    return supports
 
 
 def placed(points: Floats, wanted: Stadium) -> Floats:
@@ -265,14 +277,14 @@ def tolerances(wanted: Stadium, making: OvalMaking) -> Floats:
     )
 
 
-def width_at_middle(form: StitchForm) -> float:
+def width_at_middle(form: StitchForm | StuffedForm) -> float:
     """Return the greatest width of a form's section at mid-length. [mm]"""
     middle = (form.points[:, 0].max() + form.points[:, 0].min()) / 2
     near = np.abs(form.points[:, 0] - middle) <= 1.2 * form.fabric.stitch_width
     return float(np.ptp(form.points[near, 1]))
 
 
-def waist(form: StitchForm) -> float:
+def waist(form: StitchForm | StuffedForm) -> float:
     """Return the width at mid-length over the greatest width: below 1 the part has a waist."""
     return width_at_middle(form) / form.width
 
