@@ -12,7 +12,8 @@ from solver.cli.progress import progress
 from solver.cli.work import solved_oval, solved_part
 from solver.cli.written import form_of
 from solver.form.fabric import StitchFabric, lofted, sizes_in_words, stitch_fabric
-from solver.rounds import Finish, Start
+from solver.rounds import Finish, Increases, Start
+from solver.wanted.part import Edge
 
 if TYPE_CHECKING:
     from solver.form.rings import Form
@@ -126,8 +127,8 @@ def _with_increases(part: Part | OvalPart, increases: str) -> Part | OvalPart:
     from solver.partfile import OvalPart
 
     if isinstance(part, OvalPart):
-        return replace(part, work=replace(part.work, increases=increases))
-    return replace(part, work=replace(part.work, increases=increases))
+        return replace(part, work=replace(part.work, increases=Increases(increases)))
+    return replace(part, work=replace(part.work, increases=Increases(increases)))
 
 
 def _in_space(solution: Solution) -> StitchForm:
@@ -136,7 +137,7 @@ def _in_space(solution: Solution) -> StitchForm:
 
     part = solution.part
     radius = part.outline.points[[0, -1], 0].tolist()
-    is_held = part.work.edge == "held"
+    is_held = part.work.edge is Edge.HELD
     with progress("Solving the form stitch by stitch"):
         return round_form(
             solution.piece,

@@ -158,17 +158,18 @@ def resized(
     """
     from solver.form.rings import form_outline
     from solver.partfile import Part, Work
-    from solver.rounds import Finish
+    from solver.rounds import Finish, Increases
     from solver.solving.round import solve
     from solver.wanted.inset import inset
+    from solver.wanted.part import Edge
 
     work = Work(
         start=piece.start,
         ring=None,
         finish=Finish.CINCHED if piece.finish is Finish.CINCHED else Finish.OPEN,
-        edge="held",
+        edge=Edge.HELD,
         multiple=1,
-        increases="staggered",
+        increases=Increases.STAGGERED,
         terms=terms,
     )
     outline, more = form_outline(form), gauge.thickness - thickness

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.arrays import Floats, Ints
+from solver.arrays import Floats, Ints, frozen
 from solver.form.fabric import StitchFabric
 from solver.wanted.stadium import Stadium
 
@@ -36,6 +36,10 @@ class View:
     form: Floats
     rms: float
     greatest: float
+
+    def __post_init__(self) -> None:
+        for name in ("wanted", "form"):
+            object.__setattr__(self, name, frozen(getattr(self, name)))
 
 
 def views(fabric: StitchFabric, points: Floats, wanted: Stadium) -> dict[str, View]:

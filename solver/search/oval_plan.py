@@ -20,7 +20,7 @@ from solver.errors import ConvergenceError, InputError, Problem
 from solver.form.descent import Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
-from solver.rounds import Finish, Piece
+from solver.rounds import Begin, Finish, Increases, Piece
 from solver.rounds.along_chain import first_end, oval_piece
 from solver.wanted.stadium import POINTS, Stadium
 
@@ -73,10 +73,10 @@ class OvalMaking:
         Half the width of a stiff flat insert that holds the base; 0 for none. [mm]
     chain, end : int or None
         Chains and stitches in each end chain, where they are given.
-    begin : str
-        Where rounds begin, "side" or "end".
-    increases : str
-        "staggered" or "stacked".
+    begin : Begin
+        Where rounds begin.
+    increases : Increases
+        Set off, or in line.
     """
 
     stitch_width: float
@@ -89,8 +89,8 @@ class OvalMaking:
     sole: float = 0.0
     chain: int | None = None
     end: int | None = None
-    begin: str = "side"
-    increases: str = "staggered"
+    begin: Begin = Begin.SIDE
+    increases: Increases = Increases.STAGGERED
 
     @property
     def flat_end(self) -> float:

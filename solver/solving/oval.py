@@ -30,7 +30,7 @@ from solver.form.fabric import lofted, stitch_fabric
 from solver.form.stitches import StitchForm, stitch_form
 from solver.form.views import View, views
 from solver.partfile import OvalPart
-from solver.rounds import Finish, Piece
+from solver.rounds import Finish, Increases, Piece
 from solver.search.flat_oval import TALL_AS, FlatOval, LastRound, flat_oval, flatness
 from solver.search.oval_limits import (
     Limit,
@@ -44,6 +44,7 @@ from solver.search.oval_limits import (
 )
 from solver.search.oval_plan import OvalMaking, Plan, Trial, first_plan, fit_oval, placed, stuffed, tried
 from solver.solving.round import ML, written
+from solver.wanted.part import Edge
 from solver.wanted.stadium import Stadium
 
 
@@ -292,7 +293,7 @@ def _aim(part: OvalPart, limits: tuple[Limit, ...]) -> tuple[Stadium, OvalMaking
         pressure=part.stuffing.pressure(wanted.width / 2),
         stiffness_ratio=part.gauge.stiffness_ratio,
         finish=work.finish,
-        held=work.edge == "held",
+        held=work.edge is Edge.HELD,
         sole=aimed.base if work.sole else 0.0,
         chain=work.chain,
         end=work.ends,
@@ -397,8 +398,8 @@ def limits_of(part: OvalPart) -> tuple[Limit, ...]:
     if part.is_flat:
         return ()
     if work.finish is Finish.OPEN:
-        edge = rim_limit(wanted) if work.edge == "free" else None
-        side = side_limit(part.wanted) if work.edge == "held" else None
+        edge = rim_limit(wanted) if work.edge is Edge.FREE else None
+        side = side_limit(part.wanted) if work.edge is Edge.HELD else None
         return tuple(limit for limit in (edge, side) if limit)
     cinch = cinch_limit(wanted) if work.finish is Finish.CINCHED else None
     left = cinch.nearest if cinch and cinch.nearest else wanted
@@ -498,7 +499,7 @@ def _limit_notes(
 def _form_notes(part: OvalPart, best: Trial) -> Iterator[str]:
     work, wanted = part.work, part.wanted
     if work.finish is Finish.OPEN:
-        if work.edge == "free":
+        if work.edge is Edge.FREE:
             yield edge_note(best.form)
     elif not work.sole:
         yield from closed_notes(best)
@@ -510,7 +511,7 @@ def _form_notes(part: OvalPart, best: Trial) -> Iterator[str]:
             '(sole = "stiff").'
         )
     yield slack_note(best.form)
-    if work.increases == "stacked":
+    if work.increases is Increases.STACKED:
         yield 'Increases that stand in line show as corners; increases = "staggered" keeps the ends round.'
 
 

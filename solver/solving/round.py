@@ -19,6 +19,7 @@ from solver.rounds import Finish, Piece, Start
 from solver.rounds.shaping import shaped_piece
 from solver.search.round_counts import Fit, Making, fit
 from solver.wanted.outline import Outline
+from solver.wanted.part import Edge
 from solver.wanted.silhouette import Deviation, deviation
 
 ML = 1000.0
@@ -172,7 +173,7 @@ def making_of(part: Part) -> Making:
         pressure=part.stuffing.pressure(part.outline.width / 2),
         start_open=work.start is Start.OPEN,
         finish_open=work.finish is Finish.OPEN,
-        held=work.edge == "held",
+        held=work.edge is Edge.HELD,
         ring=work.ring,
         multiple=work.multiple,
         stiffness_ratio=gauge.stiffness_ratio,

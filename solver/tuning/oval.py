@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-import numpy as np
 from scipy.optimize import brentq
 
 from solver.errors import InputError, PlumplineError, Problem
-from solver.form.descent import Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import StitchForm, stitch_form
 from solver.partfile import OvalPart
-from solver.rounds import Finish
 from solver.solving.oval import (
     OvalSolution,
     form_sizes,
@@ -220,23 +217,10 @@ def form_with(
         fabric,
         pressure=stuffing.pressure(part.wanted.width / 2 * held),
         guess=old.points * factor,
-        supports=_supports(solution, factor=held),
+        supports=old.supports.scaled(held),
         tolerance=tolerance,
         wale_stiffness=gauge.stiffness_ratio,
     )
-
-
-def _supports(solution: OvalSolution, *, factor: float) -> Supports:
-    """Return what holds a solved part, its sizes times a factor; read off the form that it holds."""
-    work, rings = solution.part.work, solution.form.rings
-    supports = Supports()
-    if work.sole:
-        on_it = [np.ptp(ring[:, 2]) == 0 and ring[0, 2] == rings[0][0, 2] for ring in rings]
-        sole = on_it.index(False) - 1
-        supports = replace(supports, sole=sole, sole_edge=rings[sole][:, :2] * factor)
-    if work.finish is Finish.OPEN and work.edge == "held":
-        supports = replace(supports, finish=rings[-1][:, :2] * factor)
-    return supports
 
 
 def _stretch_for(solution: OvalSolution, *, measure: str, target: float) -> float:

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 
-from solver.rounds import Finish, Start
+from solver.rounds import Begin, Finish, Increases, Start
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline
 from solver.wanted.stadium import Stadium
 from solver.wanted.supplies import Supplies
+
+
+class Edge(StrEnum):
+    """What holds an open edge: sewn to something stiff and so kept to its wanted outline, or nothing."""
+
+    HELD = "held"
+    FREE = "free"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,12 +31,12 @@ class Work:
         Stitches in the ring; None leaves the number to the solver.
     finish : Finish
         `CINCHED` or `OPEN`.
-    edge : str
-        What holds an open edge: "held", sewn to something stiff and so kept to its wanted width, or "free".
+    edge : Edge
+        What holds an open edge.
     multiple : int
         What every count is a multiple of, 1 to 8.
-    increases : str
-        "staggered" or "stacked".
+    increases : Increases
+        Set off, or in line.
     terms : str
         "US" or "UK".
     """
@@ -36,9 +44,9 @@ class Work:
     start: Start
     ring: int | None
     finish: Finish
-    edge: str
+    edge: Edge
     multiple: int
-    increases: str
+    increases: Increases
     terms: str
 
 
@@ -79,27 +87,27 @@ class OvalWork:
         Chains in all, the skipped one included; None leaves the number to the solver.
     ends : int or None
         Stitches in each end chain; None leaves the number to the gauge.
-    begin : str
-        Where rounds begin, "side" or "end".
+    begin : Begin
+        Where rounds begin.
     finish : Finish
         `SEAMED`, `CINCHED` or `OPEN`.
-    edge : str
-        What holds an open edge, "held" or "free".
+    edge : Edge
+        What holds an open edge.
     sole : bool
         Whether a stiff flat insert holds the base.
-    increases : str
-        "staggered" or "stacked".
+    increases : Increases
+        Set off, or in line.
     terms : str
         "US" or "UK".
     """
 
     chain: int | None
     ends: int | None
-    begin: str
+    begin: Begin
     finish: Finish
-    edge: str
+    edge: Edge
     sole: bool
-    increases: str
+    increases: Increases
     terms: str
 
 
