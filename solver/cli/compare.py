@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.work import part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 from solver.cli.written import SAME_FORM, UNCHANGED, changed_rounds, notes_beside, part_number, written
 from solver.errors import InputError, Problem
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 @part_file
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=RESULT,
     metavar="FILE",
     help="The picture: .png, .svg or .pdf. Left out: FILE-compare.png in the folder where you are.",
 )

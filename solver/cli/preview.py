@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.work import part_file, part_of
+from solver.cli.work import RESULT, part_file, part_of
 from solver.cli.written import added_up, gauge_of, part_number, written
 from solver.errors import InputError, Problem
+from solver.errors import shown as as_shown
 
 if TYPE_CHECKING:
     from solver.cli.drawn import Drawn
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 @part_file
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=RESULT,
     metavar="FILE",
     help="A picture (.png, .svg, .pdf), a mesh (.stl, .obj, .ply, .glb), or a page that turns in a browser "
     "(.html). Left out: FILE-preview.png in the folder where you are.",
@@ -115,5 +116,5 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     for note in read.notes:
         click.echo(note, err=True)
     piece = added_up(read, file)
-    title = file.stem.replace("-", " ").capitalize()
+    title = as_shown(file.stem).replace("-", " ").capitalize()
     return drawn_rounds(title, piece, size, Stuffing.of_firmness(firmness or "medium"))

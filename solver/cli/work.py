@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -16,6 +17,24 @@ if TYPE_CHECKING:
     from solver.partfile import OvalPart, Part
     from solver.solving.oval import OvalSolution
     from solver.solving.round import Solution
+
+
+class _ResultFile(click.Path):
+    """A name that a result is written to; that it can be is seen before anything is worked out."""
+
+    def __init__(self) -> None:
+        super().__init__(path_type=Path)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        from solver.files.outfile import target_of
+
+        path = Path(os.fsdecode(super().convert(value, param, ctx)))
+        target_of(path)
+        return path
+
+
+RESULT = _ResultFile()
+"""The type of every option that names a file to write."""
 
 part_file = click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 """The part file that a command works on."""
