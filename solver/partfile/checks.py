@@ -14,7 +14,7 @@ from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
 from solver.wanted.outline import SAME_POINT, Outline
-from solver.wanted.part import Edge, OvalWork, Work
+from solver.wanted.part import Edge, Fit, OvalWork, Work
 from solver.wanted.stadium import Stadium
 
 SIZES = (2.0, 2000.0)
@@ -75,6 +75,8 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         multiple=table.multiple,
         increases=Increases(table.increases),
         terms=table.terms,
+        fit=Fit(table.rounds),
+        tolerance=table.tolerance,
     )
 
 
@@ -116,6 +118,9 @@ def along_chain(table: WorkTable, shape: ShapeTable) -> OvalWork:
         sole=table.sole == "stiff" or (table.sole is None and getattr(shape, "base", None) == "flat"),
         increases=Increases(table.increases),
         terms=table.terms,
+        fit=Fit(table.rounds),
+        tolerance=table.tolerance,
+        multiple=table.multiple,
     )
 
 

@@ -19,6 +19,17 @@ class Edge(StrEnum):
     FREE = "free"
 
 
+class Fit(StrEnum):
+    """Which rounds are written: the plainest of those that hands can't tell from the nearest, or the nearest."""
+
+    PLAIN = "plain"
+    EXACT = "exact"
+
+
+TOLERANCE = 0.25
+"""Root mean square distance from the drawing that plain rounds may have where none is told. [stitch widths]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
     """How a round part is worked.
@@ -39,6 +50,10 @@ class Work:
         Set off, or in line.
     terms : str
         "US" or "UK".
+    fit : Fit
+        The plainest rounds within `tolerance` of the drawing, or the nearest.
+    tolerance : float
+        Root mean square distance that plain rounds may have. [stitch widths]
     """
 
     start: Start
@@ -48,6 +63,8 @@ class Work:
     multiple: int
     increases: Increases
     terms: str
+    fit: Fit = Fit.PLAIN
+    tolerance: float = TOLERANCE
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -99,6 +116,12 @@ class OvalWork:
         Set off, or in line.
     terms : str
         "US" or "UK".
+    fit : Fit
+        The plainest rounds within `tolerance` of the drawing, or the nearest.
+    tolerance : float
+        Root mean square distance that plain rounds may have. [stitch widths]
+    multiple : int
+        What the stitches of each end are a multiple of, from round 1 on, 1 to 5.
     """
 
     chain: int | None
@@ -109,6 +132,9 @@ class OvalWork:
     sole: bool
     increases: Increases
     terms: str
+    fit: Fit = Fit.PLAIN
+    tolerance: float = TOLERANCE
+    multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
