@@ -11,17 +11,16 @@ import pytest
 import trimesh
 from click.testing import CliRunner, Result
 from scipy.spatial import cKDTree
+from solver.cli.drawn import Drawn, drawn
 
 from solver.cli import main
-from solver.cli.drawn import Drawn, drawn
 from solver.errors import InputError
 from solver.files.meshfile import write_mesh
 from solver.form.energy import StitchEnergy
 from solver.form.stitches import TOLERANCE
 from solver.partfile import OvalPart, Part, load, read
 from solver.rounds import Finish, Start
-from solver.solving.oval import OvalSolution, solve_oval
-from solver.solving.round import solve
+from solver.solving.solved import Solved, solve
 from solver.wanted.stadium import domed, seamed, soled, soled_open
 
 ROOT = Path(__file__).parents[1]
@@ -46,9 +45,9 @@ def problems(shape: str, work: str = "") -> list[str]:
     return str(caught.value).splitlines()
 
 
-def solved(shape: str, work: str = "") -> OvalSolution:
+def solved(shape: str, work: str = "") -> Solved:
     """Return an oval part solved."""
-    return solve_oval(oval(shape, work))
+    return solve(oval(shape, work))
 
 
 def run(*words: str | Path) -> Result:
@@ -321,7 +320,7 @@ def test_measured_stiffness_counts_in_ovals() -> None:
     text = f'{SOFT_ALONG}[shape]\nkind = "oval"\nlength = 70\nwidth = 45\nheight = 45\n'
     part = read(text, file="part.toml", title="Part")
     assert isinstance(part, OvalPart)
-    form = solve_oval(part).form
+    form = solve(part).form
     unit = form.pressure * form.fabric.stitch_width * form.fabric.row_height
 
     def left(ratio: float) -> float:
@@ -361,7 +360,7 @@ def test_long_and_very_firm_is_solved() -> None:
     text += '[shape]\nkind = "oval"\nlength = 200\nwidth = 40\nheight = 40\n'
     part = read(text, file="part.toml", title="Part")
     assert isinstance(part, OvalPart)
-    assert solve_oval(part).got.length == pytest.approx(200, rel=0.03)
+    assert solve(part).got.length == pytest.approx(200, rel=0.03)
 
 
 @pytest.mark.parametrize("path", [HULL, SNOUT, FOOT], ids=lambda path: path.stem)

@@ -7,7 +7,7 @@ import pytest
 
 from solver.partfile import Part, load, read
 from solver.rounds import Finish
-from solver.solving.round import solve
+from solver.solving.solved import solve
 from solver.wanted.outline import turning_directions
 
 FOLDER = Path(__file__).parents[1] / "samples"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 from solver.cli.written import (
     SAME_FORM,
     UNCHANGED,
@@ -41,7 +41,7 @@ SECTIONS = 5
 @part_file
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=RESULT,
     metavar="FILE",
     help="The picture: .png, .svg or .pdf. Left out: FILE-compare.png in the folder where you are.",
 )

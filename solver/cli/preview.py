@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 from solver.cli.written import added_up, gauge_of, part_number, written
 from solver.errors import InputError, Problem
+from solver.errors import shown as as_shown
 
 if TYPE_CHECKING:
     from solver.form.stuffed import StuffedForm
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 @part_file
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=RESULT,
     metavar="FILE",
     help="A picture (.png, .svg, .pdf), a mesh (.stl, .obj, .ply, .glb), or a page that turns in a browser "
     "(.html). Left out: FILE-preview.png in the folder where you are.",
@@ -128,9 +129,10 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
 
 def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     """Return a part solved; where it is told how increases stand, in space, and whether corners show."""
+    from solver.rounds import Increases
     from solver.solving.again import in_space
 
-    solved = solved_part(part.worked(increases=increases) if increases else part)
+    solved = solved_part(part.worked(increases=Increases(increases)) if increases else part)
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
         return _Shown(part.title, solved.form if part.is_stuffed else solved.form.turned_over())
@@ -176,4 +178,4 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
         words.append("It is worked without a stiff sole: rounds alone don't tell of one.")
         if piece.finish is Finish.OPEN:
             words.append("Its last edge is taken as open and free, whatever the page says of sewing.")
-    return _Shown(file.stem.replace("-", " ").capitalize(), form, " ".join(words))
+    return _Shown(as_shown(file.stem).replace("-", " ").capitalize(), form, " ".join(words))

@@ -159,19 +159,19 @@ def resized(
     InputError
         If the form overhangs, or the other stitches are too large for it.
     """
-    from solver.rounds import Finish
+    from solver.rounds import Finish, Increases
     from solver.solving.solved import solve
     from solver.wanted.inset import inset
     from solver.wanted.outline import Outline
-    from solver.wanted.part import Part, Work
+    from solver.wanted.part import Edge, Part, Work
 
     work = Work(
         start=form.piece.start,
         ring=None,
         finish=Finish.CINCHED if form.piece.finish is Finish.CINCHED else Finish.OPEN,
-        edge="held",
+        edge=Edge.HELD,
         multiple=1,
-        increases="staggered",
+        increases=Increases.STAGGERED,
         terms=terms,
     )
     outline, more = Outline(form.outline), gauge.thickness - thickness

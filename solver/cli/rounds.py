@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from solver.cli.work import part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 
 
 @click.command(
@@ -26,7 +26,7 @@ from solver.cli.work import part_file, part_of, solved_part
 )
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=RESULT,
     metavar="FILE",
     help="Write to this file instead of the screen.",
 )

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.work import part_of
+from solver.cli.work import RESULT, part_of
 from solver.errors import InputError, PlumplineError, Problem
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ MOST_STEPS = 200
 @click.option("--gauge-to", type=float, metavar="N", help="Stitches to 10 cm to end with.")
 @click.option("--steps", type=click.IntRange(2, MOST_STEPS), default=9, help="Gauges in all: 9.")
 @click.option("--jobs", type=click.IntRange(1, 64), help="Processes at a time; left out: one a processor.")
-@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Write to this CSV file.")
+@click.option("--out", type=RESULT, metavar="FILE", help="Write to this CSV file.")
 def sweep(
     files: tuple[Path, ...],
     gauge_from: float | None,

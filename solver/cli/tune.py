@@ -11,7 +11,7 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
-from solver.cli.work import part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--plot",
-    type=click.Path(path_type=Path),
+    type=RESULT,
     metavar="FILE",
     help="Draw size against gauge: .png, .svg or .pdf.",
 )

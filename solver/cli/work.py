@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -13,6 +14,24 @@ from solver.cli.progress import progress
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
     from solver.wanted.part import AnyPart
+
+
+class _ResultFile(click.Path):
+    """A name that a result is written to; that it can be is seen before anything is worked out."""
+
+    def __init__(self) -> None:
+        super().__init__(path_type=Path)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        from solver.files.outfile import target_of
+
+        path = Path(os.fsdecode(super().convert(value, param, ctx)))
+        target_of(path)
+        return path
+
+
+RESULT = _ResultFile()
+"""The type of every option that names a file to write."""
 
 part_file = click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 """The part file that a command works on."""

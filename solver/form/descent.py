@@ -8,7 +8,7 @@ ACM Trans. Graphics 33(4), 2014; memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -69,11 +69,12 @@ class Supports:
                 object.__setattr__(self, name, frozen(getattr(self, name)))
 
     def scaled(self, factor: float) -> Supports:
-        """Return supports so many times as large, > 0."""
-        places = (self.start, self.finish, self.sole_edge)
-        start, finish, edge = (None if place is None else place * factor for place in places)
+        """Return the same supports with all their lengths times a factor above zero."""
+        start, finish, sole_edge = (
+            None if at is None else at * factor for at in (self.start, self.finish, self.sole_edge)
+        )
         ties = tuple((one, other, length * factor) for one, other, length in self.ties)
-        return replace(self, start=start, finish=finish, sole_edge=edge, ties=ties)
+        return Supports(start, finish, self.sole, sole_edge, ties)
 
 
 FREE = Supports()

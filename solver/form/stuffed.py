@@ -102,7 +102,7 @@ class StuffedForm:
         )
 
     @classmethod
-    def of_stitches(cls, form: StitchForm, supports: Supports | None = None) -> StuffedForm:
+    def of_stitches(cls, form: StitchForm) -> StuffedForm:
         """Return the form that was solved in space, or a flat piece as it lies."""
         return cls(
             fabric=form.fabric,
@@ -115,7 +115,7 @@ class StuffedForm:
             volume=form.volume,
             pressure=form.pressure,
             alike=False,
-            supports=supports,
+            supports=form.supports,
             residual=form.residual,
             iterations=form.iterations,
             history=form.history,
@@ -256,15 +256,14 @@ def stuffed_form(
     from solver.form.stitches import stitch_form
 
     mesh = stitch_fabric(piece, stitch_width=w, row_height=h)
-    supports = _held_edges(mesh, held)
     form = stitch_form(
         mesh,
         pressure=pressure,
         guess=guess.points if guess else None,
-        supports=supports,
+        supports=_held_edges(mesh, held),
         wale_stiffness=gauge.stiffness_ratio,
     )
-    return StuffedForm.of_stitches(form, supports)
+    return StuffedForm.of_stitches(form)
 
 
 def _held_edges(fabric: StitchFabric, held: tuple[float | None, float | None]) -> Supports:

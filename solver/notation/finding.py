@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from solver.notation.reader import Line
+from solver.notation.likeliest import Line
 
 KINDS = ("count", "consumes", "repeat", "numbering", "range", "terms", "unread")
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from solver.notation.chains import along_chain, without_chain
 from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
+from solver.notation.entries import Entry
 from solver.notation.instructions import (
     Act,
     Reading,
@@ -16,7 +17,6 @@ from solver.notation.instructions import (
     stitches,
     worked,
 )
-from solver.notation.page import Entry
 
 #: What a misfit costs: more than any doubtful wording.
 MISFIT = 10.0

@@ -129,7 +129,7 @@ class _Builder(Transformer[Any, Any]):
 
     def group(self, children: list[Any]) -> _Part:
         opened, inner = children[0], children[1]
-        return _Part(inner, "group", star=opened == "*")
+        return _Part(inner, "group", star=opened.value == "*")
 
     def before(self, children: list[Any]) -> _Part:
         part = children[1]

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 
-from solver.notation.counts import Stated
+from solver.notation.brackets import Stated
 from solver.notation.fits import Fit
 from solver.notation.grammar import tree
 from solver.notation.instructions import TooManyError, readings, totals, worked
-from solver.notation.reader import Line
+from solver.notation.likeliest import Line
 from solver.notation.tokens import Token
 
 #: Most numbers of a line that are tried; a longer line is mended at its count alone.

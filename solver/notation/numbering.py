@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from solver.notation.counts import ROUNDS_IN_BRACKETS
 from solver.notation.finding import Finding, columns
+from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, mended
-from solver.notation.reader import Line
 
 
 class Numbering:

@@ -8,74 +8,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence as Seq
-from typing import NamedTuple
 
-from solver.notation.instructions import PLAIN, Choice, Fill, Node, Repeat, Sequence, Work, work
+from solver.notation.classes import NOUN, WHICH
+from solver.notation.instructions import Choice, Fill, Repeat, Sequence, Work, work
+from solver.notation.places import Phrase, number_of, placed, stitched, where
+from solver.notation.plain import number, stitch
 from solver.notation.tokens import Token
 
-_NOUN = "[tsc]"
-_WHICH = "[NLFR]"
-
-#: Where a stitch goes, the most telling first: what it says, and its pattern.
-_WHERE = tuple(
-    (kind, re.compile(pattern))
-    for kind, pattern in (
-        ("start", rf"p?(?:oc|F?c|o{_NOUN}|ot?)[pf]H"),
-        ("pair", rf"p?e?o,?[v,]?oc?{_NOUN}?"),
-        ("every", rf"p?(?:e?2|eo){_NOUN}?"),
-        ("each", rf"p?e{_WHICH}*n{_WHICH}*(?:{_NOUN}t?{_WHICH}?)?"),
-        ("fill", rf"p?e{_WHICH}*(?:{_NOUN}t?)?(?:pw)?(?:pe?{_NOUN}+)?"),
-        ("some", rf"p?{_WHICH}+n{_NOUN}?t?|pn{_WHICH}+{_NOUN}?|pn{_NOUN}{_WHICH}?|pn(?=[,;)]|$)"),
-        ("same", rf"p?m{_NOUN}?t?|p{_NOUN}m"),
-        ("one", rf"p?{_WHICH}+(?:{_NOUN}t?)?|po{_NOUN}?|p{_NOUN}{_WHICH}?|po?W|pK"),
-    )
-)
-
-
-_ROUNDS = re.compile("p?e?w")
-
-
-class Where(NamedTuple):
-    """Where a stitch goes: what is said, the number in it, and the token after it."""
-
-    kind: str
-    number: int
-    end: int
-
-
-class Phrase(NamedTuple):
-    """One instruction: what it comes to, whether it names its own number, and the token after it."""
-
-    node: Node
-    end: int
-    numbered: bool = True
-
-
-def where(classes: str, found: Seq[Token], at: int) -> Where | None:
-    """Read where a stitch goes, beginning at a token; None when nothing is said."""
-    if _ROUNDS.match(classes, at):
-        return None
-    for kind, pattern in _WHERE:
-        match = pattern.match(classes, at)
-        if match and match.end() > at:
-            numbers = [token.value for token in found[match.start() : match.end()] if token.cls in "no"]
-            count = numbers[0] if numbers else (2 if kind == "every" else 1)
-            if kind == "start":
-                count = 1
-            if kind == "one" and "R" in match[0]:
-                # "sc in the remaining sts"
-                return Where("fill", 1, match.end())
-            return Where(kind, count, match.end())
-    return None
-
-
 _TOG = re.compile(r"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
-_EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){_NOUN}?s?g")
+_EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){NOUN}?s?g")
 _SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
-_STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
 _GROUPS = re.compile(r"p?eN*(n)U(?:(n)?t)?")
-_SKIP = re.compile(rf"(n)?k(?:p?{_WHICH}*(n)?{_WHICH}*{_NOUN}?)?")
-_IN_ONE = re.compile(rf"(n)p(?:(n)(?![{_NOUN[1:-1]}])|(?={_WHICH}|m|e|{_NOUN}|o))")
+_SKIP = re.compile(rf"(n)?k(?:p?{WHICH}*(n)?{WHICH}*{NOUN}?)?")
+_IN_ONE = re.compile(rf"(n)p(?:(n)(?![{NOUN[1:-1]}])|(?={WHICH}|m|e|{NOUN}|o))")
 _SHIFT = re.compile(r"(n)?S(n)?")
 _PUT_IN = re.compile(r"(n)?s(n)?[tc]?D(n)?")
 _DOUBLED = re.compile(r"(n)?t?D")
@@ -105,19 +50,12 @@ def phrase(classes: str, found: Seq[Token], at: int, *, number_after: bool) -> P
         _shaping,
         _in_one,
         _shift,
-        _stitch,
-        _number,
+        stitch,
+        number,
     ):
         result = read(classes, found, at, number_after)
         if result is not None:
             return result
-    return None
-
-
-def _number_of(found: Seq[Token], match: re.Match[str], *groups: int) -> int | None:
-    for group in groups:
-        if match[group] is not None:
-            return found[match.start(group)].value
     return None
 
 
@@ -128,7 +66,7 @@ def _skip(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | Non
     if classes.startswith("v", match.end()):
         # "skip to the other leg"
         return Phrase(work("skip", 0, 0), match.end() + 1)
-    times = _number_of(found, match, 1, 2)
+    times = number_of(found, match, 1, 2)
     return Phrase(work("skip", 1, 0, 1 if times is None else times), match.end())
 
 
@@ -140,13 +78,13 @@ def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     first = re.compile(r"(n)?s(?!n)").match(classes, place.end) if place is not None else None
     if place is not None and first and place.kind in ("fill", "some", "each", "one", "same"):
         # "into each st work 2 sc"
-        times = _number_of(found, first, 1) or 1
-        return Phrase(_stitched(found[first.end() - 1].text, times, place, first=False), first.end())
+        times = number_of(found, first, 1) or 1
+        return Phrase(stitched(found[first.end() - 1].text, times, place, first=False), first.end())
     if classes[at] != "p" or at == 0 or classes[at - 1] != ",":
         return None
     if place is None or place.kind not in ("fill", "some", "each"):
         return None
-    return Phrase(_stitched("sc", 1, place, first=False), place.end)
+    return Phrase(stitched("sc", 1, place, first=False), place.end)
 
 
 def _every_together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
@@ -166,41 +104,25 @@ def _every_verb(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase
         return None
     if not classes.startswith("D", place.end):
         return None
-    return Phrase(_placed(work("sc", 1, 2), place), place.end + 1)
-
-
-def _placed(act: Work, place: Where) -> Node:
-    """Return a shaping stitch in its place."""
-    uses = act.act.uses
-    if place.kind == "fill":
-        return Fill(act)
-    if place.kind == "every":
-        return Fill(Sequence((work("sc", 1, 1, max(place.number - uses, 0)), act)))
-    times = place.number if place.kind in ("some", "each") else 1
-    if uses > 1 and place.kind in ("some", "each"):
-        if times % uses == 0 and times > 0:
-            one = Repeat(act, times // uses)
-            return Choice("over", ((0.0, "", one), (1.5, f"{times} decreases", Repeat(act, times))))
-        return Repeat(act, times)
-    return Repeat(act, times)
+    return Phrase(placed(work("sc", 1, 2), place), place.end + 1)
 
 
 def _together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
     match = _TOG.match(classes, at)
     if not match:
         return None
-    size = _number_of(found, match, 2, 3)
-    times = _number_of(found, match, 1) or 1
+    size = number_of(found, match, 2, 3)
+    times = number_of(found, match, 1) or 1
     end = match.end()
     stitch = next((token.text for token in found[match.start() : end] if token.cls == "s"), "sc")
     act = work(stitch, max(size or 2, 1), 1)
     place = where(classes, found, end)
     if place is not None:
         if place.kind in ("fill", "every"):
-            return Phrase(_placed(act, place), place.end)
+            return Phrase(placed(act, place), place.end)
         end = place.end
         if place.kind in ("some", "each") and times == 1 and place.number > act.act.uses:
-            return Phrase(_placed(act, place), end)
+            return Phrase(placed(act, place), end)
     elif re.match(r"n(?:[,)\]]|$)", classes[end:]) and times == 1:
         return Phrase(Repeat(act, found[end].value), end + 1)
     return Phrase(Repeat(act, times) if times != 1 else act, end, match[1] is not None)
@@ -209,12 +131,12 @@ def _together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase |
 def _put_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
     match = _DOUBLED.match(classes, at)
     if match:
-        times = _number_of(found, match, 1)
+        times = number_of(found, match, 1)
         return _shaped(classes, found, work("sc", 1, 2), times, match.end())
     match = _PUT_IN.match(classes, at)
     if not match:
         return None
-    return Phrase(work("sc", 1, _number_of(found, match, 1, 2) or 2), match.end(), numbered=False)
+    return Phrase(work("sc", 1, number_of(found, match, 1, 2) or 2), match.end(), numbered=False)
 
 
 def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
@@ -223,12 +145,12 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
         return None
     token = found[match.start(3)]
     end = match.end()
-    trailing = _number_of(found, match, 5)
+    trailing = number_of(found, match, 5)
     if match[6] and not (found[match.start(6)].glued and found[match.start(6)].value == 3):
         end = match.start(6)
     elif match[6] or (match[1] and trailing == 3 and found[match.start(5)].glued):
         three = work("sc", 1, 3) if token.cls == "i" else work("sc", 3, 1)
-        return _shaped(classes, found, three, _number_of(found, match, 1), end)
+        return _shaped(classes, found, three, number_of(found, match, 1), end)
     follows = classes[end : end + 1]
     if trailing is not None and not after and follows and follows in "sidctl":
         # "inc 3 sc": the number belongs to what follows.
@@ -238,7 +160,7 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
     stitch = next((found[match.start(g)].text for g in (2, 4) if match[g] and match.start(g) < end), "sc")
     size = 3 if token.text.endswith("3") else 2
     act = work(stitch, 1, size) if token.cls == "i" else work(stitch, size, 1)
-    times = _number_of(found, match, 1)
+    times = number_of(found, match, 1)
     if times is None:
         times = trailing
     node = _shaped(classes, found, act, times, end)
@@ -300,7 +222,7 @@ def _shaped(classes: str, found: Seq[Token], act: Work, times: int | None, end: 
         apart = Fill(Sequence((work("sc", 1, 1, place.number), act)))
         inside = Fill(Sequence((work("sc", 1, 1, max(place.number - act.act.uses, 0)), act)))
         return Phrase(Choice("every", ((0.0, "", inside), (0.3, "", apart))), place.end)
-    return Phrase(_placed(act, place), place.end)
+    return Phrase(placed(act, place), place.end)
 
 
 def _in_one(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
@@ -316,7 +238,7 @@ def _in_one(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     place = where(classes, found, at + 1)
     if place is None:
         return None
-    node = _stitched("sc", size, place, first=False)
+    node = stitched("sc", size, place, first=False)
     if (
         place.kind == "one"
         and "c" in classes[at : place.end]
@@ -330,157 +252,3 @@ def _in_one(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
 def _shift(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
     match = _SHIFT.match(classes, at)
     return Phrase(work("shift", 0, 0), match.end()) if match else None
-
-
-def _stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
-    match = _STITCH.match(classes, at)
-    if not match:
-        return None
-    token = found[match.start(2)]
-    end = match.end()
-    times = _number_of(found, match, 1)
-    trailing = _number_of(found, match, 3)
-    if trailing is not None and (_leans_on(found, match.start(3)) or re.match("s?[tc]?g", classes[end:])):
-        # "sc 2sc in next": the number belongs to what follows.
-        trailing, end = None, match.start(3)
-    follows = classes[end : end + 1]
-    if trailing is not None and times is None and follows == "t":
-        # "sc 6 sts"
-        end += 1
-    elif trailing is not None and (times is not None or (not after and follows and follows in "sidgcl")):
-        trailing, end = None, match.start(3)
-    if times is None:
-        times = trailing
-    if times is None and classes.startswith("X", end):
-        # "sc twice in next st"
-        place = where(classes, found, end + 1)
-        if place is not None and place.kind in ("one", "same"):
-            return Phrase(work(token.text, 1, found[end].value), place.end)
-    place = where(classes, found, end)
-    if token.cls == "c":
-        tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8])
-        return _chain(times, place, end, starts=at == 0 and tall)
-    if place is None:
-        if token.cls == "l":
-            return Phrase(_slip(times), end)
-        return Phrase(_plain(token.text, times, found, match), end, times is not None)
-    if token.cls == "l" and place.kind == "one" and times in (None, 1):
-        return Phrase(
-            Choice(
-                "join", ((0.0, "", work("join", 0, 0)), (0.8, "a slip stitch counted", work("slip", 1, 1)))
-            ),
-            place.end,
-        )
-    return Phrase(_stitched(token.text, times or 1, place, first=at == 0), place.end)
-
-
-def _leans_on(found: Seq[Token], at: int) -> bool:
-    """Tell whether a number touches the word after it and not the word before."""
-    return (
-        at + 1 < len(found) and found[at + 1].glued and found[at + 1].cls in "sidtcl" and not found[at].glued
-    )
-
-
-def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[str]) -> Node:
-    """Return a stitch with only a number; "2sc" may be two in one."""
-    plain = work(stitch, 1, 1, 1 if times is None else times)
-    if match[1] is None or times not in (2, 3, 4):
-        return plain
-    in_one = work(stitch, 1, times)
-    glued = found[match.start(2)].glued
-    cost = 0.6 if glued else 1.2
-    if any(token.cls == "i" for token in found):
-        # Who writes "inc" in the same line hardly means one by "2 sc".
-        cost += 2.0
-    return Choice(
-        f"{times} {stitch}", ((0.0, "", plain), (cost, f"{times}{stitch} means {times} in one", in_one))
-    )
-
-
-def _slip(times: int | None) -> Node:
-    counted = work("slip", 1, 1, times or 1)
-    if times not in (None, 1):
-        return counted
-    return Choice("join", ((0.0, "", work("join", 0, 0)), (0.5, "a slip stitch counted", counted)))
-
-
-def _chain(times: int | None, place: Where | None, end: int, *, starts: bool) -> Phrase:
-    count = 1 if times is None else times
-    if place is not None and place.kind in ("start", "one", "same"):
-        end = place.end
-    nothing = work("chain", 0, 0)
-    counted = work("chain", 0, 1, count)
-    if count == 1:
-        return Phrase(Choice("chain 1", ((0.0, "", nothing), (2.5, "the chain is counted", counted))), end)
-    as_one = work("chain", 1, 1)
-    options: list[tuple[float, str, Node]] = [(0.0, "", counted), (0.4, "the chain is not counted", nothing)]
-    if count in (2, 3, 4) and starts:
-        # A tall stitch begins with a chain of its own height, which stands for it.
-        return Phrase(
-            Choice("chain", ((0.0, "", as_one), (0.3, *options[1][1:]), (0.6, *options[0][1:]))), end
-        )
-    if count in (2, 3, 4):
-        options.append((0.5, "the chain counts as a stitch", as_one))
-    return Phrase(Choice("chain", tuple(options)), end)
-
-
-def _stitched(stitch: str, times: int, place: Where, *, first: bool) -> Node:
-    """Return a stitch, or several in one, in its place."""
-    one: Work = work(stitch, 1, times)
-    match place.kind:
-        case "fill":
-            return Fill(one)
-        case "every":
-            if times == 1:
-                return Fill(one)
-            return Fill(Sequence((work(stitch, 1, 1, max(place.number - 1, 0)), one)))
-        case "pair":
-            return Fill(Sequence((work(stitch, 1, 1, max(place.number - 1, 0)), one)))
-        case "some" | "each":
-            each = Repeat(one, place.number)
-            if times == place.number and times > 1 and place.kind == "some":
-                plain = work(stitch, 1, 1, times)
-                return Choice(
-                    "in next", ((0.0, f"{times} in each of {times}", each), (0.6, "one in each", plain))
-                )
-            return each
-        case "same" if times == 1 and not first:
-            return Choice("same", ((0.0, "", work(stitch, 0, 1)), (0.5, "", work(stitch, 1, 1))))
-    return one
-
-
-def _number(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
-    """Read a bare number ("inc, 4, inc x 3") or a number of stitches without a name ("4 sts")."""
-    if classes[at] == "t" or re.match(r"nt", classes[at:]):
-        times = found[at].value if classes[at] == "n" else None
-        end = at + 1 if times is None else at + 2
-        place = where(classes, found, end)
-        if (
-            place is not None
-            and place.kind in ("one", "same", "some", "each", "fill")
-            and classes[end] == "p"
-        ):
-            return Phrase(_stitched("sc", times or 1, place, first=at == 0), place.end)
-        plain = work("sc", 1, 1, times or 1)
-        if found[end - 1].text == "inc_or_stitch":
-            # Russian п is a stitch, and in terse patterns an increase.
-            inc = Repeat(work("sc", 1, 2), times or 1)
-            return Phrase(
-                Choice("п", ((0.0, "", plain), (0.3, "п means an increase", inc))), end, times is not None
-            )
-        if times is None:
-            return None
-        return Phrase(plain, end)
-    alone = re.match(r"n(?=[,;:.)MO]|p[OM]|x?$)", classes[at:]) and (
-        at == 0 or classes[at - 1] in ",;:.(b-=MO" or classes[max(at - 2, 0) : at] == "Mx"
-    )
-    if alone:
-        return Phrase(work("sc", 1, 1, found[at].value, bare=True), at + 1)
-    if classes[at] in _WHICH[1:-1]:
-        match = re.match(rf"{_WHICH}+n{_NOUN}", classes[at:])
-        if match and not classes.startswith(("k", "x"), at + match.end()):
-            return Phrase(work("sc", 1, 1, found[at + match.end() - 2].value), at + match.end())
-    return None
-
-
-__all__ = ["PLAIN", "Phrase", "Where", "phrase", "where"]

@@ -10,10 +10,12 @@ from solver.notation.endings import endings
 from solver.notation.finding import Finding, columns
 from solver.notation.fits import Fit, acts
 from solver.notation.instructions import Act
+from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
 from solver.notation.numbering import Numbering, range_problems
-from solver.notation.reader import Line, Read, garbled, read
+from solver.notation.reader import Read, read
 from solver.notation.terms import page_terms, strangers
+from solver.notation.ways import garbled
 from solver.notation.words import Words, words
 
 

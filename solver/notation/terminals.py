@@ -38,7 +38,6 @@ class Again:
     once: bool
 
 
-_TIMES = re.compile(r"x?nx?A?x?p?T?|X[Ax]*|xX")
 _TIMES_AFTER = re.compile(r"(?:A?x?nx|A?xnx?|nA)(?:A?x?)(?:T)?|A?X(?:A?x?)|xXx?")
 _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
@@ -161,7 +160,7 @@ def _multiplied(
     if (
         out[-1].type == "CLOSE"
         and cls == "n"
-        and out[-1] == "*"
+        and out[-1].value == "*"
         and re.match(r"n(?:[,;.)(]|$)", classes[at:])
     ):
         out.append(_of("TIMES", kept[at].value))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from solver.notation.reader import Line, Read
+from solver.notation.likeliest import Line
+from solver.notation.reader import Read
 
 _UK_ONLY = frozenset({"htr", "dtr", "trtr"})
 #: Lines that must work a stitch before another stitch alone on a line looks like one of the other terms.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from solver.errors import shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
 from solver.partfile.checks import (
@@ -39,7 +40,7 @@ def load(path: Path | str) -> Part | OvalPart:
         With everything that is wrong with the file, each problem by its line.
     """
     path = Path(path)
-    title = path.stem.replace("-", " ").capitalize()
+    title = shown(path.stem).replace("-", " ").capitalize()
     return read(text_of(path), file=str(path), title=title, folder=path.parent)
 
 

@@ -10,12 +10,12 @@ from solver.notes import About, Note
 from solver.partfile.schema import WorkTable
 from solver.partfile.shapetables import FlatOvalTable, OvalTable
 from solver.partfile.tables import ShapeTable
-from solver.rounds import Finish, Start
+from solver.rounds import Begin, Finish, Increases, Start
 from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
 from solver.wanted.outline import SAME_POINT, Outline
-from solver.wanted.part import OvalWork, Work
+from solver.wanted.part import Edge, Fit, OvalWork, Work
 from solver.wanted.stadium import Stadium
 
 SIZES = (2.0, 2000.0)
@@ -72,10 +72,12 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         start=Start.OPEN if start_open else Start.RING,
         ring=table.ring,
         finish=Finish.OPEN if finish_open else Finish.CINCHED,
-        edge=table.edge,
+        edge=Edge(table.edge),
         multiple=table.multiple,
-        increases=table.increases,
+        increases=Increases(table.increases),
         terms=table.terms,
+        fit=Fit(table.rounds),
+        tolerance=table.tolerance,
     )
 
 
@@ -111,12 +113,15 @@ def along_chain(table: WorkTable, shape: ShapeTable) -> OvalWork:
     return OvalWork(
         chain=table.chain,
         ends=table.ends,
-        begin=table.begin,
+        begin=Begin(table.begin),
         finish=Finish.OPEN if is_flat else Finish(table.finish or "seamed"),
-        edge=table.edge,
+        edge=Edge(table.edge),
         sole=table.sole == "stiff" or (table.sole is None and getattr(shape, "base", None) == "flat"),
-        increases=table.increases,
+        increases=Increases(table.increases),
         terms=table.terms,
+        fit=Fit(table.rounds),
+        tolerance=table.tolerance,
+        multiple=table.multiple,
     )
 
 

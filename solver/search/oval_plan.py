@@ -18,10 +18,10 @@ import numpy as np
 from solver.arrays import Floats
 from solver.errors import ConvergenceError, InputError, Problem
 from solver.form.descent import Supports
-from solver.form.fabric import StitchFabric, stitch_fabric
+from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
 from solver.form.stuffed import StuffedForm
-from solver.rounds import Finish, Piece
+from solver.rounds import Begin, Finish, Increases, Piece
 from solver.rounds.along_chain import first_end, oval_piece
 from solver.wanted.stadium import POINTS, Stadium
 
@@ -74,10 +74,10 @@ class OvalMaking:
         Half the width of a stiff flat insert that holds the base; 0 for none. [mm]
     chain, end : int or None
         Chains and stitches in each end chain, where they are given.
-    begin : str
-        Where rounds begin, "side" or "end".
-    increases : str
-        "staggered" or "stacked".
+    begin : Begin
+        Where rounds begin.
+    increases : Increases
+        Set off, or in line.
     """
 
     stitch_width: float
@@ -90,8 +90,8 @@ class OvalMaking:
     sole: float = 0.0
     chain: int | None = None
     end: int | None = None
-    begin: str = "side"
-    increases: str = "staggered"
+    begin: Begin = Begin.SIDE
+    increases: Increases = Increases.STAGGERED
 
     @property
     def flat_end(self) -> float:
@@ -226,24 +226,7 @@ def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: flo
         If they have no balance.
     """
     fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
-    return stitch_form(
-        fabric,
-        pressure=making.pressure,
-        supports=supports_of(wanted, making, fabric),
-        tolerance=tolerance,
-        wale_stiffness=making.stiffness_ratio,
-    )
-
-
-def supports_of(wanted: Stadium, making: OvalMaking, fabric: StitchFabric) -> Supports:
-    """Return what holds rounds along a chain: a sole, a held edge.
-
-    Raises
-    ------
-    InputError
-        If they are fewer than lie on the sole.
-    """
-    supports, piece = Supports(), fabric.piece
+    supports = Supports()
 
     def places(ring: int, share: float) -> Floats:
         corner = fabric.corners[ring]
@@ -258,7 +241,13 @@ def supports_of(wanted: Stadium, making: OvalMaking, fabric: StitchFabric) -> Su
         supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
     if piece.finish is Finish.OPEN and making.held:
         supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
-    return supports
+    return stitch_form(
+        fabric,
+        pressure=making.pressure,
+        supports=supports,
+        tolerance=tolerance,
+        wale_stiffness=making.stiffness_ratio,
+    )
 
 
 def placed(points: Floats, wanted: Stadium) -> Floats:

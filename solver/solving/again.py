@@ -12,6 +12,7 @@ from solver.rounds import Start
 from solver.solving.kinds import kind_of
 from solver.solving.sizes import Sizes, Wall
 from solver.solving.solved import Solved, laid
+from solver.wanted.part import Edge
 
 if TYPE_CHECKING:
     from solver.rounds import Piece
@@ -68,7 +69,7 @@ def in_space(solved: Solved) -> StuffedForm:
     if not solved.form.alike:
         return solved.form
     part, ends = solved.part, solved.kind.drawing(solved.part)[[0, -1], 0].tolist()
-    held = (ends[0], ends[1]) if part.work.edge == "held" else (None, None)
+    held = (ends[0], ends[1]) if part.work.edge is Edge.HELD else (None, None)
     pressure = solved.form.pressure
     return stuffed_form(solved.piece, part.gauge, pressure=pressure, held=held, as_rings=False)
 

@@ -21,13 +21,13 @@ from solver.advice.oval_notes import (
 )
 from solver.arrays import Floats
 from solver.errors import ConvergenceError
-from solver.form.descent import Supports
+from solver.form.descent import FREE, Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, stitch_form
 from solver.form.stuffed import StuffedForm
 from solver.form.views import girth_from_above, views
 from solver.notes import About, Note
-from solver.rounds import Finish, Piece
+from solver.rounds import Finish, Increases, Piece
 from solver.search.flat_oval import LastRound
 from solver.search.oval_limits import (
     Limit,
@@ -39,11 +39,11 @@ from solver.search.oval_limits import (
     tie_note,
     ties,
 )
-from solver.search.oval_plan import OvalMaking, first_plan, fit_oval, placed, stuffed, supports_of, tried
+from solver.search.oval_plan import OvalMaking, first_plan, fit_oval, placed, stuffed, tried
 from solver.solving.kinds import Found, Lie
 from solver.solving.sizes import Sizes, wall_of
 from solver.solving.solved import Solved
-from solver.wanted.part import OvalPart
+from solver.wanted.part import Edge, OvalPart
 from solver.wanted.stadium import Stadium
 
 CLOSE = 1e-4
@@ -61,8 +61,8 @@ class OvalKind:
         """Return what stuffing can't hold of a part; each limit is of the form that the one before leaves."""
         work, wanted = part.work, part.wanted.even
         if work.finish is Finish.OPEN:
-            edge = rim_limit(wanted) if work.edge == "free" else None
-            side = side_limit(part.wanted) if work.edge == "held" else None
+            edge = rim_limit(wanted) if work.edge is Edge.FREE else None
+            side = side_limit(part.wanted) if work.edge is Edge.HELD else None
             return tuple(limit for limit in (edge, side) if limit)
         cinch = cinch_limit(wanted) if work.finish is Finish.CINCHED else None
         left = cinch.nearest if cinch and cinch.nearest else wanted
@@ -77,7 +77,7 @@ class OvalKind:
         best, solved = fit_oval(aimed, making, progress=progress)
         return Found(
             piece=best.piece,
-            form=StuffedForm.of_stitches(best.form, supports_of(aimed, making, best.form.fabric)),
+            form=StuffedForm.of_stitches(best.form),
             last=LastRound.PLAIN,
             tried=solved,
         )
@@ -94,19 +94,17 @@ class OvalKind:
         """Return what rounds become as this part, held as it says."""
         aimed, making = self._aim(part)
         if near is None:
-            form = stuffed(aimed, making, piece)
-            return StuffedForm.of_stitches(form, supports_of(aimed, making, form.fabric))
+            return StuffedForm.of_stitches(stuffed(aimed, making, piece))
         factor = part.half_width / near.part.half_width
-        supports = near.form.supports.scaled(factor) if near.form.supports else Supports()
         form = stitch_form(
             stitch_fabric(piece, stitch_width=part.gauge.stitch_width, row_height=part.gauge.row_height),
             pressure=part.pressure,
             guess=near.form.points * (part.gauge.stitch_width / near.part.gauge.stitch_width),
-            supports=supports,
+            supports=near.form.supports.scaled(factor) if near.form.supports else FREE,
             tolerance=CLOSE if close else TOLERANCE,
             wale_stiffness=part.gauge.stiffness_ratio,
         )
-        return StuffedForm.of_stitches(form, supports)
+        return StuffedForm.of_stitches(form)
 
     def plain_rule(self, part: OvalPart) -> tuple[float, float] | None:
         """Return how far the plain rule comes out."""
@@ -208,7 +206,7 @@ class OvalKind:
             pressure=part.pressure,
             stiffness_ratio=part.gauge.stiffness_ratio,
             finish=work.finish,
-            held=work.edge == "held",
+            held=work.edge is Edge.HELD,
             sole=aimed.base if work.sole else 0.0,
             chain=work.chain,
             end=work.ends,
@@ -250,7 +248,7 @@ def _limit_notes(
 def _form_notes(part: OvalPart, form: StuffedForm) -> Iterator[str]:
     work, wanted = part.work, part.wanted
     if work.finish is Finish.OPEN:
-        if work.edge == "free":
+        if work.edge is Edge.FREE:
             yield edge_note(form)
     elif not work.sole:
         yield from closed_notes(form)
@@ -262,7 +260,7 @@ def _form_notes(part: OvalPart, form: StuffedForm) -> Iterator[str]:
             '(sole = "stiff").'
         )
     yield slack_note(form)
-    if work.increases == "stacked":
+    if work.increases is Increases.STACKED:
         yield 'Increases that stand in line show as corners; increases = "staggered" keeps the ends round.'
 
 

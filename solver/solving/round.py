@@ -13,7 +13,7 @@ from solver.errors import ConvergenceError
 from solver.form.rings import ring_form
 from solver.form.stuffed import StuffedForm, stuffed_form
 from solver.form.views import girth_from_above, views
-from solver.rounds import Finish, Piece, Start
+from solver.rounds import Finish, Increases, Piece, Start
 from solver.rounds.shaping import shaped_piece
 from solver.search.membrane import RestFabric, rest_fabric
 from solver.search.oval_limits import Limit
@@ -23,7 +23,7 @@ from solver.solving.kinds import Found, Lie
 from solver.solving.sizes import Sizes, wall_of
 from solver.solving.solved import Solved
 from solver.wanted.outline import Outline
-from solver.wanted.part import Part
+from solver.wanted.part import Edge, Part
 from solver.wanted.silhouette import deviation
 from solver.wanted.stadium import Stadium
 
@@ -62,7 +62,7 @@ class RoundKind:
     ) -> StuffedForm:
         """Return what rounds become as this part, their open edges held as it says."""
         ends = part.outline.points[[0, -1], 0].tolist()
-        held = (ends[0], ends[1]) if part.work.edge == "held" else (None, None)
+        held = (ends[0], ends[1]) if part.work.edge is Edge.HELD else (None, None)
         guess = near.form if near else None
         return stuffed_form(
             piece,
@@ -151,7 +151,7 @@ class RoundKind:
             first=2,
             last=len(solved.piece.rounds) - (part.work.finish is Finish.CINCHED),
         )
-        if part.work.increases == "stacked":
+        if part.work.increases is Increases.STACKED:
             yield (
                 "Increases that stand in line show as corners, a hexagon with six to a round (common "
                 'practice); increases = "staggered" keeps the part round.'
@@ -175,7 +175,7 @@ def making_of(part: Part, *, aim: Aim | None = None) -> Making:
         pressure=part.pressure,
         start_open=work.start is Start.OPEN,
         finish_open=work.finish is Finish.OPEN,
-        held=work.edge == "held",
+        held=work.edge is Edge.HELD,
         ring=work.ring,
         multiple=work.multiple,
         stiffness_ratio=gauge.stiffness_ratio,

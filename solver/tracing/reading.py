@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.errors import InputError, Problem
+from solver.files.inputs import note_input
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -89,6 +90,7 @@ def check_file(path: Path, *, most_bytes: int) -> None:
     if not path.is_file():
         remedy = "Check its name; it is looked for beside the part file, or where you run the command."
         raise InputError(Problem("the file is not there", remedy=remedy, file=str(path)))
+    note_input(path)
     size = path.stat().st_size
     if not size:
         raise InputError(Problem("the file is empty", remedy="Save or send it again.", file=str(path)))

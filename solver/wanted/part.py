@@ -3,13 +3,32 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 from typing import Self
 
-from solver.rounds import Finish, Start
+from solver.rounds import Begin, Finish, Increases, Start
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline
 from solver.wanted.stadium import Stadium
 from solver.wanted.supplies import Supplies
+
+
+class Edge(StrEnum):
+    """What holds an open edge: sewn to something stiff and so kept to its wanted outline, or nothing."""
+
+    HELD = "held"
+    FREE = "free"
+
+
+class Fit(StrEnum):
+    """Which rounds are written: the plainest that hands can't tell from the nearest, or the nearest."""
+
+    PLAIN = "plain"
+    EXACT = "exact"
+
+
+TOLERANCE = 0.25
+"""Root mean square distance from the drawing that plain rounds may have unless told. [stitch widths]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,18 +38,27 @@ class AnyWork:
     Attributes
     ----------
     finish : Finish
-    edge : str
-        What holds an open edge: "held", sewn to something stiff and so kept to its wanted place, or "free".
-    increases : str
-        "staggered" or "stacked".
+    edge : Edge
+        What holds an open edge.
+    increases : Increases
+        Set off, or in line.
     terms : str
         "US" or "UK".
+    fit : Fit
+        The plainest rounds within `tolerance` of the drawing, or the nearest.
+    tolerance : float
+        Root mean square distance that plain rounds may have. [stitch widths]
+    multiple : int
+        What every count is a multiple of, 1 to 8; on a chain, the stitches of each end from round 1 on.
     """
 
     finish: Finish
-    edge: str
-    increases: str
+    edge: Edge
+    increases: Increases
     terms: str
+    fit: Fit = Fit.PLAIN
+    tolerance: float = TOLERANCE
+    multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,13 +71,10 @@ class Work(AnyWork):
         `RING` or `OPEN`.
     ring : int or None
         Stitches in the ring; None leaves the number to the solver.
-    multiple : int
-        What every count is a multiple of, 1 to 8.
     """
 
     start: Start
     ring: int | None
-    multiple: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,15 +87,15 @@ class OvalWork(AnyWork):
         Chains in all, the skipped one included; None leaves the number to the solver.
     ends : int or None
         Stitches in each end chain; None leaves the number to the gauge.
-    begin : str
-        Where rounds begin, "side" or "end".
+    begin : Begin
+        Where rounds begin.
     sole : bool
         Whether a stiff flat insert holds the base.
     """
 
     chain: int | None
     ends: int | None
-    begin: str
+    begin: Begin
     sole: bool
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 HERE = Path(__file__).parent / "corpus"
+FILES = ("english", "english_hard", "languages")
 
 
 @dataclass(frozen=True)
@@ -34,11 +35,18 @@ class Page:
 
 def pages() -> list[Page]:
     """Return the parts of the corpus."""
+    return [page for name in FILES for page in pages_of(name)]
+
+
+def pages_of(name: str) -> list[Page]:
+    """Return the parts of one file of the corpus."""
     found = []
-    for name in ("english", "english_hard", "languages"):
-        for part in tomllib.loads((HERE / f"{name}.toml").read_text(encoding="utf-8"))["part"]:
-            text, truth = _parsed(part["text"])
-            found.append(Page(part["notation"], text, truth, part.get("language", "en")))
+    for part in tomllib.loads((HERE / f"{name}.toml").read_text(encoding="utf-8"))["part"]:
+        text, truth = _parsed(part["text"])
+        if "made" in part:
+            # Where marks would change what is read (a count at the end of the line), they stand apart.
+            truth = {i: Truth((made,), ()) for i, made in enumerate(part["made"], start=1) if made}
+        found.append(Page(part["notation"], text, truth, part.get("language", "en")))
     return found
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from solver.partfile import read
 from solver.search.round_counts import Aim
-from solver.solving.round import solve
+from solver.solving.solved import solve
 from solver.tuning.keep import refined_with, sensitivity
 from solver.tuning.scale import form_size, scaled_to, size_of
 

@@ -1,0 +1,178 @@
+"""A page cut into entries: lines, and pieces of lines, with their labels."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from solver.notation.classes import core, mostly_known
+from solver.notation.fold import Folded
+from solver.notation.labels import Label, inner_labels, labels
+from solver.notation.lexicon import Lexicon
+from solver.notation.tokens import Token, shape, tokens
+
+#: Longest line that is looked at; the rest of a longer one is left unread, and said so.
+LONGEST_LINE = 4000
+
+BREAK = re.compile(r"<br\s*/?>|[\u2028\u2029\x0b\x0c]")
+_TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>|<!--.*?-->")
+_ENTITY = re.compile(r"&(?:amp|nbsp|times|ndash|mdash|#\d{1,5}|lt|gt|quot);")
+_ENTITIES = {
+    "&amp;": "&",
+    "&nbsp;": " ",
+    "&times;": "×",
+    "&ndash;": "-",
+    "&mdash;": "-",
+    "&lt;": "<",
+    "&gt;": ">",
+    "&quot;": '"',
+}
+_BULLET = re.compile(r"\s*(?:[-·+○◦☐☑✓✔►>]+(?=\s)|\*(?=\s[^*]*$))\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A piece of the page that may be a round.
+
+    Attributes
+    ----------
+    line : int
+        Number of its (first) line, from 1.
+    text : str
+        As it was written.
+    folded : Folded
+        In the form that is read.
+    labels : tuple of Label
+        The ways to read its label, the longest first; empty without one.
+    kind : str
+        "round", "even" (further rounds told in prose), "chain", "empty" (a label alone), "loops" (into
+        the loops of which earlier round the next one is worked), "remark".
+    tokens : tuple of Token
+        What stands behind the label.
+    start : int
+        Where it begins in the folded line.
+    offset : int
+        Where `text` begins in the original line.
+    heading : bool
+        Whether a heading stood right before.
+    """
+
+    line: int
+    text: str
+    folded: Folded
+    labels: tuple[Label, ...]
+    kind: str
+    tokens: tuple[Token, ...] = ()
+    start: int = 0
+    offset: int = 0
+    heading: bool = False
+
+    @property
+    def label(self) -> Label | None:
+        """The label as it is taken."""
+        return self.labels[0] if self.labels else None
+
+
+def untagged(line: str) -> str:
+    """Blank out what a web page adds, keeping every other sign in its place."""
+    if "<" in line:
+        line = _TAG.sub(lambda match: " " * len(match[0]), line)
+    if "up a l" in line or "up l" in line:
+        # The old way to write a decrease, told stitch by stitch.
+        line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
+    if "&" in line:
+        line = _ENTITY.sub(_entity, line)
+    return line
+
+
+_OLD_DECREASE = re.compile(
+    r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) "
+    r"(?:sts?|stitches|sc|dc)"
+    r".{0,40}?(?:through|thru) (?:all )?(?:the )?(?:3 |three )?(?:loops|lps)(?: on (?:the )?hook)?",
+    re.IGNORECASE,
+)
+
+
+def _entity(match: re.Match[str]) -> str:
+    sign = _ENTITIES.get(match[0])
+    if sign is None:
+        code = int(match[0][2:-1]) if match[0][1] == "#" else 32
+        sign = chr(code) if 32 <= code < 0x110000 else " "
+    return sign + " " * (len(match[0]) - 1)
+
+
+# ---- lines -------------------------------------------------------------------------------------------------
+
+
+def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entry]:
+    """Cut one line where further labels stand in it."""
+    text = folded.text
+    start = len(text) - len(text.lstrip())
+    bullet = _BULLET.match(text)
+    if bullet and bullet.end() > start:
+        start = bullet.end()
+    cuts = [start, *(place for place in inner_labels(text, known) if place > start + 3)]
+    rows: list[Entry] = []
+    for at, stop in zip(cuts, [*cuts[1:], len(text)], strict=True):
+        part = Folded(text[:stop], folded.origin[:stop])
+        found = labels(part.text, at, known)
+        first = folded.place(at) if at != start else 0
+        last = folded.place(stop) if stop < len(text) else len(line)
+        shown = line[first:last].rstrip()
+        rows.append(
+            Entry(number, shown, part, tuple(found), "", tuple(_cut(part, found, known, at)), at, first)
+        )
+    return rows
+
+
+def _cut(part: Folded, found: list[Label], known: Lexicon, at: int) -> list[Token]:
+    return tokens(part, known, found[0].end if found else at)
+
+
+def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
+    """Take each label in the way that fits the labels around it."""
+    out: list[Entry] = []
+    last = 0
+    for place, row in enumerate(rows):
+        if not row.labels:
+            out.append(row)
+            continue
+        following = next(
+            (
+                later.labels
+                for number, later in enumerate(rows[place + 1 :], start=place + 1)
+                if later.labels and (later.labels[0].worded or _likely(later, rows, number))
+            ),
+            (),
+        )
+        ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
+        wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
+        follows = row.labels[0].numbers[0] == last + 1
+        if not row.labels[0].worded and (not _likely(row, rows, place) or (wrapped and not follows)):
+            out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
+            continue
+        best = ways[0][1]
+        cut = row.tokens if best is row.labels[0] else tuple(tokens(row.folded, known, best.end))
+        out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
+        last = best.numbers[-1]
+    return out
+
+
+def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
+    score = 0.0
+    if label.numbers[0] == last + 1 or label.numbers[0] == 1:
+        score += 1
+    if following and following[0].numbers[0] != 1:
+        gap = following[0].numbers[0] - label.numbers[-1] - 1
+        score += 2 - 0.6 * min(gap, 3) if gap >= 0 else -2
+    return score + 0.5 * label.separated + 0.7 * label.tight
+
+
+def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
+    """Tell the bare number of a round ("3.") from that of a heading or a list of materials."""
+    classes = shape(row.tokens)
+    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE])", classes):
+        return mostly_known(classes) and classes[:1] != "Z"
+    return bool(re.fullmatch(r"n?[(\[]?n[)\]]?[.,]?", classes)) and any(
+        near.labels for near in (*rows[max(place - 1, 0) : place], *rows[place + 1 : place + 2])
+    )

@@ -1,0 +1,184 @@
+"""The parts of a page: where each begins, and its entries on their way to be read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence as Seq
+
+from solver.notation.counts import Content, contents
+from solver.notation.entries import Entry
+from solver.notation.fits import Begun, Step, Way
+from solver.notation.likeliest import Line, best_chain
+from solver.notation.loops import loops_of
+from solver.notation.page import Page
+from solver.notation.tokens import Token, shape
+from solver.notation.ways import ways_of
+
+
+def parts_of(taken: Page) -> list[list[Entry]]:
+    """Cut the entries where a new part begins."""
+    parts: list[list[Entry]] = []
+    last = 0
+    for entry in taken.entries:
+        if not parts or _begins(entry, parts[-1], last):
+            parts.append([])
+            last = 0
+        parts[-1].append(entry)
+        if entry.label is not None:
+            last = entry.label.numbers[-1]
+    return parts
+
+
+def _begins(entry: Entry, part: list[Entry], last: int) -> bool:
+    """Tell whether an entry begins a new part."""
+    worked_yet = any(one.kind in ("round", "even") for one in part)
+    if not worked_yet:
+        return False
+    starts = _is_start(entry) or entry.kind == "chain"
+    label = entry.label
+    if label is None:
+        return starts and (entry.heading or last > 1 or all(one.label is None for one in part))
+    if label.numbers[0] == 1:
+        return last > 1 or entry.heading
+    return entry.heading and label.numbers[0] <= last - 2
+
+
+def _is_start(entry: Entry) -> bool:
+    return "M" in shape(entry.tokens)
+
+
+_AS_ROUND = re.compile(r"[:,=.-]*(?:r[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
+_AS_LAST = re.compile(r"[:,=.-]*r[qfz]?(?:L|z)?w[.]?")
+
+
+class Part:
+    """One part of a page on its way from entries to lines."""
+
+    def __init__(self, entries: Seq[Entry], number: int) -> None:
+        self.entries = list(entries)
+        self.number = number
+        self.begun = Begun()
+        #: The earlier round whose loops the next round is worked into.
+        self.loops: int | None = None
+        self.known: dict[int, list[Way]] = {}
+        self.counted: dict[int, list[Way]] | None = {} if all(not e.labels for e in self.entries) else None
+
+    def read(self) -> list[Line]:
+        """Return its lines."""
+        steps = [step for i in range(len(self.entries)) if (step := self._step(i)) is not None]
+        return best_chain(steps, self.number)
+
+    def _step(self, at: int) -> Step | None:
+        entry = self.entries[at]
+        if entry.kind == "loops":
+            self.loops = loops_of(entry.tokens)
+            return None
+        if entry.kind == "chain":
+            self.begun = _foundation(entry)
+            if entry.label is not None:
+                return Step(entry, [], entry.label.numbers, True, self.begun, False, foundation=True)
+            return None
+        if entry.kind == "empty":
+            return Step(entry, [], entry.label.numbers if entry.label else (), True, Begun(), False)
+        begun = self._begun(entry)
+        ways = self._as_other(entry) or ways_of(entry)
+        label = entry.label
+        numbers = label.numbers if label is not None else ()
+        if entry.kind == "even" and not self._fills_gap(at, ways):
+            return None
+        step = Step(entry, ways, numbers, label is not None, begun, begun.kind != "" or not self.known)
+        if label is not None:
+            self.known.update(dict.fromkeys(numbers, ways))
+        else:
+            self.known.setdefault(0, ways)
+        if self.counted is not None and ways:
+            first = len(self.counted) + 1
+            step.counted = tuple(range(first, first + (ways[0].content.rounds or 1)))
+            self.counted.update(dict.fromkeys(step.counted, ways))
+        if ways:
+            self.begun = Begun()
+        step.earlier, self.loops = loops_of(entry.tokens) or self.loops, None
+        return step
+
+    def _begun(self, entry: Entry) -> Begun:
+        classes = shape(entry.tokens)
+        if self.known and any(number > 0 for number in self.known):
+            return Begun()
+        if "M" in classes:
+            return Begun("ring")
+        own = _chain_inside(entry.tokens)
+        if own:
+            return own
+        return self.begun
+
+    def _fills_gap(self, at: int, ways: list[Way]) -> bool:
+        """Tell whether an unlabelled "work 6 rounds even" stands for rounds that no label names."""
+        before = next((e.label for e in reversed(self.entries[:at]) if e.label), None)
+        after = next((e.label for e in self.entries[at + 1 :] if e.label), None)
+        rounds = ways[0].content.rounds if ways else None
+        if before is None or rounds is None:
+            return False
+        return after is None or after.numbers[0] == before.numbers[-1] + rounds + 1
+
+    def _as_other(self, entry: Entry) -> list[Way]:
+        """Return the ways of the round that "repeat round 5" speaks of."""
+        for found in contents(entry.tokens):
+            kept = [token for token in found.body if token.cls not in "qzb"]
+            target, said_at = self._target(shape(kept))
+            if said_at:
+                target = kept[said_at].value
+            known = self.known.get(target) or (self.counted or {}).get(target) if target is not None else None
+            if known is None:
+                continue
+            rounds = found.rounds
+            if entry.label is None:
+                # "Repeat round 5 three times": there is no label to say how many rounds these are.
+                rounds = next((token.value for token in kept[said_at + 1 :] if token.cls in "nX"), 1)
+            return [
+                Way(Content(found.body, found.stated, rounds, way.content.cost), way.reading) for way in known
+            ]
+        return []
+
+    def _target(self, bare: str) -> tuple[int | None, int]:
+        """Return which round is repeated, or the place of the token that tells it."""
+        match = _AS_ROUND.match(bare)
+        if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
+            return None, match.start(1)
+        if _AS_LAST.fullmatch(bare) and self.known:
+            return max(self.counted or self.known), 0
+        return None, 0
+
+
+def _foundation(entry: Entry) -> Begun:
+    classes = [token for token in entry.tokens if token.cls not in "q"]
+    text = shape(classes)
+    match = re.search(r"(n)[cW]|[cW](n)", text)
+    chain = 0
+    if match:
+        chain = classes[match.start(1) if match[1] else match.start(2)].value
+    joined = "j" in text or "l" in text or "M" in text
+    extra = re.search(r"[,+](n)c?|\+(n)", text)
+    if extra and not joined:
+        group = 1 if extra[1] else 2
+        added = classes[extra.start(group)].value
+        if added == 1:
+            chain += 1
+    return Begun("joined chain" if joined else "chain", chain)
+
+
+def _chain_inside(found: Seq[Token]) -> Begun | None:
+    """Return the chain that a first round brings along: "Ch 7, sc in 2nd ch from hook, ..."."""
+    classes = shape([t for t in found if t.cls not in "q"])
+    kept = [t for t in found if t.cls not in "q"]
+    match = re.match(r"[WpFzC:,.=-]*(?:(n)c|c(n))", classes)
+    if not match:
+        return None
+    number = kept[match.start(1) if match[1] else match.start(2)].value
+    rest = classes[match.end() :]
+    if re.match(r"[,.;:]*(?:j|l)", rest):
+        return Begun("joined chain", number)
+    if number == 2 and "H" in rest[:14]:
+        return Begun("ring")
+    if "H" in rest or "O" in rest or re.search("L[tc]?c", rest):
+        return Begun("chain", number)
+    return None

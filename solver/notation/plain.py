@@ -1,0 +1,140 @@
+"""Plain stitches, chains, slip stitches, and numbers without a name."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence as Seq
+
+from solver.notation.classes import NOUN, WHICH
+from solver.notation.instructions import Choice, Node, Repeat, work
+from solver.notation.places import Phrase, Where, number_of, stitched, where
+from solver.notation.tokens import Token
+
+_STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
+
+
+def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
+    """Read a stitch with its number or its place."""
+    match = _STITCH.match(classes, at)
+    if not match:
+        return None
+    token = found[match.start(2)]
+    end = match.end()
+    times = number_of(found, match, 1)
+    trailing = number_of(found, match, 3)
+    if trailing is not None and (_leans_on(found, match.start(3)) or re.match("s?[tc]?g", classes[end:])):
+        # "sc 2sc in next": the number belongs to what follows.
+        trailing, end = None, match.start(3)
+    follows = classes[end : end + 1]
+    if trailing is not None and times is None and follows == "t":
+        # "sc 6 sts"
+        end += 1
+    elif trailing is not None and (times is not None or (not after and follows and follows in "sidgcl")):
+        trailing, end = None, match.start(3)
+    if times is None:
+        times = trailing
+    if times is None and classes.startswith("X", end):
+        # "sc twice in next st"
+        place = where(classes, found, end + 1)
+        if place is not None and place.kind in ("one", "same"):
+            return Phrase(work(token.text, 1, found[end].value), place.end)
+    place = where(classes, found, end)
+    if token.cls == "c":
+        tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8])
+        return _chain(times, place, end, starts=at == 0 and tall)
+    if place is None:
+        if token.cls == "l":
+            return Phrase(_slip(times), end)
+        return Phrase(_plain(token.text, times, found, match), end, times is not None)
+    if token.cls == "l" and place.kind == "one" and times in (None, 1):
+        return Phrase(
+            Choice(
+                "join", ((0.0, "", work("join", 0, 0)), (0.8, "a slip stitch counted", work("slip", 1, 1)))
+            ),
+            place.end,
+        )
+    return Phrase(stitched(token.text, times or 1, place, first=at == 0), place.end)
+
+
+def _leans_on(found: Seq[Token], at: int) -> bool:
+    """Tell whether a number touches the word after it and not the word before."""
+    return (
+        at + 1 < len(found) and found[at + 1].glued and found[at + 1].cls in "sidtcl" and not found[at].glued
+    )
+
+
+def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[str]) -> Node:
+    """Return a stitch with only a number; "2sc" may be two in one."""
+    plain = work(stitch, 1, 1, 1 if times is None else times)
+    if match[1] is None or times not in (2, 3, 4):
+        return plain
+    in_one = work(stitch, 1, times)
+    glued = found[match.start(2)].glued
+    cost = 0.6 if glued else 1.2
+    if any(token.cls == "i" for token in found):
+        # Who writes "inc" in the same line hardly means one by "2 sc".
+        cost += 2.0
+    return Choice(
+        f"{times} {stitch}", ((0.0, "", plain), (cost, f"{times}{stitch} means {times} in one", in_one))
+    )
+
+
+def _slip(times: int | None) -> Node:
+    counted = work("slip", 1, 1, times or 1)
+    if times not in (None, 1):
+        return counted
+    return Choice("join", ((0.0, "", work("join", 0, 0)), (0.5, "a slip stitch counted", counted)))
+
+
+def _chain(times: int | None, place: Where | None, end: int, *, starts: bool) -> Phrase:
+    count = 1 if times is None else times
+    if place is not None and place.kind in ("start", "one", "same"):
+        end = place.end
+    nothing = work("chain", 0, 0)
+    counted = work("chain", 0, 1, count)
+    if count == 1:
+        return Phrase(Choice("chain 1", ((0.0, "", nothing), (2.5, "the chain is counted", counted))), end)
+    as_one = work("chain", 1, 1)
+    options: list[tuple[float, str, Node]] = [(0.0, "", counted), (0.4, "the chain is not counted", nothing)]
+    if count in (2, 3, 4) and starts:
+        # A tall stitch begins with a chain of its own height, which stands for it.
+        return Phrase(
+            Choice("chain", ((0.0, "", as_one), (0.3, *options[1][1:]), (0.6, *options[0][1:]))), end
+        )
+    if count in (2, 3, 4):
+        options.append((0.5, "the chain counts as a stitch", as_one))
+    return Phrase(Choice("chain", tuple(options)), end)
+
+
+def number(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
+    """Read a bare number ("inc, 4, inc x 3") or a number of stitches without a name ("4 sts")."""
+    if classes[at] == "t" or re.match(r"nt", classes[at:]):
+        times = found[at].value if classes[at] == "n" else None
+        end = at + 1 if times is None else at + 2
+        place = where(classes, found, end)
+        if (
+            place is not None
+            and place.kind in ("one", "same", "some", "each", "fill")
+            and classes[end] == "p"
+        ):
+            return Phrase(stitched("sc", times or 1, place, first=at == 0), place.end)
+        plain = work("sc", 1, 1, times or 1)
+        if found[end - 1].text == "inc_or_stitch":
+            # Russian п is a stitch, and in terse patterns an increase.
+            inc = Repeat(work("sc", 1, 2), times or 1)
+            return Phrase(
+                Choice("п", ((0.0, "", plain), (0.3, "п means an increase", inc))), end, times is not None
+            )
+        if times is None:
+            return None
+        return Phrase(plain, end)
+    alone = re.match(r"n(?=[,;:.)MO]|p[OM]|x?$)", classes[at:]) and (
+        at == 0 or classes[at - 1] in ",;:.(b-=MO" or classes[max(at - 2, 0) : at] == "Mx"
+    )
+    if alone:
+        return Phrase(work("sc", 1, 1, found[at].value, bare=True), at + 1)
+    if classes[at] in WHICH[1:-1]:
+        match = re.match(rf"{WHICH}+n{NOUN}", classes[at:])
+        if match and not classes.startswith(("k", "x"), at + match.end()):
+            return Phrase(work("sc", 1, 1, found[at + match.end() - 2].value), at + match.end())
+    return None
