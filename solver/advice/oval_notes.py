@@ -8,9 +8,10 @@ import numpy as np
 
 from solver.advice.notes import RUFFLE
 from solver.form.stuffed import StuffedForm
+from solver.form.views import placed
 from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
-from solver.search.oval_plan import FULL, OvalMaking, placed, tolerances, waist
+from solver.search.oval_plan import FULL, OvalMaking, tolerances, waist
 from solver.units import in_mm
 from solver.wanted.stadium import Stadium
 

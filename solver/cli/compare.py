@@ -111,7 +111,7 @@ def _edited(solved: Solved, page: Path, number: int) -> tuple[Solved, list[str]]
         *notes_beside(read, part.work.finish),
         *_changed(piece, ours),
         *_changed_form(edited, solved),
-        *(note for note in edited.notes if note not in solved.notes and not _chosen(note)),
+        *_new_notes(edited, solved),
     ]
 
 
@@ -130,11 +130,15 @@ def _check_start(read: Written, ours: Piece, page: Path) -> None:
         raise InputError(Problem(rule, got=got, remedy=remedy, file=str(page)))
 
 
-def _chosen(note: str) -> bool:
-    """Whether a note tells how rounds were chosen, which edited ones were not."""
+def _new_notes(edited: Solved, solved: Solved) -> Iterator[str]:
+    """Yield what is to say of edited rounds, not of the solved ones; of a flat piece always how it lies."""
     from solver.notes import About
 
-    return getattr(note, "about", None) is About.CHOICE
+    for note in edited.notes:
+        about = getattr(note, "about", About.FORM)
+        known = note in solved.notes and edited.part.is_stuffed
+        if about not in (About.CHOICE, About.READING, About.STUFFING) and not known:
+            yield note
 
 
 def _changed(piece: Piece, ours: Piece) -> Iterator[str]:

@@ -21,6 +21,7 @@ from solver.form.descent import Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
 from solver.form.stuffed import StuffedForm
+from solver.form.views import placed
 from solver.rounds import Begin, Finish, Increases, Piece
 from solver.rounds.along_chain import first_end, oval_piece
 from solver.wanted.stadium import POINTS, Stadium
@@ -248,13 +249,6 @@ def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: flo
         tolerance=tolerance,
         wale_stiffness=making.stiffness_ratio,
     )
-
-
-def placed(points: Floats, wanted: Stadium) -> Floats:
-    """Return a form's points about the middle of its wanted surface, (n, 3). [mm]"""
-    middle = (points.max(axis=0) + points.min(axis=0)) / 2
-    aim = np.array([0.0, 0.0, wanted.profile[[0, -1], 1].mean()])
-    return np.asarray(points - middle + aim)
 
 
 def tolerances(wanted: Stadium, making: OvalMaking) -> Floats:

@@ -10,11 +10,11 @@ from solver.advice.oval_notes import flat_choice_note
 from solver.form.fabric import lofted, stitch_fabric
 from solver.form.stitches import StitchForm
 from solver.form.stuffed import StuffedForm
-from solver.form.views import views
+from solver.form.views import placed, views
+from solver.notes import About, Note
 from solver.rounds import Piece
 from solver.search.flat_oval import TALL_AS, FlatOval, LastRound, flat_oval, flatness
 from solver.search.oval_limits import Limit
-from solver.search.oval_plan import placed
 from solver.solving.kinds import Found, Lie
 from solver.solving.oval import OvalKind, oval_of
 from solver.solving.solved import Solved
@@ -82,7 +82,8 @@ class FlatKind(OvalKind):
         lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
         oval = FlatOval(piece, LastRound(solved.last), solved.form.length, solved.form.width, lies)
         chain, ends_given = bool(part.work.chain), bool(part.work.ends)
-        yield flat_choice_note(oval, row_height=gauge.row_height, chain_given=chain, ends_given=ends_given)
+        told = flat_choice_note(oval, row_height=gauge.row_height, chain_given=chain, ends_given=ends_given)
+        yield Note(told, About.CHOICE)
         yield lies.note
 
 

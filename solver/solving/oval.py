@@ -25,7 +25,7 @@ from solver.form.descent import FREE, Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, stitch_form
 from solver.form.stuffed import StuffedForm
-from solver.form.views import girth_from_above, views
+from solver.form.views import girth_from_above, placed, views
 from solver.notes import About, Note
 from solver.rounds import Finish, Increases, Piece
 from solver.search.flat_oval import LastRound
@@ -39,7 +39,7 @@ from solver.search.oval_limits import (
     tie_note,
     ties,
 )
-from solver.search.oval_plan import OvalMaking, first_plan, fit_oval, placed, stuffed, tried
+from solver.search.oval_plan import OvalMaking, first_plan, fit_oval, stuffed, tried
 from solver.solving.kinds import Found, Lie
 from solver.solving.sizes import Sizes, wall_of
 from solver.solving.solved import Solved
@@ -183,7 +183,7 @@ class OvalKind:
         yield sides_note(form, part.wanted, making)
         yield from _limit_notes(limits, part.wanted.even, form, stiffness_ratio=making.stiffness_ratio)
         yield pucker_note(form.piece)
-        yield choice_note(form, making, tried=tried)
+        yield Note(choice_note(form, making, tried=tried), About.CHOICE)
         if tried:
             yield from size_notes(form, aimed, making)
         yield from _form_notes(part, form)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
@@ -12,12 +12,10 @@ from solver.arrays import Floats
 from solver.errors import ConvergenceError
 from solver.form.rings import ring_form
 from solver.form.stuffed import StuffedForm, stuffed_form
-from solver.form.views import girth_from_above, views
+from solver.form.views import girth_from_above, placed, views
 from solver.rounds import Finish, Increases, Piece, Start
 from solver.rounds.shaping import shaped_piece
 from solver.search.membrane import RestFabric, rest_fabric
-from solver.search.oval_limits import Limit
-from solver.search.oval_plan import placed
 from solver.search.round_counts import Aim, Making, fit
 from solver.solving.kinds import Found, Lie
 from solver.solving.sizes import Sizes, wall_of
@@ -26,6 +24,9 @@ from solver.wanted.outline import Outline
 from solver.wanted.part import Edge, Part
 from solver.wanted.silhouette import deviation
 from solver.wanted.stadium import Stadium
+
+if TYPE_CHECKING:
+    from solver.search.oval_limits import Limit
 
 
 class RoundKind:

@@ -139,7 +139,7 @@ def ovals() -> None:
     found = []
     for name in OVALS:
         part = oval_of(name)
-        for measure in measures_of(part):
+        for measure in kind_of(part).measures:
             for factor in OVAL_FACTORS:
                 target = factor * getattr(kind_of(part).wanted(part), measure)
                 begun = time.process_time()

@@ -173,10 +173,10 @@ def test_hoop_compression_is_told_above_root_two(ratio: float, *, told: bool) ->
 def test_half_a_round_is_told_with_the_height_that_fits() -> None:
     """A misfit of rounds is told; scaled as the note says, the part has next to none."""
     solution = solved(BALL.replace("67 mm", "65 mm"))
-    assert abs(solution.fit.misfit_rows) > 0.3
+    assert abs(solution.misfit) > 0.3
     assert any("than a whole number" in note for note in solution.notes)
-    fitting = solved(BALL.replace("67 mm", f"{65 * solution.fit.scale_to_fit:.3f} mm"))
-    assert abs(fitting.fit.misfit_rows) < 0.02
+    fitting = solved(BALL.replace("67 mm", f"{65 * solution.scale_to_fit:.3f} mm"))
+    assert abs(fitting.misfit) < 0.02
     assert not any("than a whole number" in note for note in fitting.notes)
 
 

@@ -152,5 +152,5 @@ def test_sensitivities(solved: dict[str, Solved]) -> None:
 def test_what_holds_a_part_keeps_holding_it(solved: dict[str, Solved]) -> None:
     """Solved again with nothing changed, a part with a sole or a held edge keeps its form."""
     for name in ("snout", "punt"):
-        again = form_with(solved[name], gauge=replace(solved[name].part.gauge))
+        again = solved[name].kind.formed(solved[name].part, solved[name].piece, near=solved[name])
         assert np.abs(again.points - solved[name].form.points).max() < 0.1
