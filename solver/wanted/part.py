@@ -20,14 +20,14 @@ class Edge(StrEnum):
 
 
 class Fit(StrEnum):
-    """Which rounds are written: the plainest of those that hands can't tell from the nearest, or the nearest."""
+    """Which rounds are written: the plainest that hands cannot tell from the nearest, or the nearest."""
 
     PLAIN = "plain"
     EXACT = "exact"
 
 
 TOLERANCE = 0.25
-"""Root mean square distance from the drawing that plain rounds may have where none is told. [stitch widths]"""
+"""Root mean square distance from the drawing that plain rounds may have. [stitch widths]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
