@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -23,7 +23,7 @@ from solver.advice.oval_notes import (
     slack_note,
     sole_note,
 )
-from solver.arrays import Floats
+from solver.arrays import Floats, frozen
 from solver.errors import ConvergenceError
 from solver.form.descent import Supports
 from solver.form.fabric import lofted, stitch_fabric
@@ -42,7 +42,9 @@ from solver.search.oval_limits import (
     tie_note,
     ties,
 )
-from solver.search.oval_plan import OvalMaking, Plan, Trial, first_plan, fit_oval, placed, stuffed, tried
+from solver.search.oval_plan import OvalMaking, first_plan
+from solver.search.oval_search import fit_oval
+from solver.search.oval_trial import placed, stuffed, tried
 from solver.solving.round import ML, written
 from solver.wanted.part import Edge
 from solver.wanted.stadium import Stadium
@@ -230,12 +232,12 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
     best, solved = fit_oval(aimed, making, progress=progress)
     notes = [
         *part.notes,
-        sides_note(wanted, best, making),
-        *_limit_notes(limits, wanted.even, best, stiffness_ratio=making.stiffness_ratio),
-        pucker_note(best),
-        choice_note(best, making, solved=solved),
-        *size_notes(best, aimed, making),
-        *_form_notes(part, best),
+        sides_note(best.form, wanted, making),
+        *_limit_notes(limits, wanted.even, best.form, stiffness_ratio=making.stiffness_ratio),
+        pucker_note(best.piece),
+        choice_note(best.piece, making, solved=solved),
+        *size_notes(best.form, aimed, making),
+        *_form_notes(part, best.form),
         *_assumptions(part, best.form),
     ]
     return _laid(
@@ -320,7 +322,7 @@ def _laid(
     notes: tuple[str, ...] = (),
 ) -> OvalSolution:
     """Return the solution that these rounds and their form are, laid over the wanted surface."""
-    points = placed(form.points, part.wanted)
+    points = frozen(placed(form.points, part.wanted))
     seen = views(form.fabric, points, part.wanted)
     rms, greatest = seen["plan"].rms, seen["plan"].greatest
     if not part.is_flat:
@@ -455,13 +457,11 @@ def _notes_again(solution: OvalSolution, part: OvalPart, form: StitchForm) -> It
         return
     limits = limits_of(part)
     _, making = _aim(part, limits)
-    plan = Plan(piece.side, max(ends), len(ends))
-    kept = Trial(plan, ends, piece, form, np.zeros(4), rms=0.0, cost=0.0, met=True)  # chosen already
-    yield sides_note(part.wanted, kept, making)
-    yield from _limit_notes(limits, part.wanted.even, kept, stiffness_ratio=making.stiffness_ratio)
-    yield pucker_note(kept)
-    yield choice_note(kept, making)
-    yield from _form_notes(part, kept)
+    yield sides_note(form, part.wanted, making)
+    yield from _limit_notes(limits, part.wanted.even, form, stiffness_ratio=making.stiffness_ratio)
+    yield pucker_note(piece)
+    yield choice_note(piece, making)
+    yield from _form_notes(part, form)
     yield from _assumptions(part, form)
 
 
@@ -474,13 +474,12 @@ def _assumptions(part: OvalPart, form: StitchForm) -> Iterator[str]:
 
 
 def _limit_notes(
-    limits: tuple[Limit, ...], wanted: Stadium, best: Trial, *, stiffness_ratio: float
+    limits: tuple[Limit, ...], wanted: Stadium, form: StitchForm, *, stiffness_ratio: float
 ) -> Iterator[str]:
     for limit in limits:
         yield limit.note
-    if not any(limit.nearest for limit in limits) or best.piece.finish is not Finish.SEAMED:
+    if not any(limit.nearest for limit in limits) or form.fabric.piece.finish is not Finish.SEAMED:
         return
-    form = best.form
     number, length = tie_lengths(wanted)
     supports = Supports(ties=ties(form.fabric.rings, number=number, length=length))
     try:
@@ -496,13 +495,13 @@ def _limit_notes(
     yield tie_note(wanted, length=tied.length, width=tied.width, height=tied.height)
 
 
-def _form_notes(part: OvalPart, best: Trial) -> Iterator[str]:
+def _form_notes(part: OvalPart, form: StitchForm) -> Iterator[str]:
     work, wanted = part.work, part.wanted
     if work.finish is Finish.OPEN:
         if work.edge is Edge.FREE:
-            yield edge_note(best.form)
+            yield edge_note(form)
     elif not work.sole:
-        yield from closed_notes(best)
+        yield from closed_notes(form)
     if work.sole:
         yield sole_note(wanted, half=wanted.base)
     elif wanted.base:
@@ -510,17 +509,14 @@ def _form_notes(part: OvalPart, best: Trial) -> Iterator[str]:
             "The base is drawn flat, and stuffing pushes a flat base out into a dome: put a stiff insert in "
             '(sole = "stiff").'
         )
-    yield slack_note(best.form)
+    yield slack_note(form)
     if work.increases is Increases.STACKED:
         yield 'Increases that stand in line show as corners; increases = "staggered" keeps the ends round.'
 
 
 def _direct_rule(wanted: Stadium, making: OvalMaking) -> tuple[float, float] | None:
     """Return how far the counts of the plain rule, girth over stitch width at each row, come out."""
-    plain = OvalMaking(
-        **{name: getattr(making, name) for name in OvalMaking.__dataclass_fields__ if name != "stretch"},
-        stretch=0.0,
-    )
+    plain = replace(making, stretch=0.0)
     try:
         form = tried(wanted.even, plain, first_plan(wanted, plain)).form
     except ConvergenceError:
