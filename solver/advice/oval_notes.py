@@ -8,35 +8,34 @@ import numpy as np
 
 from solver.advice.notes import RUFFLE
 from solver.form.stuffed import StuffedForm
-from solver.form.views import placed
 from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
-from solver.search.oval_plan import FULL, OvalMaking, tolerances, waist
+from solver.search.oval_plan import OvalMaking, tolerances
+from solver.search.oval_trial import FULL, LIES_NEAR, middle_sizes, misses, rms_distance, waist
 from solver.units import in_mm
 from solver.wanted.stadium import Stadium
 
 DRAWN_IN = 12
 """Stitches of an oval edge that can be drawn to a point without a pucker (common practice, no source)."""
 
-ROUGH = 0.3
-"""Distance from the wanted surface, in stitches, that is worth a word."""
+SEEN = 0.5, 0.25
+"""Stitches by which an end lies off where it is worth a word at all, and where the other way is told too."""
 
 
-def choice_note(form: StuffedForm, making: OvalMaking, *, tried: int = 0) -> str:
+def choice_note(piece: Piece, making: OvalMaking, *, solved: int = 0) -> str:
     """Return how chain, ends and rounds were chosen.
 
     Parameters
     ----------
-    form : StuffedForm
+    piece : Piece
         What was chosen.
     making : OvalMaking
-    tried : int
+    solved : int
         Sets of numbers tried; 0 where these were given.
     """
-    piece, flat = form.piece, 2 * making.flat_end
+    flat = 2 * making.flat_end
     ends = [count // 2 - piece.side for count in piece.counts]
     widest, top = max(ends), 1 + ends.index(max(ends))
-    chain = piece.foundation
     why = "as the part file says" if making.chain else "for the straight sides"
     first = (
         "as the part file says"
@@ -44,11 +43,11 @@ def choice_note(form: StuffedForm, making: OvalMaking, *, tried: int = 0) -> str
         else f"as {flat:.1f} more stitches a round lie flat at this gauge"
     )
     told = (
-        f"Chain {chain}, {why}: {piece.side} straight stitches on each side. {ends[0]} stitches "
+        f"Chain {piece.foundation}, {why}: {piece.side} straight stitches on each side. {ends[0]} stitches "
         f"in each end chain, {first}. The ends grow to {widest} stitches each by round {top}; "
         f"{len(ends)} rounds."
     )
-    return f"{told} The best of {tried} such sets, each tried on its stuffed form." if tried else told
+    return f"{told} The best of {solved} such sets, each tried on its stuffed form." if solved else told
 
 
 def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, ends_given: bool) -> str:
@@ -77,22 +76,21 @@ def size_notes(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> Iterat
     making : OvalMaking
     """
     near = tolerances(wanted, making)[:3]
-    miss = np.array([form.length, form.width, form.height]) - [wanted.length, wanted.width, wanted.height]
-    rms = float(np.sqrt(np.mean(wanted.distance(placed(form.points, wanted)) ** 2)))
     words = [("longer", "shorter"), ("wider", "narrower"), ("higher", "lower")]
-    told = [
-        f"{in_mm(abs(off))} {more if off > 0 else less}"
-        for off, limit, (more, less) in zip(miss.tolist(), near, words, strict=True)
-        if abs(off) > limit
+    off = [
+        f"{in_mm(abs(float(miss)))} {more if miss > 0 else less}"
+        for miss, limit, (more, less) in zip(misses(form, wanted)[:3], near, words, strict=True)
+        if abs(miss) > limit
     ]
-    if told:
+    if off:
         yield (
-            f"It comes out {' and '.join(told)} than wanted: no whole stitches and rounds tried come nearer. "
+            f"It comes out {' and '.join(off)} than wanted: no whole stitches and rounds tried come nearer. "
             "Try sizes a little larger or smaller, or finer yarn."
         )
-    if rms > ROUGH * making.stitch_width:
+    apart = rms_distance(form, wanted)
+    if apart > LIES_NEAR * making.stitch_width:
         yield (
-            f"Its surface lies {in_mm(rms)} from the wanted one on average, more than whole stitches "
+            f"Its surface lies {in_mm(apart)} from the wanted one on average, more than whole stitches "
             "alone explain: look at `plumpline compare`."
         )
 
@@ -114,13 +112,13 @@ def sides_note(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> str:
         )
     sides = form.length - form.width
     short = (wanted.straights - sides) / 2
-    if wanted.is_even or np.abs(short).max() <= making.stitch_width / 2:
+    if wanted.is_even or np.abs(short).max() <= SEEN[0] * making.stitch_width:
         return ""
     up = wanted.profile[:, 1] - wanted.profile[0, 1]
     words = [
         f"{in_mm(float(off.max()))} {where} the wanted one ({in_mm(float(up[off.argmax()]))} up)"
         for off, where in ((short, "short of"), (-short, "beyond"))
-        if off.max() > making.stitch_width / 4
+        if off.max() > SEEN[1] * making.stitch_width
     ]
     return (
         f"Straight sides from {least} to {most} long are wanted, and straight sides keep their stitches from "
@@ -132,9 +130,7 @@ def sides_note(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> str:
 
 def closed_notes(form: StuffedForm) -> Iterator[str]:
     """Yield what law S made of a closed part without a sole."""
-    middle = form.points[:, 0].mean()
-    near = np.abs(form.points[:, 0] - middle) <= 1.2 * form.fabric.stitch_width
-    across, up = (float(np.ptp(form.points[near, axis])) for axis in (1, 2))
+    across, up = middle_sizes(form)
     told = f"Stuffed, it is {in_mm(across)} wide and {in_mm(up)} high across its middle"
     if waist(form) < FULL:
         told += f", and has a waist: the middle is {1 - waist(form):.0%} narrower than its widest place"
@@ -174,7 +170,7 @@ def pucker_note(piece: Piece) -> str:
 
 def slack_note(form: StuffedForm) -> str:
     """Return which rounds hang slack in their ends; empty where none does."""
-    last = len(form.piece.rounds) - (form.piece.finish is not Finish.OPEN)
+    last = len(form.fabric.piece.rounds) - (form.fabric.piece.finish is not Finish.OPEN)
     stretch = form.course_stretch
     slack = [number for number in range(2, last + 1) if stretch[number] < -RUFFLE]
     if not slack:

@@ -39,7 +39,9 @@ from solver.search.oval_limits import (
     tie_note,
     ties,
 )
-from solver.search.oval_plan import OvalMaking, first_plan, fit_oval, stuffed, tried
+from solver.search.oval_plan import OvalMaking, first_plan
+from solver.search.oval_search import fit_oval
+from solver.search.oval_trial import stuffed, tried
 from solver.solving.kinds import Found, Lie
 from solver.solving.sizes import Sizes, wall_of
 from solver.solving.solved import Solved
@@ -183,7 +185,7 @@ class OvalKind:
         yield sides_note(form, part.wanted, making)
         yield from _limit_notes(limits, part.wanted.even, form, stiffness_ratio=making.stiffness_ratio)
         yield pucker_note(form.piece)
-        yield Note(choice_note(form, making, tried=tried), About.CHOICE)
+        yield Note(choice_note(form.piece, making, solved=tried), About.CHOICE)
         if tried:
             yield from size_notes(form, aimed, making)
         yield from _form_notes(part, form)
