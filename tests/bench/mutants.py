@@ -57,9 +57,7 @@ def main() -> None:
                 paths = made(kind, min(BATCH, many - first), seed * 1000 + first // BATCH, Path(inputs))
                 words = ["--out", "out.txt"] if kind == "parts" else ["--height", "6 cm", "--out", "out.toml"]
                 command = "rounds" if kind == "parts" else "trace"
-                every = run(
-                    [[command, str(path), *words] for path in paths], folder=Path(work), most=3600
-                )
+                every = run([[command, str(path), *words] for path in paths], folder=Path(work), most=3600)
                 for path, ended in zip(paths, every, strict=True):
                     codes[ended.code] += 1
                     slowest, most = max(slowest, ended.seconds), max(most, ended.memory)

@@ -11,7 +11,7 @@ from tests.faults.runner import MOST_MEMORY, run
 @pytest.mark.parametrize(
     ("kind", "number", "words"),
     [
-        ("parts", 120, ["rounds", "--out", "out.txt"]),
+        ("parts", 60, ["rounds", "--out", "out.txt"]),
         ("drawings", 50, ["trace", "--height", "6 cm", "--out", "out.toml"]),
         ("models", 40, ["trace", "--height", "6 cm", "--out", "out.toml"]),
         ("pictures", 10, ["trace", "--height", "6 cm", "--out", "out.toml"]),
