@@ -6,7 +6,13 @@ Each command imports what it needs when it runs, so that `--help` and mistakes a
 from __future__ import annotations
 
 import io
+import os
+import signal
 import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
 from typing import Any
 
 import click
@@ -22,20 +28,72 @@ from solver.cli.sweep import sweep
 from solver.cli.trace import trace
 from solver.cli.tune import tune
 from solver.errors import PlumplineError
+from solver.files.inputs import kept_whole
 
 
 class _Telling(click.Group):
     """A group of commands that tells what is wrong, where others would show a traceback."""
 
     def invoke(self, ctx: click.Context) -> Any:
-        for stream in (sys.stdout, sys.stderr):
-            if isinstance(stream, io.TextIOWrapper):
-                stream.reconfigure(errors="replace")  # terminals that don't know a letter still get the rest
+        _make_ready()
         try:
-            return super().invoke(ctx)
+            with _ended_from_outside(), kept_whole():
+                result = super().invoke(ctx)
+                sys.stdout.flush()
+                return result
         except PlumplineError as error:
             click.echo(str(error), err=True)
-            ctx.exit(2)
+        except BrokenPipeError:
+            raise  # whoever read us has seen enough: click ends without a word
+        except OSError as error:
+            _silence()
+            click.echo(f"The result can't be written here: {error.strerror or error}.", err=True)
+        except MemoryError:
+            click.echo("This is more than fits in this computer's memory. Make it smaller.", err=True)
+        ctx.exit(2)
+
+
+def _make_ready() -> None:
+    """Bring streams and surroundings, whatever we were started with, to a state that we can work in."""
+    os.environ["MPLBACKEND"] = "agg"  # pictures go to files: one that was inherited may not be there
+    if sys.stdin is None:
+        sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115 - nothing comes from there
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, encoding="utf-8")  # noqa: SIM115 - writing to it fails, and that is told
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - there is nobody to tell
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # terminals that don't know a letter still get the rest
+
+
+def _silence() -> None:
+    """Let what is left in a standard output that can't be written to go nowhere when we end."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError):
+        return
+
+
+@contextmanager
+def _ended_from_outside() -> Iterator[None]:
+    """Clear up when we are told to end, as when something went wrong: half-written files go."""
+
+    def end(number: int, _frame: FrameType | None) -> None:
+        raise SystemExit(128 + number)
+
+    numbers = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    if threading.current_thread() is not threading.main_thread():
+        numbers = []
+    before = {number: signal.getsignal(number) for number in numbers}
+    for number, handler in before.items():
+        if handler is signal.SIG_DFL:
+            signal.signal(number, end)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
 @click.group(cls=_Telling, context_settings={"help_option_names": ["-h", "--help"]})

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.paragraphs import paragraph
+from solver.cli.work import RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
 
@@ -58,9 +59,7 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 )
 @click.option("--thickness", default="0 mm", metavar="LENGTH", help="Of the fabric.")
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
-@click.option(
-    "--out", type=click.Path(path_type=Path), metavar="FILE", help="Write a gauge file for part files."
-)
+@click.option("--out", type=RESULT, metavar="FILE", help="Write a gauge file for part files.")
 def gauge(
     swatch: tuple[str, ...],
     circle: tuple[str, ...],

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.files.inputs import note_input
+
 if TYPE_CHECKING:
     from solver.notation.finding import Finding
     from solver.notation.proof import Proof, ProofLine
@@ -72,6 +74,10 @@ def page_text(file: Path) -> str:
         if str(file) == "-":
             raw = sys.stdin.buffer.read(LARGEST + 1)
         else:
+            if file.exists() and not (file.is_file() or file.is_dir()):
+                rule = "a page is a plain file; one from another program comes in by way of -"
+                raise InputError(Problem(rule, file=str(file)))
+            note_input(file)
             with file.open("rb") as stream:
                 raw = stream.read(LARGEST + 1)
     except OSError as error:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from solver.errors import InputError, Problem
+from solver.cli.work import RESULT
+from solver.errors import InputError, Problem, shown
 
 if TYPE_CHECKING:
     from solver.tracing.trace import Trace
@@ -42,12 +44,10 @@ def _placed(problem: Problem, place: str) -> Problem:
 @click.option(
     "--width", callback=_length, metavar="LENGTH", help="Finished size across it, in place of the height."
 )
-@click.option(
-    "--out", type=click.Path(path_type=Path), metavar="FILE", help="The part file; left out: on the screen."
-)
+@click.option("--out", type=RESULT, metavar="FILE", help="The part file; left out: on the screen.")
 @click.option(
     "--picture",
-    type=click.Path(path_type=Path),
+    type=RESULT,
     metavar="FILE",
     help="The check picture: .png, .svg or .pdf. Left out: FILE-trace.png in the folder where you are.",
 )
@@ -125,14 +125,15 @@ def trace(
     What was read is drawn over the picture: look at it. The outline is written as a part file whose points
     can be edited, ready for `plumpline rounds`.
     """
-    from solver.files.outfile import extension_of
+    from solver.files.outfile import extension_of, replacing
     from solver.tracing.files import Choice, kind_of, trace_file
-    from solver.tracing.trace import Seen, Wanted
+    from solver.tracing.trace import Wanted
     from solver.wanted.gauge import Gauge
     from viz.figure import PICTURE_EXTENSIONS, save_figure
     from viz.trace import draw_trace
 
     kind = kind_of(file)
+    picture_given = picture is not None
     picture = picture or Path(f"{file.stem}-trace.png")
     extension_of(picture, PICTURE_EXTENSIONS, what="a picture")
     gauge = Gauge.from_swatch(stitches=stitches, rows=rows, over_mm=over)
@@ -152,25 +153,38 @@ def trace(
     choice = Choice(plan=plan, shows=shows, element=element, axis=direction, tolerance=tolerance, unit=unit)
     try:
         found = trace_file(file, wanted, choice, kind=kind)
+        _suits(found, start=start, finish=finish, file=file.name)
     except InputError as error:
-        if isinstance(seen := getattr(error, "seen", None), Seen):
-            save_figure(draw_trace(seen, title=file.name).figure, picture, dpi=140)
-            click.echo(f"How far it is from a round body is drawn in {picture}", err=True)
+        _refused_picture(error, picture if picture_given else None, title=file.name)
         raise
-    save_figure(draw_trace(found.seen, title=file.name).figure, picture, dpi=140)
-    click.echo("\n".join([*found.notes, f"Check picture written to {picture}"]), err=True)
-    _suits(found, start=start, finish=finish, file=file.name)
     text = part_text(
         found, name=file.name, stitches=stitches, rows=rows, over=over, start=start, finish=finish
     )
+    with ExitStack() as files:  # both are there in the end, or none
+        if out is not None:
+            files.enter_context(replacing(out)).write_text(text, encoding="utf-8")
+        save_figure(draw_trace(found.seen, title=file.name).figure, picture, dpi=140)
+    click.echo("\n".join([*found.notes, f"Check picture written to {shown(str(picture))}"]), err=True)
     if out is None:
         click.echo(text, nl=False)
-        return
-    from solver.files.outfile import replacing
+    else:
+        click.echo(f"Part file written to {shown(str(out))}", err=True)
 
-    with replacing(out) as temporary:
-        temporary.write_text(text, encoding="utf-8")
-    click.echo(f"Part file written to {out}", err=True)
+
+def _refused_picture(error: InputError, picture: Path | None, *, title: str) -> None:
+    """Draw how far a refused model is from a round body where a picture was asked for; else tell of it."""
+    from solver.tracing.trace import Seen
+    from viz.figure import save_figure
+    from viz.trace import draw_trace
+
+    seen = getattr(error, "seen", None)
+    if not isinstance(seen, Seen):
+        return
+    if picture is None:
+        click.echo("Add --picture FILE.png to see how far it is from a round body.", err=True)
+        return
+    save_figure(draw_trace(seen, title=title).figure, picture, dpi=140)
+    click.echo(f"How far it is from a round body is drawn in {shown(str(picture))}", err=True)
 
 
 def part_text(
@@ -203,9 +217,9 @@ def part_text(
     points = "\n".join(f"  [{radius:g}, {height:g}]," for radius, height in found.points)
     return "\n".join(
         [
-            f"# Traced from {json.dumps(name, ensure_ascii=False)}. Put your own gauge in.",
+            f"# Traced from {json.dumps(shown(name), ensure_ascii=False)}. Put your own gauge in.",
             "# The points are [radius, height] in mm, the first worked first: edit them as you like.",
-            *(f"# {note}" for note in found.notes),
+            *(f"# {shown(note)}" for note in found.notes),
             f"title = {title}",
             "",
             "[gauge]",

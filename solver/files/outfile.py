@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 import os
+import stat
+import threading
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from solver.errors import InputError, Problem
+from solver.files.inputs import is_input
+
+_WRITABLE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
+_CHOOSE = "Choose another name."
+
+_under_way: set[Path] = set()
+"""Temporary files that are being written."""
 
 
 def extension_of(path: Path, known: Collection[str], *, what: str) -> str:
@@ -40,11 +49,42 @@ def extension_of(path: Path, known: Collection[str], *, what: str) -> str:
     return extension
 
 
+def target_of(path: Path) -> Path:
+    """Return the plain file that a name leads to, links followed, whether it is there yet or not.
+
+    Raises
+    ------
+    InputError
+        If there is something else at that name (a folder, a device, a pipe), if it is kept from writing, if
+        it is a file that this command reads, or if its folder is missing.
+    """
+    try:
+        target = Path(os.path.realpath(path))
+        found = target.stat() if os.path.lexists(target) else None
+        if not target.parent.is_dir():
+            raise _refused(path, "the folder of a file is there before it", "Make the folder first.")
+    except (OSError, ValueError) as error:
+        raise _unreachable(path, error) from error
+    if found is None:
+        return target
+    if stat.S_ISDIR(found.st_mode):
+        raise _refused(path, "a file is written to a name, not to a folder", "Add a name.")
+    if not stat.S_ISREG(found.st_mode):
+        raise _refused(path, "only a plain file is written over, no device and no pipe", _CHOOSE)
+    if is_input(found):
+        raise _refused(path, "a result is not written over a file that it is made from", _CHOOSE)
+    if not found.st_mode & _WRITABLE or not os.access(target, os.W_OK):
+        remedy = "Allow writing to it, or choose another name."
+        raise _refused(path, "a file that is kept from writing is not written over", remedy)
+    return target
+
+
 @contextmanager
 def replacing(path: Path) -> Iterator[Path]:
     """Give a temporary path beside `path` to write to; it takes the place of `path` when all went well.
 
-    The file that was there before is kept whole until then, and nothing is left over when writing fails.
+    The file that was there before is kept whole until then, its permissions stay as they are, a link to it
+    stays a link, and nothing is left over when writing fails.
 
     Yields
     ------
@@ -54,24 +94,44 @@ def replacing(path: Path) -> Iterator[Path]:
     Raises
     ------
     InputError
-        If the folder is missing, or the place can't be written to.
+        If `target_of` refuses the place, or it can't be written to.
     """
-    if path.is_dir():
-        raise InputError(
-            Problem("a file is written to a name, not to a folder", remedy="Add a name.", file=str(path))
-        )
-    temporary = path.with_name(f".{path.stem}-{os.getpid()}{path.suffix}")
+    target = target_of(path)
+    # cut, so that a name at the system's limit still has room for what is added
+    mine = f"{os.getpid()}-{threading.get_ident()}"
+    temporary = target.with_name(f".{target.stem[:40]}-{mine}{path.suffix}")
+    if temporary in _under_way:
+        raise _refused(path, "each result has a file of its own", _CHOOSE)
+    _under_way.add(temporary)
     try:
         yield temporary
-        os.replace(temporary, path)
+        if (again := target_of(path)).exists():
+            temporary.chmod(stat.S_IMODE(again.stat().st_mode))
+        os.replace(temporary, again)
     except OSError as error:
-        raise InputError(
-            Problem(
-                "the place of a file must be there and open to writing",
-                got=error.strerror or str(error),
-                remedy="Make the folder first, or choose another one.",
-                file=str(path),
-            )
-        ) from error
+        raise _unreachable(path, error) from error
     finally:
+        _removed(temporary)
+        _under_way.discard(temporary)
+
+
+def _removed(temporary: Path) -> None:
+    try:
         temporary.unlink(missing_ok=True)
+    except OSError:  # then it was never there: its folder is gone, or its name is too long
+        return
+
+
+def _refused(path: Path, rule: str, remedy: str) -> InputError:
+    return InputError(Problem(rule, remedy=remedy, file=str(path)))
+
+
+def _unreachable(path: Path, error: OSError | ValueError) -> InputError:
+    return InputError(
+        Problem(
+            "the place of a file must be there and open to writing",
+            got=getattr(error, "strerror", None) or str(error),
+            remedy="Make the folder first, or choose another one.",
+            file=str(path),
+        )
+    )

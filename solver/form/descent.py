@@ -15,7 +15,7 @@ import numpy as np
 from scipy import sparse
 from scipy.sparse.linalg import splu
 
-from solver.arrays import Floats, Ints
+from solver.arrays import Floats, Ints, frozen
 from solver.form.energy import inner
 from solver.rounds import Finish, Start
 
@@ -62,6 +62,19 @@ class Supports:
     sole: int = 0
     sole_edge: Floats | None = None
     ties: tuple[tuple[int, int, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in ("start", "finish", "sole_edge"):
+            if getattr(self, name) is not None:
+                object.__setattr__(self, name, frozen(getattr(self, name)))
+
+    def scaled(self, factor: float) -> Supports:
+        """Return the same supports with all their lengths times a factor above zero."""
+        start, finish, sole_edge = (
+            None if at is None else at * factor for at in (self.start, self.finish, self.sole_edge)
+        )
+        ties = tuple((one, other, length * factor) for one, other, length in self.ties)
+        return Supports(start, finish, self.sole, sole_edge, ties)
 
 
 FREE = Supports()

@@ -49,9 +49,6 @@ class FabricConstants:
     rim : float
         What alpha is on an open edge: in its plane it can't pucker. Keeps the two stitches of an increase
         apart.
-    leaning_sides : bool
-        On a chain, let legs lean against places spread evenly round the whole round, not in the two ends
-        alone. The legs of the straight sides, which stand upright, are longer than a row then.
     """
 
     lean: float = 0.55
@@ -60,7 +57,6 @@ class FabricConstants:
     slack: float = 0.02
     slack_per_pressure: float = 0.1
     rim: float = 0.1
-    leaning_sides: bool = False
 
 
 ASSUMED = FabricConstants()
@@ -220,7 +216,7 @@ def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int
     of_legs = np.concatenate([np.tile(quad_area, 2), np.tile(triangle_area, 2)]) / 2
     leg_area = np.bincount(legs, of_legs, len(fabric.legs))
     used = leg_area > 0
-    leans = _leans(fabric, everywhere=constants.leaning_sides)
+    leans = _leans(fabric)
     rest = np.sqrt(heights[fabric.leg_round] ** 2 + constants.lean * leans**2)
     return (
         np.concatenate([courses, fabric.legs[used]]),
@@ -230,15 +226,15 @@ def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int
     )
 
 
-def _leans(fabric: StitchFabric, *, everywhere: bool) -> Floats:
+def _leans(fabric: StitchFabric) -> Floats:
     """Return how far each leg's top is ahead of its foot in the evenly spaced layout. [mm]
 
-    On a chain, legs lean in the end arcs alone, unless everywhere: the sides keep their stitches.
+    On a chain, legs lean in the end arcs alone: the sides keep their stitches.
     """
     sizes = np.array([len(ring) for ring in fabric.rings])
     n_foot, n_top = sizes[fabric.leg_round - 1], sizes[fabric.leg_round]
     foot, top = (fabric.leg_slots + 0.5).T
-    if everywhere or not fabric.corners:
+    if not fabric.corners:
         turn = top / n_top - foot / n_foot + np.diff(fabric.turns)[fabric.leg_round - 1]
         turn -= np.rint(turn)
         # chord on the circle between the two rings

@@ -56,6 +56,8 @@ class StitchForm:
         Steps taken in all attempts.
     history : tuple of float
         The residual at each step of the last attempt.
+    supports : Supports
+        What holds it.
     """
 
     fabric: StitchFabric
@@ -68,6 +70,7 @@ class StitchForm:
     pin_reaction: float
     iterations: int
     history: tuple[float, ...] = field(repr=False)
+    supports: Supports = FREE
 
     def __post_init__(self) -> None:
         for name in ("points", "course_stretch", "wale_stretch"):
@@ -175,7 +178,7 @@ def stitch_form(
             points, history = descend(energy, constraints, tolerance)
             steps += len(history) - 1
         if history[-1] <= tolerance:
-            return _form(energy, constraints, points, steps, history)
+            return _form(energy, constraints, points, steps, history, supports)
         best = min(best, history[-1])
     raise ConvergenceError(
         what="the form in space",
@@ -220,7 +223,12 @@ def loft(fabric: StitchFabric, pressure: float, *, wale_stiffness: float = 1.0) 
 
 
 def _form(
-    energy: StitchEnergy, constraints: Constraints, points: Floats, steps: int, history: tuple[float, ...]
+    energy: StitchEnergy,
+    constraints: Constraints,
+    points: Floats,
+    steps: int,
+    history: tuple[float, ...],
+    supports: Supports,
 ) -> StitchForm:
     fabric = energy.fabric
     unit = energy.pressure * fabric.stitch_width * fabric.row_height
@@ -237,4 +245,5 @@ def _form(
         pin_reaction=float(np.abs(np.where(constraints.pinned, gradient, 0.0)).max() / unit),
         iterations=steps,
         history=history,
+        supports=supports,
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.arrays import Floats, Ints
+from solver.arrays import Floats, Ints, frozen
 from solver.form.fabric import StitchFabric
 from solver.wanted.stadium import Stadium
 
@@ -37,6 +37,10 @@ class View:
     rms: float
     greatest: float
 
+    def __post_init__(self) -> None:
+        for name in ("wanted", "form"):
+            object.__setattr__(self, name, frozen(getattr(self, name)))
+
 
 def views(fabric: StitchFabric, points: Floats, wanted: Stadium) -> dict[str, View]:
     """Return the views of a form beside its wanted surface; of a flat piece only the one from above.
@@ -61,6 +65,19 @@ def views(fabric: StitchFabric, points: Floats, wanted: Stadium) -> dict[str, Vi
         apart = _distance(_evenly(form), asked)
         told[name] = View(asked, form, float(np.sqrt(np.mean(apart**2))), float(apart.max()))
     return told
+
+
+def placed(points: Floats, wanted: Stadium) -> Floats:
+    """Return a form's points about the middle of its wanted surface, (n, 3). [mm]"""
+    middle = (points.max(axis=0) + points.min(axis=0)) / 2
+    aim = np.array([0.0, 0.0, wanted.profile[[0, -1], 1].mean()])
+    return np.asarray(points - middle + aim)
+
+
+def girth_from_above(fabric: StitchFabric, points: Floats) -> float:
+    """Return the length of a form's outline as seen from above. [mm]"""
+    outline = _silhouette(points[:, [1, 0]], _edges(fabric))
+    return float(np.linalg.norm(outline - np.roll(outline, 1, axis=0), axis=1).sum())
 
 
 def wanted_outline(wanted: Stadium, view: str) -> Floats:

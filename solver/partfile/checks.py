@@ -6,15 +6,16 @@ import math
 from dataclasses import replace
 
 from solver.errors import InputError, Problem
+from solver.notes import About, Note
 from solver.partfile.schema import WorkTable
 from solver.partfile.shapetables import FlatOvalTable, OvalTable
 from solver.partfile.tables import ShapeTable
-from solver.rounds import Finish, Start
+from solver.rounds import Begin, Finish, Increases, Start
 from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
 from solver.wanted.outline import SAME_POINT, Outline
-from solver.wanted.part import OvalWork, Work
+from solver.wanted.part import Edge, Fit, OvalWork, Work
 from solver.wanted.stadium import Stadium
 
 SIZES = (2.0, 2000.0)
@@ -71,10 +72,12 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         start=Start.OPEN if start_open else Start.RING,
         ring=table.ring,
         finish=Finish.OPEN if finish_open else Finish.CINCHED,
-        edge=table.edge,
+        edge=Edge(table.edge),
         multiple=table.multiple,
-        increases=table.increases,
+        increases=Increases(table.increases),
         terms=table.terms,
+        fit=Fit(table.rounds),
+        tolerance=table.tolerance,
     )
 
 
@@ -110,12 +113,15 @@ def along_chain(table: WorkTable, shape: ShapeTable) -> OvalWork:
     return OvalWork(
         chain=table.chain,
         ends=table.ends,
-        begin=table.begin,
+        begin=Begin(table.begin),
         finish=Finish.OPEN if is_flat else Finish(table.finish or "seamed"),
-        edge=table.edge,
+        edge=Edge(table.edge),
         sole=table.sole == "stiff" or (table.sole is None and getattr(shape, "base", None) == "flat"),
-        increases=table.increases,
+        increases=Increases(table.increases),
         terms=table.terms,
+        fit=Fit(table.rounds),
+        tolerance=table.tolerance,
+        multiple=table.multiple,
     )
 
 
@@ -220,10 +226,11 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
 
 def what_was_assumed(gauge: Gauge, stuffing: Stuffing | None, *, rows_given: bool) -> tuple[str, ...]:
     """Return what was assumed in reading, as sentences for the maker; a flat piece has no stuffing."""
-    notes = [] if rows_given else [ROWS_ASSUMED]
-    notes += gauge.notes
+    notes = [] if rows_given else [Note(ROWS_ASSUMED, About.READING)]
+    notes += [Note(note, About.READING) for note in gauge.notes]
     if stuffing:
-        notes.append(f"{stuffing.origin.capitalize()}: it stretches the fabric by {stuffing.stretch:.1%}.")
+        notes.append(stuffing.note)
     if stuffing and gauge.thickness:
-        notes.append(f"The fabric is {in_mm(gauge.thickness)} thick: the file's sizes are outside sizes.")
+        told = f"The fabric is {in_mm(gauge.thickness)} thick: the file's sizes are outside sizes."
+        notes.append(Note(told, About.READING))
     return tuple(notes)

@@ -27,6 +27,7 @@ from solver.wanted.gauge import (
     Gauge,
     Stuffing,
 )
+from solver.wanted.part import TOLERANCE
 from solver.wanted.shapes import named_shapes
 
 KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval")
@@ -44,6 +45,7 @@ _Finish = Annotated[str, one_of(("cinched", "open", "seamed"))]
 _Begin = Annotated[str, one_of(("side", "end"))]
 _Sole = Annotated[str, one_of(("stiff", "none"))]
 _Increases = Annotated[str, one_of(("staggered", "stacked"))]
+_Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
@@ -153,14 +155,22 @@ class WorkTable(Table):
     sole: _Sole | None = Field(None, description='"stiff" or "none"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
+    rounds: _Fit = Field("plain", description='"plain" or "exact"')
+    tolerance: Annotated[float, Field(gt=0, le=1)] = Field(
+        TOLERANCE,
+        description="how far from the drawing plain rounds may lie on average, above 0 to 1 stitch width",
+    )
     terms: _Terms = Field("US", description='"US" or "UK"')
 
     @model_validator(mode="after")
-    def _ring_fits(self) -> WorkTable:
+    def _fits(self) -> WorkTable:
         if self.ring and self.start in ("open", "chain"):
             how = "open" if self.start == "open" else "on a chain"
             rule = f'ring belongs to start = "ring", and this part starts {how}'
             raise told(Problem(rule, got=str(self.ring), remedy="Leave one of them out.", place="ring"))
+        if self.rounds == "exact" and "tolerance" in self.model_fields_set:
+            rule = "tolerance is for plain rounds, and these are exact"
+            raise told(Problem(rule, remedy="Leave one of them out.", place="tolerance"))
         if self.ring and self.ring % self.multiple:
             rule = f"the ring holds a multiple of {self.multiple} stitches, as multiple asks of every round"
             raise told(Problem(rule, got=str(self.ring), remedy="Leave ring out.", place="ring"))

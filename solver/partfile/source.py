@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from solver.errors import InputError, Problem
+from solver.files.inputs import note_input
 
 MOST_BYTES = 200_000
 """Size of a part file; one with as many points as an outline may have takes a quarter of it."""
@@ -32,6 +33,7 @@ def text_of(path: Path) -> str:
         elif not path.is_file():
             rule = "a part file is an ordinary file"
         else:
+            note_input(path)
             with path.open("rb") as file:
                 return _decoded(file.read(MOST_BYTES + 1))
     except OSError as error:

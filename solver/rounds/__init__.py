@@ -1,5 +1,5 @@
 """Rounds: what is worked, stitch by stitch, whoever wrote them."""
 
-from solver.rounds.piece import Finish, Piece, Round, Start, Stitch
+from solver.rounds.piece import Begin, Finish, Increases, Piece, Round, Start, Stitch
 
-__all__ = ["Finish", "Piece", "Round", "Start", "Stitch"]
+__all__ = ["Begin", "Finish", "Increases", "Piece", "Round", "Start", "Stitch"]

@@ -14,16 +14,11 @@ from itertools import accumulate, pairwise
 import numpy as np
 
 from solver.errors import InputError, Problem
-from solver.rounds import Finish, Piece, Round, Start, Stitch
+from solver.rounds import Begin, Finish, Increases, Piece, Round, Start, Stitch
 from solver.rounds.repeats import folded
 
 END_STITCHES = (3, 4, 5)
 """Stitches that round 1 may have in each end chain, rising."""
-
-BEGINS = ("side", "end")
-"""Where rounds may begin: where a side has just ended, or in the middle of the first end."""
-
-INCREASES = ("staggered", "stacked")
 
 _FADING = 0.5
 """How much an increase counts that lies one shaping round further back."""
@@ -69,8 +64,8 @@ def oval_piece(
     ends: Sequence[int],
     *,
     finish: Finish,
-    begin: str = "side",
-    increases: str = "staggered",
+    begin: Begin = Begin.SIDE,
+    increases: Increases = Increases.STAGGERED,
 ) -> Piece:
     """Return the rounds worked along both sides of a chain.
 
@@ -82,11 +77,11 @@ def oval_piece(
         Stitches in each of the two ends, round by round.
     finish : Finish
         What becomes of the last edge.
-    begin : {"side", "end"}
-        Where each round begins. "side": with the first stitch of the first end, so that the join stays at the
-        corner and no increase crosses it. "end": in the middle of the first end; on 2 chains, whose ends are
+    begin : Begin
+        Where each round begins. `SIDE`: with the first stitch of the first end, so that the join stays at the
+        corner and no increase crosses it. `END`: in the middle of the first end; on 2 chains, whose ends are
         one chain, this is the same.
-    increases : {"staggered", "stacked"}
+    increases : Increases
         Set off against those of the rounds before, or in line.
 
     Returns
@@ -99,10 +94,6 @@ def oval_piece(
     InputError
         If an end grows to more than three times or shrinks to less than a third, or to one stitch.
     """
-    if begin not in BEGINS:
-        raise InputError(Problem('rounds begin at the "side" or at the "end"', got=begin))
-    if increases not in INCREASES:
-        raise InputError(Problem('increases are "staggered" or "stacked"', got=increases))
     if chain < 2:
         raise InputError(Problem("a chain to work along has at least 2 chains", got=f"{chain}"))
     for number, (below, here) in enumerate(zip((ends[0], *ends), ends, strict=False), start=1):
@@ -110,9 +101,9 @@ def oval_piece(
             rule = f"in round {number} each end has two stitches or more, a third to three times those before"
             raise InputError(Problem(rule, got=f"{here} after {below}", remedy="Spread it over more rounds."))
     side = (Stitch.SC,) * max(chain - 3, 0)
-    after = last = ends[0] // 2 if begin == "end" and chain > 2 else 0
+    after = last = ends[0] // 2 if begin is Begin.END and chain > 2 else 0
     rounds = [Round.plain(2 * ends[0] + 2 * len(side))]
-    shaping = _Shaping(stacked=increases == "stacked")
+    shaping = _Shaping(stacked=increases is Increases.STACKED)
     for below, here in pairwise(ends):
         first, cut, after = shaping.end(below, here, split=after)
         second = first[::-1]

@@ -38,6 +38,20 @@ class Start(StrEnum):
     OPEN = "open"
 
 
+class Begin(StrEnum):
+    """Where the rounds of a piece on a chain begin."""
+
+    SIDE = "side"
+    END = "end"
+
+
+class Increases(StrEnum):
+    """How increases and decreases stand to those of the rounds before: set off, or in line."""
+
+    STAGGERED = "staggered"
+    STACKED = "stacked"
+
+
 class Finish(StrEnum):
     """What becomes of the last round's edge."""
 

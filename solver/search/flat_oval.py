@@ -12,7 +12,7 @@ from enum import StrEnum
 import numpy as np
 
 from solver.errors import InputError, Problem
-from solver.rounds import Finish, Piece
+from solver.rounds import Begin, Finish, Increases, Piece
 from solver.rounds.along_chain import first_end, flat_end, oval_piece
 
 CUPS, RUFFLES = 0.95, 1.10
@@ -111,8 +111,8 @@ def flat_oval(
     row_height: float,
     chain: int | None = None,
     end: int | None = None,
-    begin: str = "side",
-    increases: str = "staggered",
+    begin: Begin = Begin.SIDE,
+    increases: Increases = Increases.STAGGERED,
 ) -> FlatOval:
     """Return the flat oval nearest to a length and a width.
 
@@ -125,10 +125,10 @@ def flat_oval(
     chain, end : int, optional
         Chains, and stitches in each end chain. With `end` given every round has so many more in each end, as
         common practice has it; left out, as many as lie flat.
-    begin : str
-        Where rounds begin, "side" or "end".
-    increases : str
-        "staggered" or "stacked".
+    begin : Begin
+        Where rounds begin.
+    increases : Increases
+        Set off, or in line.
 
     Raises
     ------

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.errors import InputError, Problem
+from solver.files.inputs import note_input
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -21,6 +22,9 @@ MOST_BYTES = 60_000_000
 MOST_PIXELS = 120_000_000
 MOST_PIXELS_DECODED = 36_000_000
 """A JPEG is decoded at a fraction of its size; other formats must fit in memory whole."""
+
+MOST_ASPECT = 12
+"""Beyond it nothing of the shorter side is left at the working size."""
 
 LEAST_SIDE = 60
 """Pixels; smaller pictures hold no outline that could be followed."""
@@ -89,6 +93,7 @@ def check_file(path: Path, *, most_bytes: int) -> None:
     if not path.is_file():
         remedy = "Check its name; it is looked for beside the part file, or where you run the command."
         raise InputError(Problem("the file is not there", remedy=remedy, file=str(path)))
+    note_input(path)
     size = path.stat().st_size
     if not size:
         raise InputError(Problem("the file is empty", remedy="Save or send it again.", file=str(path)))
@@ -114,6 +119,9 @@ def _check_size(image: Image.Image, path: Path) -> None:
                 file=str(path),
             )
         )
+    if max(width, height) > MOST_ASPECT * min(width, height):
+        rule, got = f"a picture is at most {MOST_ASPECT} times as long as wide", f"{width} x {height}"
+        raise InputError(Problem(rule, got=got, remedy="Cut it round the drawing.", file=str(path)))
     # MPO is the JPEG with a second picture in it that many phones write
     most = MOST_PIXELS if image.format in ("JPEG", "MPO") else MOST_PIXELS_DECODED
     if width * height > most:

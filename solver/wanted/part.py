@@ -2,18 +2,68 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from typing import Self
 
-from solver.rounds import Finish, Start
+from solver.rounds import Begin, Finish, Increases, Start
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline
 from solver.wanted.stadium import Stadium
 from solver.wanted.supplies import Supplies
 
 
+class Edge(StrEnum):
+    """What holds an open edge: sewn to something stiff and so kept to its wanted outline, or nothing."""
+
+    HELD = "held"
+    FREE = "free"
+
+
+class Fit(StrEnum):
+    """Which rounds are written: the plainest that hands can't tell from the nearest, or the nearest."""
+
+    PLAIN = "plain"
+    EXACT = "exact"
+
+
+TOLERANCE = 0.25
+"""Root mean square distance from the drawing that plain rounds may have unless told. [stitch widths]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
-    """How a round part is worked.
+class AnyWork:
+    """How any kind of part is worked.
+
+    Attributes
+    ----------
+    finish : Finish
+    edge : Edge
+        What holds an open edge.
+    increases : Increases
+        Set off, or in line.
+    terms : str
+        "US" or "UK".
+    fit : Fit
+        The plainest rounds within `tolerance` of the drawing, or the nearest.
+    tolerance : float
+        Root mean square distance that plain rounds may have. [stitch widths]
+    multiple : int
+        What every count is a multiple of, 1 to 8; on a chain, the stitches of each end from round 1 on.
+    """
+
+    finish: Finish
+    edge: Edge
+    increases: Increases
+    terms: str
+    fit: Fit = Fit.PLAIN
+    tolerance: float = TOLERANCE
+    multiple: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work(AnyWork):
+    """How a round part is worked, to a finish that is `CINCHED` or `OPEN`.
 
     Attributes
     ----------
@@ -21,57 +71,15 @@ class Work:
         `RING` or `OPEN`.
     ring : int or None
         Stitches in the ring; None leaves the number to the solver.
-    finish : Finish
-        `CINCHED` or `OPEN`.
-    edge : str
-        What holds an open edge: "held", sewn to something stiff and so kept to its wanted width, or "free".
-    multiple : int
-        What every count is a multiple of, 1 to 8.
-    increases : str
-        "staggered" or "stacked".
-    terms : str
-        "US" or "UK".
     """
 
     start: Start
     ring: int | None
-    finish: Finish
-    edge: str
-    multiple: int
-    increases: str
-    terms: str
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Part:
-    """A round part that is wanted.
-
-    Attributes
-    ----------
-    title : str
-    gauge : Gauge
-    stuffing : Stuffing
-    outline : Outline
-        Of the middle of the fabric.
-    work : Work
-    notes : tuple of str
-        What was assumed in reading, as sentences for the maker.
-    supplies : Supplies
-        Yarn, colours, and what is sewn on.
-    """
-
-    title: str
-    gauge: Gauge
-    stuffing: Stuffing
-    outline: Outline
-    work: Work
-    notes: tuple[str, ...]
-    supplies: Supplies = field(default_factory=Supplies)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OvalWork:
-    """How a part on a chain is worked.
+class OvalWork(AnyWork):
+    """How a part on a chain is worked, to any finish.
 
     Attributes
     ----------
@@ -79,42 +87,28 @@ class OvalWork:
         Chains in all, the skipped one included; None leaves the number to the solver.
     ends : int or None
         Stitches in each end chain; None leaves the number to the gauge.
-    begin : str
-        Where rounds begin, "side" or "end".
-    finish : Finish
-        `SEAMED`, `CINCHED` or `OPEN`.
-    edge : str
-        What holds an open edge, "held" or "free".
+    begin : Begin
+        Where rounds begin.
     sole : bool
         Whether a stiff flat insert holds the base.
-    increases : str
-        "staggered" or "stacked".
-    terms : str
-        "US" or "UK".
     """
 
     chain: int | None
     ends: int | None
-    begin: str
-    finish: Finish
-    edge: str
+    begin: Begin
     sole: bool
-    increases: str
-    terms: str
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class OvalPart:
-    """An elongated part that is wanted, stuffed or flat.
+class AnyPart:
+    """A part of any kind.
 
     Attributes
     ----------
     title : str
     gauge : Gauge
     stuffing : Stuffing
-    wanted : Stadium
-        Of the middle of the fabric; without height for a flat piece.
-    work : OvalWork
+    work : AnyWork
     notes : tuple of str
         What was assumed in reading, as sentences for the maker.
     supplies : Supplies
@@ -124,12 +118,112 @@ class OvalPart:
     title: str
     gauge: Gauge
     stuffing: Stuffing
-    wanted: Stadium
-    work: OvalWork
+    work: AnyWork
     notes: tuple[str, ...]
     supplies: Supplies = field(default_factory=Supplies)
 
     @property
-    def is_flat(self) -> bool:
-        """Whether it is a flat piece, not stuffed."""
-        return self.wanted.height == 0
+    def kind(self) -> str:
+        """The name of its kind."""
+        raise NotImplementedError
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        raise NotImplementedError
+
+    @property
+    def half_width(self) -> float:
+        """Half its width: what a stuffing's pressure goes by. [mm]"""
+        raise NotImplementedError
+
+    @property
+    def is_stuffed(self) -> bool:
+        """Whether it is stuffed: else it is a flat piece."""
+        return True
+
+    @property
+    def pressure(self) -> float:
+        """Of its stuffing, p/k. [1/mm]"""
+        return self.stuffing.pressure(self.half_width)
+
+    def scaled(self, factor: float) -> Self:
+        """Return the part with its drawing so many times as large, > 0."""
+        raise NotImplementedError
+
+    def worked(self, **changes: object) -> Self:
+        """Return the part worked in another way."""
+        return replace(self, work=replace(self.work, **changes))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Part(AnyPart):
+    """A round part.
+
+    Attributes
+    ----------
+    outline : Outline
+        Of the middle of the fabric.
+    work : Work
+    """
+
+    outline: Outline
+    work: Work
+
+    @property
+    def kind(self) -> str:
+        """The name of its kind."""
+        return "round"
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        return self.work.start
+
+    @property
+    def half_width(self) -> float:
+        """Half its greatest width. [mm]"""
+        return self.outline.width / 2
+
+    def scaled(self, factor: float) -> Part:
+        """Return the part with its drawing so many times as large, > 0."""
+        return replace(self, outline=self.outline.scaled(factor))
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class OvalPart(AnyPart):
+    """An elongated part, stuffed or flat.
+
+    Attributes
+    ----------
+    wanted : Stadium
+        Of the middle of the fabric; without height for a flat piece.
+    work : OvalWork
+    """
+
+    wanted: Stadium
+    work: OvalWork
+
+    @property
+    def kind(self) -> str:
+        """The name of its kind."""
+        return "oval" if self.is_stuffed else "flat oval"
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        return Start.CHAIN
+
+    @property
+    def half_width(self) -> float:
+        """Half its width. [mm]"""
+        return self.wanted.width / 2
+
+    @property
+    def is_stuffed(self) -> bool:
+        """Whether it is stuffed: else it is a flat piece."""
+        return self.wanted.height > 0
+
+    def scaled(self, factor: float) -> OvalPart:
+        """Return the part with its drawing so many times as large, > 0."""
+        return replace(self, wanted=self.wanted.scaled(factor))

@@ -10,8 +10,8 @@ from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.notation.words import words
 from solver.notation.writer import standing_notes, write_rounds
-from solver.rounds import Finish, Piece
-from solver.rounds.along_chain import BEGINS, END_STITCHES, flat_end, oval_piece
+from solver.rounds import Begin, Finish, Piece
+from solver.rounds.along_chain import END_STITCHES, flat_end, oval_piece
 
 #: Tables with sentences of their own for short lines.
 LANGUAGES = ("de", "fr", "es", "pt", "nl", "ru")
@@ -107,7 +107,7 @@ def ovals(draw: st.DrawFn) -> Piece:
         chain,
         (*ends, *ends[-1:] * draw(st.integers(0, 3)), *ends[-2::-1]),
         finish=draw(st.sampled_from(Finish)),
-        begin=draw(st.sampled_from(BEGINS)),
+        begin=draw(st.sampled_from(Begin)),
     )
 
 

@@ -7,11 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solver.notation.writer import LineKind, write_rounds
-from solver.rounds import Finish
-from solver.rounds.along_chain import BEGINS, END_STITCHES, flat_end, oval_piece
+from solver.rounds import Begin, Finish
+from solver.rounds.along_chain import END_STITCHES, flat_end, oval_piece
 
 
-def lines(chain: int, ends: list[int], *, begin: str = "side", **how: object) -> list[str]:
+def lines(chain: int, ends: list[int], *, begin: Begin = "side", **how: object) -> list[str]:
     """Return the written lines of a piece with a seam."""
     piece = oval_piece(chain, ends, finish=Finish.SEAMED, begin=begin)
     return [line.text for line in write_rounds(piece, **how)]
@@ -30,8 +30,8 @@ def test_a_beginner_is_told_where_round_one_goes() -> None:
 
 def test_round_begun_at_an_end_comes_back_to_its_chain() -> None:
     """Begun in the middle of an end, round 1 ends in the chain that it began in."""
-    assert "2 sc in the second ch from the hook" in lines(9, [4, 8], begin="end")[1]
-    assert lines(9, [4, 8], begin="end")[1].endswith("2 sc in the ch of the first st (20)")
+    assert "2 sc in the second ch from the hook" in lines(9, [4, 8], begin=Begin.END)[1]
+    assert lines(9, [4, 8], begin=Begin.END)[1].endswith("2 sc in the ch of the first st (20)")
 
 
 def test_spelled_and_uk() -> None:
@@ -67,9 +67,9 @@ def worked(text: str) -> tuple[int, int]:
     chain=st.integers(2, 60),
     end=st.sampled_from(END_STITCHES),
     rounds=st.integers(2, 20),
-    begin=st.sampled_from(BEGINS),
+    begin=st.sampled_from(Begin),
 )
-def test_lines_use_exactly_the_stitches_there_are(chain: int, end: int, rounds: int, begin: str) -> None:
+def test_lines_use_exactly_the_stitches_there_are(chain: int, end: int, rounds: int, begin: Begin) -> None:
     """By its own arithmetic every line uses the stitches of the round before and makes its count."""
     ends = flat_end(end, chain=chain, rounds=rounds)
     piece = oval_piece(chain, (*ends, *ends[-2::-1]), finish=Finish.OPEN, begin=begin)
