@@ -167,11 +167,12 @@ def _sentence_goes_on(before: Entry, row: Entry) -> bool:
     """Tell whether a line goes on with the sentence of the line before."""
     shown = before.text.rstrip()
     begins = row.text.lstrip()[:1]
+    indented = row.text[:2].isspace() and not before.text[:1].isspace()
     return (
         row.line == before.line + 1
         and len(shown) >= _BROKEN_FROM
         and not shown.endswith((".", "!", "?", ":", ")", "]"))
-        and not (begins.isalpha() and begins.isupper())
+        and (begins.islower() or (indented and not begins.isupper()))
     )
 
 
