@@ -138,7 +138,7 @@ def _is_many(match: re.Match[str], text: str, lexicon: Lexicon) -> bool:
     word = match[0].rstrip(" .").split()[-1].lstrip("0123456789").strip(".-")
     many = word.endswith("s") or word in lexicon.many
     plural = many and match["chain"].isdigit() and match["chain"] != "1"
-    return plural and not re.match(_SEPARATOR, text[match.end() :])
+    return plural and not re.match(r"\s*[:.)=\]>-]", text[match.end() :])
 
 
 def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool) -> Iterator[Label]:
