@@ -22,6 +22,9 @@ LEAST_FILL, MOST_FILL = 0.80, 1.03
 The first and the last round of a closed part are let off: their 4 to 8 stitches are drawn together anyway."""
 
 SAMPLES_PER_ROUND = 6
+MOST_SAMPLES = 480
+"""Of a form: more than 80 rounds are sampled less closely than `SAMPLES_PER_ROUND`."""
+
 REACH = 4
 """Multiples by which a count may first differ from the one that statics asks for."""
 LONGEST_BLOCK = 24
@@ -304,8 +307,10 @@ def _refined(
             least[end], most[end] = 0, max(most[end], RING[1], making.multiple)
 
     def fits(trial: Whole, current: Whole) -> bool:
-        filled = np.all(trial >= np.minimum(least, current)) and np.all(trial <= np.maximum(most, current))
-        return bool(filled) and rules.allow(trial)
+        if not rules.allow(trial):
+            return False
+        low, high = np.minimum(least, current), np.maximum(most, current)
+        return bool((trial >= low).all() and (trial <= high).all())
 
     best = _tried(counts, outline, making, guess)
     seen = {tuple(counts.tolist())}
@@ -329,7 +334,7 @@ def _tried(counts: Whole, outline: Outline, making: Making, guess: Floats) -> _T
     form = ring_form(making.fabric(counts, outline), pressure=making.pressure, guess=guess)
     low, high = float(form.height.min()), float(form.height.max())
     aligned = form.points + np.array([0.0, outline.middle - (low + high) / 2])
-    index, share = even_samples(aligned, max(120, SAMPLES_PER_ROUND * len(counts)))
+    index, share = even_samples(aligned, max(120, min(SAMPLES_PER_ROUND * len(counts), MOST_SAMPLES)))
     lie = offsets(mixed(aligned, index, share), outline)
     residuals = lie.distance / np.sqrt(len(index))
     if making.start_open or making.finish_open:
