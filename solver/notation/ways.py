@@ -17,6 +17,8 @@ from solver.notation.lexicon import lexicon
 from solver.notation.remarks import asides
 from solver.notation.tokens import Token, shape, tokens
 
+#: Most words and signs of one round; what is longer is none.
+_MOST_WORDS = 300
 #: What it costs to work all of a line whose label stands in two languages.
 _SAID_TWICE = 2.0
 
@@ -24,6 +26,8 @@ _SAID_TWICE = 2.0
 def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
+    if len(entry.tokens) > _MOST_WORDS:
+        return found
     doubled = entry.label is not None and entry.label.doubled
     for line, cost, told in asides(entry.tokens):
         for content in contents(line):
