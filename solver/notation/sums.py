@@ -30,6 +30,12 @@ def reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
             )
         return
     fit = line.fit
+    if line.more_than_said:
+        message = (
+            'Comes out only if "repeat" means so many times more; elsewhere on this page it means in all.'
+        )
+        yield Finding("repeat", message, "", "", 0, len(line.entry.text), sure=False)
+        return
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
     if fit.uses_ok and fit.count_ok and not cut:
         return
@@ -54,7 +60,7 @@ def _wrong_count(line: Line, after: Line | None) -> Finding:
     count = count_mend(stated, line, made)
     body = (
         body_mends(line, uses=fit.there, makes=stated.count)
-        if line.followed == "stated" and len(fit.counts) == 1
+        if line.followed != "true" and len(fit.counts) == 1
         else []
     )
     best = body[0] if body else count

@@ -79,6 +79,9 @@ def halves(entry: Entry, way: Way) -> list[tuple[list[Way], str]]:
     doubled = entry.label is not None and entry.label.doubled
     for content in contents(entry.tokens):
         pieces = [body for body, _ in _languages_apart(content.body, doubled=doubled)[1:]]
+        if way.content.body == content.body and any(t.cls == "z" for piece in pieces[1:] for t in piece):
+            # Read as one, the words of the other language passed over.
+            return [_half(entry, content, piece) for piece in pieces[1:]]
         if any(tuple(piece) == way.content.body for piece in pieces):
             return [_half(entry, content, piece) for piece in pieces if tuple(piece) != way.content.body]
     return []
