@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from collections.abc import Sequence as Seq
 from itertools import groupby
 from typing import NamedTuple
@@ -22,6 +23,8 @@ from solver.rounds.repeats import folded
 #: A clause that joins or turns, and one that only begins with chains.
 _JOINS = re.compile(r"[vpFocstidlnguqjz]*(?:j|u|l(?=[vpoFq]))[vpFocstidlnguqjz]*")
 _BEGINS = re.compile(r"q*(?:c-?n|nc|c)q*(?:Q[sqtn]*)?")
+#: Stitches that our own rounds have.
+_OURS = ("sc", "hdc", "dc", "slip")
 _BETWEEN = re.compile("[,;.]")
 
 
@@ -54,7 +57,15 @@ def why_kept(line: Line, told: ProofLine) -> str:
     return ""
 
 
-def retold(line: Line, told: ProofLine, table: Words, piece: Piece | None, *, spelled: bool) -> Retold | None:
+def retold(
+    line: Line,
+    told: ProofLine,
+    table: Words,
+    piece: Piece | None,
+    *,
+    spelled: bool,
+    turned: Callable[[str], str] = str,
+) -> Retold | None:
     """Return a line told anew; None where it can't be told.
 
     Parameters
@@ -69,6 +80,8 @@ def retold(line: Line, told: ProofLine, table: Words, piece: Piece | None, *, sp
         The part that it belongs to, where it is a whole one.
     spelled : bool
         In full.
+    turned : callable, optional
+        Turns the author's words into the new terms.
     """
     fit = line.fit
     assert fit is not None
@@ -81,10 +94,10 @@ def retold(line: Line, told: ProofLine, table: Words, piece: Piece | None, *, sp
         rounds.append((told.rounds[0] + i, told.counts[i], items))
     loops = next((t.text for t in line.entry.tokens if t.cls == "b" and t.text != "both_loops"), "")
     head = f"{table[loops].one if spelled else table[loops].short}: " if loops in table.word else ""
-    head += f"{lead}, " if lead else ""
-    tail = f", {ends}" if ends else ""
+    head += f"{turned(lead)}, " if lead else ""
+    tail = f", {turned(ends)}" if ends else ""
     lines = _told(rounds, head, tail, table, spelled=spelled)
-    aside = _asides(line)
+    aside = turned(_asides(line))
     between = " - " if aside[:1] not in ("", "(", "[") else " "
     return Retold((*lines[:-1], f"{lines[-1]}{between}{aside}".rstrip()))
 
@@ -165,7 +178,7 @@ def _items(
             return None
         items = table.say("terse", "item", stitch=table["sc"].short, n=count)
         return table.say("spelled" if spelled else "terse", "into_ring", items=items, n=count)
-    one = round_of(work) if plain else ""
+    one = round_of(work) if all(act.stitch in _OURS for act in work if act.uses or act.makes) else ""
     if isinstance(one, Round):
         return round_text(one, table, spelled=spelled)
     return _by_stitches(work, table, spelled=spelled)

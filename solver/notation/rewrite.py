@@ -169,7 +169,8 @@ class _Job:
         yield self._in_terms(line.entry.text)
 
     def _retold(self, line: Line, told: ProofLine) -> Retold | None:
-        return retold(line, told, self.table, self.pieces.get(told.part), spelled=self.spelled)
+        piece = self.pieces.get(told.part)
+        return retold(line, told, self.table, piece, spelled=self.spelled, turned=self._in_terms)
 
     def _remark(self, text: str) -> str:
         """Return a line that holds no rounds: in the author's words, marked where they are foreign."""
