@@ -83,20 +83,10 @@ def check_target(part: AnyPart, measure: str, target: float) -> None:
         raise InputError(Problem("a size is above zero", got=f"{target:g}"))
     if target <= wall_added(part, measure):
         raise InputError(Problem(f"a {measure} is more than the fabric's thickness", got=in_mm(target)))
-    drawn = kind_of(part).wanted(part)
-    factor = (target / getattr(drawn, measure)) ** (1 / 3 if measure == "volume" else 1)
-    sizes = {name: size for name in ("length", "width", "height") if (size := getattr(drawn, name, None))}
-    name, most = max(sizes.items(), key=lambda size: size[1])
-    least = drawn.width
-    if factor * most > LARGEST or factor * least < SMALLEST:
-        it, size = (name, most) if factor * most > LARGEST else ("width", least)
-        rule = f"a part is at least {in_mm(SMALLEST)} and at most {in_mm(LARGEST)} in size"
-        remedy = "Ask for a size that can be worked."
-        raise InputError(Problem(rule, got=f"a {it} of {in_mm(factor * size)}", remedy=remedy))
 
 
 def check_scaled(part: AnyPart, measure: str, target: float) -> None:
-    """Refuse a size at which the scaled drawing has more stitches than can be worked out.
+    """Refuse a size that no part may have, or at which it has more stitches than can be worked out.
 
     Raises
     ------
@@ -107,6 +97,14 @@ def check_scaled(part: AnyPart, measure: str, target: float) -> None:
     kind = kind_of(part)
     drawn, line = kind.wanted(part), kind.drawing(part)
     factor = (target / getattr(drawn, measure)) ** (1 / 3 if measure == "volume" else 1)
+    sizes = {name: size for name in ("length", "width", "height") if (size := getattr(drawn, name, None))}
+    name, most = max(sizes.items(), key=lambda size: size[1])
+    least = drawn.width
+    if factor * most > LARGEST or factor * least < SMALLEST:
+        it, size = (name, most) if factor * most > LARGEST else ("width", least)
+        rule = f"a part is at least {in_mm(SMALLEST)} and at most {in_mm(LARGEST)} in size"
+        remedy = "Ask for a size that can be worked."
+        raise InputError(Problem(rule, got=f"a {it} of {in_mm(factor * size)}", remedy=remedy))
     widest = factor * drawn.girth / part.gauge.stitch_width
     rounds = factor * float(np.hypot(*np.diff(line, axis=0).T).sum()) / part.gauge.row_height
     if max(widest, rounds) > MOST_ROUND or (not kind.gives_way and widest * rounds > MOST_STITCHES):
