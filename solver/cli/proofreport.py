@@ -47,14 +47,7 @@ def _part(found: Proof, part: int) -> Iterator[str]:
     """Yield the name of a part, where there are several or it has one."""
     name = found.parts[part] if part < len(found.parts) else ""
     if len(found.parts) > 1 or name:
-        yield f"Part {part + 1}{': ' + _visible(name) if name else ''}"
-
-
-def _visible(text: str) -> str:
-    """Return a text with its control signs shown, not passed on to the terminal."""
-    return "".join(
-        chr(0x2400 + ord(sign)) if ord(sign) < ord(" ") and sign != "\n" else sign for sign in text
-    )
+        yield f"Part {part + 1}{': ' + name if name else ''}"
 
 
 def _listed(wrong: list[ProofLine]) -> str:
@@ -64,7 +57,7 @@ def _listed(wrong: list[ProofLine]) -> str:
 
 def _line_report(line: ProofLine) -> Iterator[str]:
     head = f"{line.line:4}  "
-    texts = _visible(line.text.replace("\t", " ")).split("\n")
+    texts = line.text.split("\n")
     carets = _carets(line.problems, texts)
     for i, text in enumerate(texts):
         yield (head if i == 0 else " " * len(head)) + text

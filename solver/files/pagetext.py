@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from solver.errors import InputError, Problem
+from solver.errors import InputError, Problem, shown
 from solver.files.inputs import note_input
 
 if TYPE_CHECKING:
@@ -24,6 +24,10 @@ MOST_PAGES = 300
 _LETTERS = 12
 #: Bytes from this one up make this share of a Cyrillic page of an old encoding; of a Latin page they are few.
 _HIGH, _MANY = 0xC0, 0.2
+
+_KEPT = "\t\n\r\f\v\x1c\x1d\x1e\x85"
+_VISIBLE = {code: shown(chr(code)) for code in (*range(0x20), *range(0x7F, 0xA0)) if chr(code) not in _KEPT}
+"""Control characters of a page as pictures of them: what a terminal would obey is shown, not passed on."""
 
 _PICTURES = {
     b"\x89PNG": "a PNG picture",
@@ -41,13 +45,17 @@ _OTHERS = {
 
 
 def page_text(file: Path) -> str:
-    """Return the text of a file of written rounds; "-" is standard input.
+    """Return the text of a file of written rounds, control characters shown; "-" is standard input.
 
     Raises
     ------
     InputError
         If it is missing, a folder, too large, or holds no text.
     """
+    return _text(file).translate(_VISIBLE)
+
+
+def _text(file: Path) -> str:
     raw = _bytes_of(file)
     if raw.startswith(b"%PDF"):
         return _of_pdf(raw, file)
