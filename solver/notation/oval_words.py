@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Protocol
 
 from solver.notation.words import Words
-from solver.rounds import Piece, Round, Stitch
+from solver.rounds import Piece, Round
+from solver.rounds.along_chain import repeats
 
 
 class RoundText(Protocol):
@@ -40,18 +41,12 @@ def oval_text(piece: Piece, number: int, table: Words, write: RoundText, *, spel
     if number == 1:
         return _into_chain(piece, table, "spelled" if spelled else "terse")
     this = piece.rounds[number - 1]
-    times = _repeats(this.stitches)
+    times = repeats(this.stitches)
     if spelled or times == 1 or len(this.runs) == 1:
         return write(this, table, spelled=spelled)
     once = Round(this.stitches[: len(this.stitches) // times]).runs
     items = [table.say("terse", "item", stitch=table[stitch].short, n=n) for stitch, n in once]
     return table.say("terse", "repeat", items=table.say("terse", "between").join(items), n=times)
-
-
-def _repeats(line: tuple[Stitch, ...]) -> int:
-    """Return how often a line says the same words from beginning to end, at the most."""
-    sizes = [size for size in range(1, len(line) + 1) if len(line) % size == 0]
-    return next(len(line) // size for size in sizes if line[size:] == line[:-size])
 
 
 def _into_chain(piece: Piece, table: Words, style: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import accumulate, pairwise
+from itertools import accumulate, groupby, pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -24,20 +24,27 @@ END_STITCHES = (3, 4, 5)
 _FADING = 0.5
 """How much an increase counts that lies one shaping round further back."""
 
-_READING = 0.05
+_READING = 0.08
 """What one thing less to read on the line is worth, in gaps between increases."""
 
 _UNEVEN = 0.05
 """What it is worth, over the mean gap, that the gap round the edges of an end is like the others."""
 
 
-def first_end(*, stitch_width: float, row_height: float) -> int:
-    """Return the stitches in each end chain with which round 1 lies flat.
+def first_end(*, stitch_width: float, row_height: float, multiple: int = 1) -> int:
+    """Return the stitches in each end chain with which round 1 lies flattest.
 
-    Half a flat circle of one round has pi h / w stitches, and the chain's own one comes to each end. [mm]
+    Half a flat circle of one round has pi h / w stitches, and the chain's own one comes to each end.
+
+    Parameters
+    ----------
+    stitch_width, row_height : float
+        [mm]
+    multiple : int
+        What they are a multiple of, 1 to 5.
     """
-    flat = round(1 + math.pi * row_height / stitch_width)
-    return min(max(flat, END_STITCHES[0]), END_STITCHES[-1])
+    flat = 1 + math.pi * row_height / stitch_width
+    return min((n for n in END_STITCHES if n % multiple == 0), key=lambda n: abs(n - flat))
 
 
 def flat_end(end: int, *, chain: int, rounds: int) -> tuple[int, ...]:
@@ -117,6 +124,21 @@ def oval_piece(
     )
 
 
+def things_to_read(piece: Piece) -> int:
+    """Return the stitch words with their numbers over all lines of a piece on a chain, a repeat counted once.
+
+    Rounds that follow each other and are alike share a line.
+    """
+    lines = [this.stitches for this, _ in groupby(piece.rounds[1:])]
+    return sum(len(Round(line[: len(line) // repeats(line)]).runs) for line in lines)
+
+
+def repeats(line: Sequence[Stitch]) -> int:
+    """Return how often a line says the same words from beginning to end, at the most."""
+    sizes = [size for size in range(1, len(line) + 1) if len(line) % size == 0]
+    return next(len(line) // size for size in sizes if line[size:] == line[:-size])
+
+
 class _Shaping:
     """Ends with their increases and decreases set off against those of the rounds before, or in line."""
 
@@ -183,7 +205,7 @@ def _way(line: tuple[Stitch, ...], below: int, here: int) -> _Way:
     shaped = np.array([stitch is not Stitch.SC for stitch in line])
     places = ((np.cumsum(larger) - larger / 2) / max(below, here))[shaped]
     round_edges = abs((places[0] + 1 - places[-1]) * len(places) - 1)
-    return _Way(line, reached, places, _READING * len(Round(line).runs) + _UNEVEN * round_edges)
+    return _Way(line, reached, places, _READING * len(Round((*line, Stitch.SC)).runs) + _UNEVEN * round_edges)
 
 
 @lru_cache(maxsize=1024)

@@ -9,6 +9,7 @@ import numpy as np
 from solver.arrays import Floats
 from solver.rounds import Begin, Finish, Increases
 from solver.rounds.along_chain import first_end
+from solver.wanted.part import TOLERANCE, Fit
 from solver.wanted.stadium import POINTS, Stadium
 
 NEAR = 0.03
@@ -47,6 +48,12 @@ class OvalMaking:
         Where rounds begin.
     increases : Increases
         Set off, or in line.
+    multiple : int
+        What the stitches of each end are a multiple of, 1 to 5.
+    fit : Fit
+        The plainest rounds within the tolerance, or the nearest.
+    tolerance : float
+        Root mean square distance that plain rounds may have. [stitch widths]
     """
 
     stitch_width: float
@@ -61,6 +68,9 @@ class OvalMaking:
     end: int | None = None
     begin: Begin = Begin.SIDE
     increases: Increases = Increases.STAGGERED
+    multiple: int = 1
+    fit: Fit = Fit.PLAIN
+    tolerance: float = TOLERANCE
 
     @property
     def flat_end(self) -> float:
@@ -70,7 +80,8 @@ class OvalMaking:
     @property
     def first_end(self) -> int:
         """Stitches in each end chain: as given, or so that round 1 lies flat."""
-        return self.end or first_end(stitch_width=self.stitch_width, row_height=self.row_height)
+        w, h = self.stitch_width, self.row_height
+        return self.end or first_end(stitch_width=w, row_height=h, multiple=self.multiple)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from solver.rounds import Finish, Piece
 from solver.rounds.along_chain import oval_piece
 from solver.search.oval_ends import end_counts, sole_rounds
 from solver.search.oval_plan import OvalMaking, Plan, tolerances
+from solver.wanted.part import Fit
 from solver.wanted.stadium import Stadium
 
 SEARCH_TOLERANCE = 1e-2
@@ -59,6 +60,10 @@ class Trial:
         Squared misses over their tolerances, and of the surface.
     met : bool
         Whether all sizes are met, the surface lies near and there is no waist.
+    off : float
+        Greatest miss of length, width and height, over their tolerances.
+    price : float
+        Of a change of step, in squared stitches, with which its ends were chosen.
     """
 
     plan: Plan
@@ -69,20 +74,42 @@ class Trial:
     rms: float
     cost: float
     met: bool
+    off: float
+    price: float
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "miss", frozen(self.miss))
 
 
-def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float = SEARCH_TOLERANCE) -> Trial:
+def tried(
+    wanted: Stadium,
+    making: OvalMaking,
+    plan: Plan,
+    *,
+    price: float = 0.0,
+    tolerance: float = SEARCH_TOLERANCE,
+    guess: Floats | None = None,
+) -> Trial:
     """Return a plan's form and how far it is from the wanted surface.
+
+    Parameters
+    ----------
+    wanted : Stadium
+    making : OvalMaking
+    plan : Plan
+    price : float
+        Of a change of step, as for `end_counts`.
+    tolerance : float
+        Residual at which the form counts as solved.
+    guess : (n, 3) float, optional
+        Where the descent starts: nodes of the same rounds. [mm]
 
     Raises
     ------
     ConvergenceError
         If it has no balance.
     """
-    ends = end_counts(wanted, making, plan)
+    ends = end_counts(wanted, making, plan, price=price)
     piece = oval_piece(
         making.chain or plan.side + 3,
         ends,
@@ -90,18 +117,37 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
         begin=making.begin,
         increases=making.increases,
     )
-    form = stuffed(wanted, making, piece, tolerance=tolerance)
+    form = stuffed(wanted, making, piece, tolerance=tolerance, guess=guess)
     miss, rms = misses(form, wanted), rms_distance(form, wanted)
     thin = max(FULL - waist(form), 0.0) / (1 - FULL)
     bow = float(np.ptp(form.rings[0][:, 2])) / (BOW * making.stitch_width)
     over = np.array([*miss / tolerances(wanted, making), rms / (ROUGH * making.stitch_width), thin, bow])
     cost = over @ over + OUTSIDE * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
-    met = bool((np.abs(over[:3]) <= 1).all() and rms <= LIES_NEAR * making.stitch_width and thin == 0)
-    return Trial(plan, ends, piece, form, miss, rms, float(cost), met)
+    off = float(np.abs(over[:3]).max())
+    near = LIES_NEAR if making.fit is Fit.EXACT else max(LIES_NEAR, making.tolerance)
+    met = bool(off <= 1 and rms <= near * making.stitch_width and thin == 0)
+    return Trial(plan, ends, piece, form, miss, rms, float(cost), met, off=off, price=price)
 
 
-def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: float = TOLERANCE) -> StitchForm:
+def stuffed(
+    wanted: Stadium,
+    making: OvalMaking,
+    piece: Piece,
+    *,
+    tolerance: float = TOLERANCE,
+    guess: Floats | None = None,
+) -> StitchForm:
     """Return what rounds along a chain become when they are stuffed and held as the part is.
+
+    Parameters
+    ----------
+    wanted : Stadium
+    making : OvalMaking
+    piece : Piece
+    tolerance : float
+        Residual at which the form counts as solved.
+    guess : (n, 3) float, optional
+        Where the descent starts. [mm]
 
     Raises
     ------
@@ -129,6 +175,7 @@ def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: flo
     return stitch_form(
         fabric,
         pressure=making.pressure,
+        guess=guess,
         supports=supports,
         tolerance=tolerance,
         wale_stiffness=making.stiffness_ratio,

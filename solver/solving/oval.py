@@ -229,13 +229,14 @@ def _stuffed(part: OvalPart, progress: Callable[[float], None] | None) -> OvalSo
     wanted = part.wanted
     limits = limits_of(part)
     aimed, making = _aim(part, limits)
-    best, solved = fit_oval(aimed, making, progress=progress)
+    found = fit_oval(aimed, making, progress=progress)
+    best = found.best
     notes = [
         *part.notes,
         sides_note(best.form, wanted, making),
         *_limit_notes(limits, wanted.even, best.form, stiffness_ratio=making.stiffness_ratio),
         pucker_note(best.piece),
-        choice_note(best.piece, making, solved=solved),
+        choice_note(best.piece, making, solved=found.solved),
         *size_notes(best.form, aimed, making),
         *_form_notes(part, best.form),
         *_assumptions(part, best.form),
@@ -301,6 +302,9 @@ def _aim(part: OvalPart, limits: tuple[Limit, ...]) -> tuple[Stadium, OvalMaking
         end=work.ends,
         begin=work.begin,
         increases=work.increases,
+        multiple=work.multiple,
+        fit=work.fit,
+        tolerance=work.tolerance,
     )
     return aimed, making
 
@@ -356,6 +360,7 @@ def _flat(part: OvalPart) -> OvalSolution:
         end=work.ends,
         begin=work.begin,
         increases=work.increases,
+        multiple=work.multiple,
     )
     form = lying(oval.piece, oval.last, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
     choice = flat_choice_note(
