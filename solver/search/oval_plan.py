@@ -15,6 +15,9 @@ from solver.wanted.stadium import POINTS, Stadium
 NEAR = 0.03
 """A size within this part of the wanted one is met; half a stitch or half a row is always close enough."""
 
+FULLNESS = 0.12
+"""How far the ends may lie outside the wanted surface on average, or inside, in stitches."""
+
 SEAM_END = 2
 """Stitches in each end of a seamed edge: its seam is as long as the chain then."""
 
@@ -103,12 +106,13 @@ class Plan:
 
 
 def tolerances(wanted: Stadium, making: OvalMaking) -> Floats:
-    """Return how far off length, width, height and width at mid-length still count as met. [mm]"""
+    """Return how far off length, width, height, width at mid-length and fullness may be, (5,). [mm]"""
     stitch, row = making.stitch_width / 2, making.row_height / 2
-    return np.maximum(
+    near = np.maximum(
         NEAR * np.array([wanted.length, wanted.width, wanted.height, wanted.width]),
         [stitch, stitch, row, stitch],
     )
+    return np.append(near, FULLNESS * making.stitch_width)
 
 
 def first_plan(wanted: Stadium, making: OvalMaking) -> Plan:

@@ -47,16 +47,28 @@ nearest rounds, 0.02 stitch further from the drawing in the mean of 58 parts; th
 PLAIN_TRIALS = 4
 """Plain rounds whose forms are tried, plainest first."""
 
-PLAINNESS = 0.4
+PLAINNESS = 0.24
 """Part of the tolerance that plainness may take up beyond what the nearest whole stitches leave off."""
 
 NO_FURTHER = 0.25
 """Tolerances by which plain rounds may miss a size more than the nearest ones, where those miss it too."""
 
-CLOSED_MOVES = ((1.0, 0.6, 0.0), (0.0, 0.12, 0.55), (0.0, -0.1, 0.9), (0.0, -0.02, 0.6))
-OPEN_MOVES = ((1.0, 0.65, 0.0), (0.2, 0.3, 0.6), (0.0, -0.15, 1.0), (0.2, 0.3, 0.6))
+CLOSED_MOVES = (
+    (0.9, 0.49, 0.02),
+    (0.03, 0.27, 0.53),
+    (0.01, -0.05, 0.95),
+    (-0.02, 0.03, 0.68),
+    (0.21, 0.11, 0.21),
+)
+OPEN_MOVES = (
+    (0.65, 0.49, 0.12),
+    (0.05, 0.21, 0.41),
+    (0.02, -0.11, 1.12),
+    (0.01, 0.11, 0.42),
+    (0.18, 0.13, 0.15),
+)
 """What one stitch more in each side, one more in each widest end (in stitch widths) and one more round (in
-row heights) do to length, width, height and width at mid-length, of seamed and of open parts: where the
+row heights) do to length, width, height, width at mid-length and fullness, of seamed and of open parts: where the
 search starts, and what it corrects. Measured on the stitch fabric's own forms."""
 
 CORRECTED = 0.8

@@ -52,8 +52,8 @@ class Trial:
         Stitches in each end, round by round.
     piece : Piece
     form : StitchForm
-    miss : (4,) float
-        Length, width, height, and width at mid-length, less the wanted. [mm]
+    miss : (5,) float
+        As `misses` has them. [mm]
     rms : float
         Root mean square distance of the stitches from the wanted surface. [mm]
     cost : float
@@ -121,7 +121,9 @@ def tried(
     miss, rms = misses(form, wanted), rms_distance(form, wanted)
     thin = max(FULL - waist(form), 0.0) / (1 - FULL)
     bow = float(np.ptp(form.rings[0][:, 2])) / (BOW * making.stitch_width)
-    over = np.array([*miss / tolerances(wanted, making), rms / (ROUGH * making.stitch_width), thin, bow])
+    over = np.array(
+        [*(miss / tolerances(wanted, making))[:4], rms / (ROUGH * making.stitch_width), thin, bow]
+    )
     cost = over @ over + OUTSIDE * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
     off = float(np.abs(over[:3]).max())
     near = LIES_NEAR if making.fit is Fit.EXACT else max(LIES_NEAR, making.tolerance)
@@ -190,9 +192,20 @@ def placed(points: Floats, wanted: Stadium) -> Floats:
 
 
 def misses(form: StitchForm, wanted: Stadium) -> Floats:
-    """Return a form's length, width, height, and width at mid-length, less the wanted, (4,). [mm]"""
+    """Return a form's length, width, height, and width at mid-length, less the wanted; last its fullness. [mm]
+
+    The fullness is how far the ends lie outside the wanted surface on average: thin where it is negative.
+    A part of the right sizes may have its stitches in its sides or in its ends; this tells them apart.
+
+    Returns
+    -------
+    (5,) float
+    """
     sizes = np.array([form.length, form.width, form.height, middle_sizes(form)[0]])
-    return np.asarray(sizes - [wanted.length, wanted.width, wanted.height, wanted.width])
+    points = placed(form.points, wanted)
+    ends = np.abs(points[:, 0]) > wanted.straight / 2
+    full = float(wanted.distance(points[ends]).mean())
+    return np.append(sizes - [wanted.length, wanted.width, wanted.height, wanted.width], full)
 
 
 def rms_distance(form: StitchForm, wanted: Stadium) -> float:
