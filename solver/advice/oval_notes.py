@@ -7,13 +7,11 @@ from collections.abc import Iterator
 import numpy as np
 
 from solver.advice.notes import RUFFLE
-from solver.arrays import Floats
-from solver.form.stitches import StitchForm
+from solver.form.stuffed import StuffedForm
 from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
-from solver.search.oval_ends import changes
 from solver.search.oval_plan import OvalMaking, tolerances
-from solver.search.oval_trial import FULL, LIES_NEAR, Trial, middle_sizes, misses, rms_distance, waist
+from solver.search.oval_trial import FULL, LIES_NEAR, middle_sizes, misses, rms_distance, waist
 from solver.units import in_mm
 from solver.wanted.stadium import Stadium
 
@@ -52,21 +50,6 @@ def choice_note(piece: Piece, making: OvalMaking, *, solved: int = 0) -> str:
     return f"{told} The best of {solved} such sets, each tried on its stuffed form." if solved else told
 
 
-def plain_note(plain: Trial, exact: Trial, *, stitch_width: float) -> str:
-    """Return what plain rounds cost against the nearest ones, and what they spare. [mm]"""
-    far, near = (trial.rms / stitch_width for trial in (plain, exact))
-    return (
-        f"Plain rounds: {far:.2f} of a stitch from the drawing on average, and the ends change their step "
-        f'{times(changes(plain.ends))}; exact ones (rounds = "exact"): {near:.2f}, and '
-        f"{times(changes(exact.ends))}."
-    )
-
-
-def times(number: int) -> str:
-    """Return how often, in words."""
-    return {0: "never", 1: "once", 2: "twice"}.get(number, f"{number} times")
-
-
 def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, ends_given: bool) -> str:
     """Return how chain, ends and rounds of a flat oval were chosen. [mm]"""
     piece = oval.piece
@@ -82,12 +65,12 @@ def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, en
     return told
 
 
-def size_notes(form: StitchForm, wanted: Stadium, making: OvalMaking) -> Iterator[str]:
+def size_notes(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> Iterator[str]:
     """Yield which sizes whole stitches and rounds miss, and by how much.
 
     Parameters
     ----------
-    form : StitchForm
+    form : StuffedForm
     wanted : Stadium
         What the rounds are for.
     making : OvalMaking
@@ -112,12 +95,12 @@ def size_notes(form: StitchForm, wanted: Stadium, making: OvalMaking) -> Iterato
         )
 
 
-def sides_note(form: StitchForm, wanted: Stadium, making: OvalMaking) -> str:
+def sides_note(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> str:
     """Return what becomes of sides that change with the height; empty where that is less than half a stitch.
 
     Parameters
     ----------
-    form : StitchForm
+    form : StuffedForm
     wanted : Stadium
     making : OvalMaking
     """
@@ -145,7 +128,7 @@ def sides_note(form: StitchForm, wanted: Stadium, making: OvalMaking) -> str:
     )
 
 
-def closed_notes(form: StitchForm) -> Iterator[str]:
+def closed_notes(form: StuffedForm) -> Iterator[str]:
     """Yield what law S made of a closed part without a sole."""
     across, up = middle_sizes(form)
     told = f"Stuffed, it is {in_mm(across)} wide and {in_mm(up)} high across its middle"
@@ -154,7 +137,7 @@ def closed_notes(form: StitchForm) -> Iterator[str]:
     yield told + "."
 
 
-def edge_note(form: StitchForm) -> str:
+def edge_note(form: StuffedForm) -> str:
     """Return what law O left of the oval at a free edge."""
     edge, chain = form.rings[-1], form.rings[0]
     length, width = (float(np.ptp(edge[:, axis])) for axis in (0, 1))
@@ -185,19 +168,10 @@ def pucker_note(piece: Piece) -> str:
     )
 
 
-def ring_stretch(form: StitchForm) -> Floats:
-    """Return how far each ring is stretched round the part, (m,); 0 for a start without length. [1]"""
-    told = []
-    for ring in form.rings:
-        girth = float(np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).sum())
-        told.append(girth / (len(ring) * form.fabric.stitch_width) - 1 if len(ring) > 2 else 0.0)
-    return np.array(told)
-
-
-def slack_note(form: StitchForm) -> str:
+def slack_note(form: StuffedForm) -> str:
     """Return which rounds hang slack in their ends; empty where none does."""
     last = len(form.fabric.piece.rounds) - (form.fabric.piece.finish is not Finish.OPEN)
-    stretch = ring_stretch(form)
+    stretch = form.course_stretch
     slack = [number for number in range(2, last + 1) if stretch[number] < -RUFFLE]
     if not slack:
         return ""

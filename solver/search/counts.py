@@ -7,12 +7,13 @@ fall only where the wanted girth does, and no faster than it does by more than a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.arrays import Floats
+from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
 
 END_SLACK = 1
@@ -21,6 +22,9 @@ rounds."""
 
 LEAST_OF_FLAT = 0.7
 """Share of what lies flat that multiples must allow in a round: fours alone never make a flat end."""
+
+LEAST = 4
+"""Stitches of any round but where a ring of three is asked for: fewer are a knot, and nobody works them."""
 
 RING = (4, 8)
 """Fewest and most stitches that are worked into a ring, or drawn to a point."""
@@ -42,6 +46,8 @@ class CountRules:
         For each round after the first: least and greatest change from the round before.
     multiple : int
         Every count is a multiple of this, >= 1.
+    least : int
+        No round has fewer stitches.
     """
 
     directions: tuple[int, ...]
@@ -49,18 +55,20 @@ class CountRules:
     last: tuple[int, int]
     steps: tuple[tuple[int, int], ...]
     multiple: int = 1
+    least: int = 1
 
     def allow(self, counts: Whole) -> bool:
         """Tell whether a sequence keeps to all the rules."""
-        change = np.diff(counts)
-        low, high = np.array(self.steps, dtype=np.int64).reshape(-1, 2).T
+        change = counts[1:] - counts[:-1]
+        low, high = _bounds(self.steps)
+        if (change < low).any() or (change > high).any() or counts.min() < self.least:
+            return False  # nearly all that are refused: told first, as a search asks very often
         return bool(
             self.first[0] <= counts[0] <= self.first[1]
             and self.last[0] <= counts[-1] <= self.last[1]
-            and np.all(counts[1:] <= 2 * counts[:-1])
-            and np.all(2 * counts[1:] >= counts[:-1])
-            and np.all((change >= low) & (change <= high))
-            and not np.any(counts % self.multiple)
+            and (counts[1:] <= 2 * counts[:-1]).all()
+            and (2 * counts[1:] >= counts[:-1]).all()
+            and not (counts % self.multiple).any()
             and self._turns_in_order(change)
         )
 
@@ -70,6 +78,13 @@ class CountRules:
         runs = signs[np.concatenate([[True], np.diff(signs) != 0])] if len(signs) else signs
         left = iter(self.directions)
         return all(sign in left for sign in runs.tolist())
+
+
+@lru_cache(maxsize=8)
+def _bounds(steps: tuple[tuple[int, int], ...]) -> tuple[Whole, Whole]:
+    """Return steps as arrays; the same ones are asked for a hundred thousand times in a search."""
+    low, high = np.array(steps, dtype=np.int64).reshape(-1, 2).T
+    return frozen(low, np.int64), frozen(high, np.int64)
 
 
 def step_limits(wanted: Floats, *, multiple: int, most: int, slack: int) -> tuple[tuple[int, int], ...]:
@@ -134,7 +149,8 @@ def best_counts(wanted: Floats, *, weight: Floats, rules: CountRules, reach: int
     """
     m = rules.multiple
     directions = rules.directions or (0,)
-    states = [_candidates(float(value), m, reach) for value in wanted]
+    states = [_candidates(max(float(value), rules.least), m, reach) for value in wanted]
+    states = [each[each >= rules.least] for each in states]
     states[0] = _between(*rules.first, m)
     states[-1] = states[-1][(states[-1] >= rules.last[0]) & (states[-1] <= rules.last[1])]
     if not len(states[-1]):

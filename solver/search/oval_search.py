@@ -38,7 +38,7 @@ WORTH_TRYING = 1.15
 """Predicted cost over that of a plan that meets everything, up to which another is still tried."""
 
 FINISHED = 3
-"""Trials solved to the end where they miss a size there after all: an end drawn to a point may pucker late."""
+"""Trials solved to the end where they miss a size there after all: a drawn-in end may pucker late."""
 
 PRICES = (2.0, 1.0, 0.5)
 """Prices of a change of step, in squared stitches. By one plan the first leaves 45 % of the changes of the
@@ -68,8 +68,8 @@ OPEN_MOVES = (
     (0.18, 0.13, 0.15),
 )
 """What one stitch more in each side, one more in each widest end (in stitch widths) and one more round (in
-row heights) do to length, width, height, width at mid-length and fullness, of seamed and of open parts: where the
-search starts, and what it corrects. Measured on the stitch fabric's own forms."""
+row heights) do to length, width, height, width at mid-length and fullness, of closed and of open parts: where
+the search starts, and what it corrects. Means over the bench's parts, at the plan of their geometry."""
 
 CORRECTED = 0.8
 """Part of what a move did otherwise than the model said that corrects it: whole stitches are not linear."""

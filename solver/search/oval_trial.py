@@ -11,6 +11,8 @@ from solver.errors import InputError, Problem
 from solver.form.descent import Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
+from solver.form.stuffed import StuffedForm
+from solver.form.views import placed
 from solver.rounds import Finish, Piece
 from solver.rounds.along_chain import oval_piece
 from solver.search.oval_ends import end_counts, sole_rounds
@@ -35,6 +37,9 @@ FULL = 0.975
 
 OUTSIDE = 4.0
 """What lies outside its tolerance costs so many times more on top: a sound plan has everything inside."""
+
+END_AT_LEAST = 0.8
+"""Part of half the length from which on a node counts to an end, however short the part came out."""
 
 MIDDLE = 1.2
 """Half the length about mid-length in which its section lies, in stitches: two stitches of a side lie in it,
@@ -184,15 +189,8 @@ def stuffed(
     )
 
 
-def placed(points: Floats, wanted: Stadium) -> Floats:
-    """Return a form's points about the middle of its wanted surface, (n, 3). [mm]"""
-    middle = (points.max(axis=0) + points.min(axis=0)) / 2
-    aim = np.array([0.0, 0.0, wanted.profile[[0, -1], 1].mean()])
-    return np.asarray(points - middle + aim)
-
-
-def misses(form: StitchForm, wanted: Stadium) -> Floats:
-    """Return a form's length, width, height, and width at mid-length, less the wanted; last its fullness. [mm]
+def misses(form: StitchForm | StuffedForm, wanted: Stadium) -> Floats:
+    """Return a form's length, width, height, width at mid-length less the wanted, and its fullness. [mm]
 
     The fullness is how far the ends lie outside the wanted surface on average: thin where it is negative.
     A part of the right sizes may have its stitches in its sides or in its ends; this tells them apart.
@@ -203,23 +201,24 @@ def misses(form: StitchForm, wanted: Stadium) -> Floats:
     """
     sizes = np.array([form.length, form.width, form.height, middle_sizes(form)[0]])
     points = placed(form.points, wanted)
-    ends = np.abs(points[:, 0]) > wanted.straight / 2
+    along = np.abs(points[:, 0])
+    ends = along >= min(wanted.straight / 2, END_AT_LEAST * along.max())
     full = float(wanted.distance(points[ends]).mean())
     return np.append(sizes - [wanted.length, wanted.width, wanted.height, wanted.width], full)
 
 
-def rms_distance(form: StitchForm, wanted: Stadium) -> float:
+def rms_distance(form: StitchForm | StuffedForm, wanted: Stadium) -> float:
     """Return the root mean square distance of a form's stitches from its wanted surface. [mm]"""
     return float(np.sqrt(np.mean(wanted.distance(placed(form.points, wanted)) ** 2)))
 
 
-def middle_sizes(form: StitchForm) -> tuple[float, float]:
+def middle_sizes(form: StitchForm | StuffedForm) -> tuple[float, float]:
     """Return the greatest width and height of a form's section at mid-length. [mm]"""
     middle = (form.points[:, 0].max() + form.points[:, 0].min()) / 2
     near = np.abs(form.points[:, 0] - middle) <= MIDDLE * form.fabric.stitch_width
     return float(np.ptp(form.points[near, 1])), float(np.ptp(form.points[near, 2]))
 
 
-def waist(form: StitchForm) -> float:
+def waist(form: StitchForm | StuffedForm) -> float:
     """Return the width at mid-length over the greatest width: below 1 the part has a waist."""
     return middle_sizes(form)[0] / form.width
