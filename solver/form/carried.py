@@ -10,7 +10,7 @@ from solver.form.stitches import StitchForm
 
 
 def carried(form: StitchForm, fabric: StitchFabric) -> Floats:
-    """Return the places that the nodes of a fabric have on the form of another with the same start and finish.
+    """Return where the nodes of a fabric lie on the form of another with the same start and finish.
 
     Each ring is looked up at its share of the rounds, each stitch at its place in the ring.
 
@@ -25,9 +25,8 @@ def carried(form: StitchForm, fabric: StitchFabric) -> Floats:
         [mm]
     """
     old = form.fabric
-    if len(old.rings) == len(fabric.rings) and old.node_count == fabric.node_count:
-        if all(len(one) == len(other) for one, other in zip(old.rings, fabric.rings, strict=True)):
-            return np.array(form.points)
+    if [len(ring) for ring in old.rings] == [len(ring) for ring in fabric.rings]:
+        return np.array(form.points)
     at = np.linspace(0, len(old.rings) - 1, len(fabric.rings))
     places = []
     for ring, where in enumerate(at.tolist()):

@@ -52,6 +52,13 @@ CLOSE = 1e-4
 """Residual of forms whose small differences are told."""
 
 
+HURRIED = Note(
+    "The search for the best rounds was ended after some ten seconds; these are the best so far. A coarser "
+    "gauge or a smaller part is searched to the end.",
+    About.CHOICE,
+)
+
+
 class OvalKind:
     """What stuffed ovals can do; see `solver.solving.kinds.Kind`."""
 
@@ -82,6 +89,7 @@ class OvalKind:
             form=StuffedForm.of_stitches(found.best.form),
             last=LastRound.PLAIN,
             tried=found.solved,
+            notes=(HURRIED,) if found.hurried else (),
         )
 
     def formed(

@@ -153,6 +153,7 @@ def solve(part: AnyPart, *, progress: Callable[[float], None] | None = None) -> 
         plain=partial(kind_of(part).plain_rule, part),
         last=found.last,
         tried=found.tried,
+        notes=found.notes,
     )
 
 
@@ -164,13 +165,14 @@ def laid(
     plain: Callable[[], tuple[float, float] | None],
     last: str = "",
     tried: int = 0,
+    notes: tuple[str, ...] = (),
 ) -> Solved:
     """Return the solved part that these rounds and their form are, with all that is to be said about them.
 
     Parameters
     ----------
     part, piece, form
-    plain, last, tried
+    plain, last, tried, notes
         See `Solved` and `solver.solving.kinds.Found`.
     """
     kind = kind_of(part)
@@ -197,5 +199,5 @@ def laid(
         notes=(),
         cautions=tuple(form_cautions(form, thickness=part.gauge.thickness, supplies=part.supplies)),
     )
-    told = (*part.notes, *kind.notes(solved, tried=tried))
+    told = (*part.notes, *notes, *kind.notes(solved, tried=tried))
     return replace(solved, notes=tuple(note for note in told if note))
