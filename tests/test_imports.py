@@ -28,6 +28,7 @@ ORDER = (
     "advice",
     "solving",
     "tuning",
+    "toy",
     "cli",
     "__main__",
 )

@@ -116,9 +116,9 @@ def open_top(surface: Surface, edge: str) -> int | None:
     return 0 if piece.start is Start.OPEN else None
 
 
-def grounded(wanted: ToyPart, solved: Solved) -> Copy:
+def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
     """Return the first part as it stands on the ground."""
-    surface = Surface.of(solved.form, edge=wanted.edge, front=wanted.front)
+    surface = Surface.of(solved.form, edge=wanted.edge, front=wanted.front, lean=lean)
     return Copy(
         wanted=wanted,
         solved=solved,

@@ -95,14 +95,15 @@ def solve_toy(toy: Toy, *, progress: Callable[[float], None] | None = None) -> S
 def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
     """Return solved parts as a toy; errors as for `solve_toy`."""
     first, *others = toy.in_order
-    copies = [grounded(first, parts[first.name])]
+    copies = [grounded(first, parts[first.name], lean=toy.lean)]
     problems: list[Problem] = []
     missing: set[str] = set()
     for each in others:
         if each.on in missing:
             missing.add(each.name)
             continue
-        surface = Surface.of(parts[each.name].form, edge=each.edge, front=each.front)
+        form = parts[each.name].form
+        surface = Surface.of(form, edge=each.edge, front=each.front, lean=toy.lean)
         try:
             copies += [
                 placed(each, parts[each.name], surface, carrier, copy=copy, file=toy.file)

@@ -66,6 +66,8 @@ class Surface:
         How it was turned from the form as solved.
     lowest : float
         Height of its lowest node before it was let down to z = 0. [mm]
+    lean : float
+        Stitches by which the beginning of the round moves on with every round.
     """
 
     form: StuffedForm
@@ -73,9 +75,12 @@ class Surface:
     table: Floats
     turned: Floats
     lowest: float
+    lean: float = 0.0
 
     @classmethod
-    def of(cls, form: StuffedForm, *, edge: str, front: Front = Front.SIDE) -> Surface:
+    def of(
+        cls, form: StuffedForm, *, edge: str, front: Front = Front.SIDE, lean: float | None = None
+    ) -> Surface:
         """Return the surface of a form that stands on an end; see `upright`."""
         turned = upright(edge=edge, front=front, chain=bool(form.fabric.corners))
         points = form.points @ turned.T
@@ -83,7 +88,7 @@ class Surface:
         points = points - [0.0, 0.0, lowest]
         turns = np.arange(FINE) / FINE
         rings = [_ring(form, points, ring, turns) for ring in range(len(form.fabric.rings))]
-        return cls(form, frozen(points), frozen(np.stack(rings)), turned, lowest)
+        return cls(form, frozen(points), frozen(np.stack(rings)), turned, lowest, lean or 0.0)
 
     def as_solved(self, points: Floats) -> Floats:
         """Return points that stand upright as points of the form as it was solved. [mm]"""
@@ -121,18 +126,19 @@ class Surface:
 
     def stitch(self, ring: float, turn: float) -> float:
         """Return the stitch of a round at a place: 9.0 is the middle of stitch 9."""
-        place = self.form.fabric.place(int(self.round_of(ring)))
+        number = int(self.round_of(ring))
+        place = self.form.fabric.place(number)
         n = len(place)
         turn = place[0] + (turn - place[0]) % 1.0  # to the turn that begins at the first stitch
         known = np.append(place, place[0] + 1.0)
-        told = float(np.interp(turn, known, np.arange(1.0, n + 2)))
-        return told if told < n + 0.5 else told - n
+        told = float(np.interp(turn, known, np.arange(1.0, n + 2))) - self.lean * (number - 1)
+        return 0.5 + (told - 0.5) % n
 
     def turn(self, round_: int, stitch: float) -> float:
         """Return the turn of a stitch of a round; 9.0 is the middle of stitch 9."""
         place = self.form.fabric.place(round_)
         n = len(place)
-        laps, rest = divmod(stitch - 1.0, n)
+        laps, rest = divmod(stitch + self.lean * (round_ - 1) - 1.0, n)
         known = np.append(place, place[0] + 1.0)
         return float(np.interp(rest, np.arange(n + 1.0), known) + laps)
 
