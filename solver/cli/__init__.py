@@ -19,6 +19,7 @@ import click
 
 from solver.cli.compare import compare
 from solver.cli.gauge import gauge
+from solver.cli.places import places
 from solver.cli.preview import preview
 from solver.cli.proof import proof
 from solver.cli.resize import resize
@@ -105,5 +106,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (rounds, compare, preview, places, gauge, tune, resize, sweep, shapes, proof, trace):
     main.add_command(command)

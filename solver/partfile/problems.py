@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar, get_args
@@ -90,7 +91,9 @@ class Problems:
 
     def take(self, error: InputError, *, line: int = 0) -> None:
         """Add problems that were told elsewhere, of another file or table, as they are."""
-        self._found += [(line, problem) for problem in error.problems]
+        for problem in error.problems:
+            own = re.search(r"line (\d+)", problem.place) if problem.file == self._file else None
+            self._found.append((int(own[1]) if own else line, problem))
 
     @contextmanager
     def of(self, *path: str) -> Iterator[None]:

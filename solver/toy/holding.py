@@ -48,7 +48,7 @@ def held(copy: Copy) -> tuple[Copy, bool]:
     guess = _drawn_along(copy, places, ring)
     rim = surface.as_solved(places)
     supports = form.supports or Supports()
-    supports = replace(supports, **{"finish" if ring else "start": rim})
+    supports = replace(supports, finish=rim) if ring else replace(supports, start=rim)
     try:
         found = stitch_form(
             form.fabric,
@@ -60,8 +60,9 @@ def held(copy: Copy) -> tuple[Copy, bool]:
         )
     except ConvergenceError:
         return copy, False
-    points = copy.in_toy(surface.as_standing(found.points))
-    return replace(copy, points=points, volume=found.volume), True
+    standing = surface.as_standing(found.points)
+    now = surface.formed(standing)
+    return replace(copy, skin=now, points=copy.in_toy(standing), volume=found.volume), True
 
 
 def _places(copy: Copy, standing: Floats, ring: int) -> Floats:

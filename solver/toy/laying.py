@@ -1,4 +1,4 @@
-"""An edge laid on a surface: the curve that looks like the edge from outside and is as long on the surface."""
+"""An edge laid on a surface: the curve that looks like it from outside and is as long on the surface."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ SAMPLES = 96
 """Points of a laid edge."""
 CLOSE = 1e-5
 """Relative error of its length."""
+ROUGH, ROUGHLY = 4, 1e-3
+"""First the scale is found with every fourth point, to this relative error of the length."""
 STEPS = 60
 """Trials of the scale, of which it takes about ten."""
 
@@ -71,40 +73,58 @@ def laid(surface: Surface, frame: Frame, shape: Floats, *, length: float, closed
         None where the surface has no room: the edge would go over an end or round a side.
     """
     own = _length(np.column_stack([shape, np.zeros(len(shape))]), closed=closed)
-    high = length / own  # a curve is never shorter than its view
-    reach = float(np.abs(shape).max()) * high
-    lines = Lines(surface, frame, reach=reach)
+    most = length / own  # a curve is never shorter than its view
+    lines = Lines(surface, frame, reach=float(np.abs(shape).max()) * most)
+    step = ROUGH if closed else ROUGH // 2
+    near = _scale(lines, shape[::step], length, (0.0, most), closed=closed, close=ROUGHLY)
+    if near is None:
+        return None
+    bracket = ((1 - 10 * ROUGHLY) * near, (1 + 10 * ROUGHLY) * near)
+    scale = _scale(lines, shape, length, bracket, closed=closed, close=CLOSE)
+    if scale is None:
+        scale = _scale(lines, shape, length, (0.0, most), closed=closed, close=CLOSE)
+    if scale is None:
+        return None
+    depth, ring, turn = lines.meet(scale * shape)
+    points = np.column_stack([scale * shape, depth])
+    return Laid(frame.inside(points), ring, turn, _length(points, closed=closed), scale, closed)
 
-    def tried(scale: float) -> tuple[float, Floats, Floats, Floats]:
-        depth, ring, turn = lines.meet(scale * shape)
-        points = np.column_stack([scale * shape, depth])
-        return _length(points, closed=closed), points, ring, turn
 
-    low, at_high = 0.0, tried(high)
-    short = -length
-    beyond = at_high[0] - length if np.isfinite(at_high[0]) else np.inf
-    found = at_high
-    scale = high
-    if not np.isfinite(beyond) or abs(beyond) > CLOSE * length:
-        for _ in range(STEPS):
-            by_line = low - short * (high - low) / (beyond - short) if np.isfinite(beyond) else np.nan
-            scale = by_line if low < by_line < high else (low + high) / 2
-            found = tried(scale)
-            error = found[0] - length
-            if np.isfinite(error) and abs(error) <= CLOSE * length:
-                break
-            if not np.isfinite(error) or error > 0:
-                high, beyond, short = scale, error if np.isfinite(error) else np.inf, short / 2
-            else:
-                low, short, beyond = scale, error, beyond / 2
+def _scale(
+    lines: Lines, shape: Floats, length: float, bracket: tuple[float, float], *, closed: bool, close: float
+) -> float | None:
+    """Return the scale at which a shape is so long on the surface; None if none is in the bracket.
+
+    Regula falsi with halved ends (the Illinois rule; from memory); where a line misses the surface, by halves.
+    """
+
+    def beyond(scale: float) -> float:
+        depth, _, _ = lines.meet(scale * shape)
+        told = _length(np.column_stack([scale * shape, depth]), closed=closed) - length
+        return told if np.isfinite(told) else np.inf
+
+    low, high = bracket
+    short, over = (beyond(low) if low else -length), beyond(high)
+    for scale, error in ((low, short), (high, over)):
+        if abs(error) <= close * length:
+            return scale
+    if short > 0 or over < 0:
+        return None
+    for _ in range(STEPS):
+        by_line = low - short * (high - low) / (over - short) if np.isfinite(over) else np.nan
+        scale = by_line if low < by_line < high else (low + high) / 2
+        error = beyond(scale)
+        if abs(error) <= close * length:
+            return scale
+        if error > 0:
+            high, over, short = scale, error, short / 2
         else:
-            return None
-    _, points, ring, turn = found
-    return Laid(frame.inside(points), ring, turn, found[0], scale, closed)
+            low, short, over = scale, error, over / 2
+    return None
 
 
 def pressed(surface: Surface, frame: Frame, shape: Floats) -> Laid | None:
-    """Return the edge of a shape laid on as it is, however long it is there; None where it goes over an end."""
+    """Return the edge of a shape laid on as it is, however long there; None where it goes over an end."""
     lines = Lines(surface, frame, reach=float(np.abs(shape).max()))
     depth, ring, turn = lines.meet(shape)
     if np.isnan(depth).any():

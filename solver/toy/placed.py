@@ -36,7 +36,9 @@ class Copy:
     solved : Solved
         By itself.
     surface : Surface
-        By itself, upright.
+        By itself, upright: what places are told on.
+    skin : Surface
+        The same with its edge held on its place: what is seen, and sewn on.
     number : int
         Of the copy, from 1; of twins the left one first.
     carrier : Copy or None
@@ -64,6 +66,7 @@ class Copy:
     wanted: ToyPart
     solved: Solved
     surface: Surface
+    skin: Surface
     number: int
     carrier: Copy | None
     frame: Frame
@@ -123,6 +126,7 @@ def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
         wanted=wanted,
         solved=solved,
         surface=surface,
+        skin=surface,
         number=1,
         carrier=None,
         frame=Frame(np.zeros(3), np.eye(3)),
@@ -156,15 +160,15 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
     InputError
         If there is no such place, or no room for the edge there.
     """
-    under = carrier.surface
+    under, own = carrier.skin, carrier.surface
     told = {"name": carrier.wanted.spoken, "where": wanted.where, "file": file}
-    hole = open_top(under, carrier.wanted.edge) if wanted.at.is_top else None
+    hole = open_top(own, carrier.wanted.edge) if wanted.at.is_top else None
     stitches, length, shape, base = _edge(wanted, surface)
     matched = hole is not None and _girth(under, hole) >= length * (1 - MATCHES)
     if hole is not None:
         ring, turn = float(hole), 0.0
     else:
-        ring, turn = moved(under, *place_of(under, wanted.at, **told), copy=copy, part=wanted)
+        ring, turn = moved(own, *place_of(own, wanted.at, **told), copy=copy, part=wanted)
     mirrored = wanted.twins and copy == 1
     frame = seat(
         under,
@@ -196,6 +200,7 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
         wanted=wanted,
         solved=solved,
         surface=surface,
+        skin=surface,
         number=(carrier.number - 1) * wanted.make + copy + 1,
         carrier=carrier,
         frame=in_toy,
@@ -291,7 +296,9 @@ def _worked(
 
 
 def _no_room(wanted: ToyPart, carrier: Copy, length: float, *, file: str) -> Problem:
-    how = f"a line of {in_mm(length)}" if wanted.join is Join.FLAT else f"an edge of {in_mm(length)} all round"
+    how = (
+        f"a line of {in_mm(length)}" if wanted.join is Join.FLAT else f"an edge of {in_mm(length)} all round"
+    )
     rule = (
         f"the {wanted.spoken} has room on the {carrier.wanted.spoken}, and {how} would go over an end or "
         "round a side there"
@@ -299,4 +306,6 @@ def _no_room(wanted: ToyPart, carrier: Copy, length: float, *, file: str) -> Pro
     remedy = (
         f"Move it toward the middle of the {carrier.wanted.spoken}, or make its edge or its lean smaller."
     )
-    return Problem(rule, got=f"{in_mm(carrier.surface.height)} of height", remedy=remedy, place=wanted.where, file=file)
+    return Problem(
+        rule, got=f"{in_mm(carrier.surface.height)} of height", remedy=remedy, place=wanted.where, file=file
+    )

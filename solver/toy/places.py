@@ -102,16 +102,30 @@ class EyePlace:
     counts : tuple of Count
         One, or the left and the right.
     points : tuple of (3,) float
-        In the part's upright coordinates. [mm]
-    between : float
-        Stitches between two, over the front; 0 for one.
+        In the part's upright coordinates, its edge held. [mm]
     """
 
     eyes: Eyes
     part: str
     counts: tuple[Count, ...]
     points: tuple[Floats, ...]
-    between: float
+
+    @property
+    def below(self) -> int:
+        """The round below it: it sits between this one and the next."""
+        return max(1, round(self.counts[0].ring))
+
+    @property
+    def stitches(self) -> tuple[int, ...]:
+        """The whole stitch of each, counted from the marker."""
+        return tuple((round(count.stitch) - 1) % count.of + 1 for count in self.counts)
+
+    @property
+    def stitches_between(self) -> int:
+        """Whole stitches between two over the front; 0 for one."""
+        if len(self.counts) < 2:
+            return 0
+        return max(abs(self.stitches[0] - self.stitches[1]) - 1, 0)
 
 
 def count_of(surface: Surface, ring: float, turn: float) -> Count:
@@ -174,11 +188,8 @@ def eye_places(solved: SolvedToy) -> tuple[EyePlace, ...]:
                 rings, turns = surface.nearest(surface.at(ring, turn) * MIRROR)
                 spots.append((float(rings[0]), float(turns[0])))
             counts = tuple(count_of(surface, *spot) for spot in spots)
-            points = tuple(surface.at(*spot) for spot in spots)
-            between = abs(counts[0].from_front) + abs(counts[1].from_front) - 1 if eyes.twins else 0.0
-            told.append(
-                EyePlace(eyes=eyes, part=wanted.name, counts=counts, points=points, between=max(between, 0.0))
-            )
+            points = tuple(solved.first_of(wanted.name).skin.at(*spot) for spot in spots)
+            told.append(EyePlace(eyes=eyes, part=wanted.name, counts=counts, points=points))
     return tuple(told)
 
 
@@ -197,9 +208,7 @@ def _across(copy: Copy, middle: Count) -> float:
         return float(np.ptp(turns)) * middle.of
     crossed = [
         first[1] + (middle.ring - first[0]) / (last[0] - first[0]) * (last[1] - first[1])
-        for first, last in pairwise(
-            [*zip(edge.rings, turns, strict=True), (edge.rings[0], turns[0])]
-        )
+        for first, last in pairwise([*zip(edge.rings, turns, strict=True), (edge.rings[0], turns[0])])
         if (first[0] - middle.ring) * (last[0] - middle.ring) < 0 and abs(last[1] - first[1]) < 0.25
     ]
     reach = crossed if len(crossed) > 1 else turns
@@ -214,11 +223,17 @@ def _eighths(copy: Copy) -> list[tuple[int, Count]]:
     surface = copy.carrier.surface
     k = len(edge.points)
     if not edge.closed:
-        return [(0, count_of(surface, float(edge.rings[i]), float(edge.turns[i]))) for i in (0, k // 2, k - 1)]
+        return [
+            (0, count_of(surface, float(edge.rings[i]), float(edge.turns[i]))) for i in (0, k // 2, k - 1)
+        ]
     told = []
     for eighth in range(8):
         number = round(eighth * n / 8) + 1 if n else 0
-        turn = copy.surface.turn(copy.surface.rounds, number) if n and copy.wanted.edge == "finish" else eighth / 8
+        turn = (
+            copy.surface.turn(copy.surface.rounds, number)
+            if n and copy.wanted.edge == "finish"
+            else eighth / 8
+        )
         at = round(turn % 1.0 * k) % k
         told.append((number, count_of(surface, float(edge.rings[at]), float(edge.turns[at]))))
     return told

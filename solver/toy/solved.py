@@ -12,6 +12,7 @@ import numpy as np
 from solver.errors import InputError, Problem
 from solver.solving.solved import Solved, solve
 from solver.toy.cast import Frame
+from solver.toy.holding import held
 from solver.toy.model import Join
 from solver.toy.placed import Copy, grounded, placed
 from solver.toy.surface import Surface
@@ -84,7 +85,9 @@ def solve_toy(toy: Toy, *, progress: Callable[[float], None] | None = None) -> S
             parts[each.name] = solve(each.part)
         except InputError as error:
             where = f"[parts.{each.name}]"
-            problems += [replace(one, place=one.place or where, file=one.file or toy.file) for one in error.problems]
+            problems += [
+                replace(one, place=one.place or where, file=one.file or toy.file) for one in error.problems
+            ]
         if progress:
             progress((number + 1) / len(toy.parts))
     if problems:
@@ -98,6 +101,7 @@ def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
     copies = [grounded(first, parts[first.name], lean=toy.lean)]
     problems: list[Problem] = []
     missing: set[str] = set()
+    loose: list[str] = []
     for each in others:
         if each.on in missing:
             missing.add(each.name)
@@ -105,7 +109,7 @@ def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
         form = parts[each.name].form
         surface = Surface.of(form, edge=each.edge, front=each.front, lean=toy.lean)
         try:
-            copies += [
+            seated = [
                 placed(each, parts[each.name], surface, carrier, copy=copy, file=toy.file)
                 for carrier in copies
                 if carrier.wanted.name == each.on
@@ -114,27 +118,14 @@ def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
         except InputError as error:
             problems += error.problems
             missing.add(each.name)
+            continue
+        for one in seated:
+            now, is_held = (one, True) if one.matched or each.join is Join.PRESSED else held(one)
+            copies.append(now)
+            loose += [] if is_held else [one.name]
     if problems:
         raise InputError(*problems)
-    fixed, loose = _held(_on_the_ground(copies))
-    return SolvedToy(toy=toy, parts=parts, copies=_on_the_ground(list(fixed)), loose=loose)
-
-
-def _held(copies: tuple[Copy, ...]) -> tuple[tuple[Copy, ...], tuple[str, ...]]:
-    """Return copies with the forms that their held edges give them, and the names of those without a balance."""
-    from solver.toy.holding import held
-
-    told, loose = [], []
-    moved: dict[int, Copy] = {}
-    for each in copies:
-        new = replace(each, carrier=moved[id(each.carrier)] if each.carrier else None)
-        if each.edge is not None and each.wanted.join is not Join.PRESSED and not each.matched:
-            new, is_held = held(new)
-            if not is_held:
-                loose.append(each.name)
-        moved[id(each)] = new
-        told.append(new)
-    return tuple(told), tuple(loose)
+    return SolvedToy(toy=toy, parts=parts, copies=_on_the_ground(copies), loose=tuple(loose))
 
 
 def _on_the_ground(copies: list[Copy]) -> tuple[Copy, ...]:

@@ -124,16 +124,22 @@ def weights_of(copy: Copy) -> list[Weight]:
 def filled(fabric: StitchFabric, points: Floats) -> tuple[float, Floats]:
     """Return the volume inside a form, open edges closed flat, and its centre. [mm^3, mm]"""
     middle = points.mean(axis=0)
-    at = points - middle
-    quads, three = at[fabric.quads], at[fabric.triangles]
-    # a quad cut along both diagonals, half each: neither side is favoured
-    halves = np.concatenate([quads[:, list(cut)] for cut in ((0, 1, 2), (0, 2, 3), (0, 1, 3), (1, 2, 3))])
-    corners = np.concatenate([halves, three, *_caps(fabric, at)])
-    shares = np.concatenate([np.full(len(halves), 0.5), np.ones(len(corners) - len(halves))])
-    parts = shares * np.einsum("ki,ki->k", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6
+    corners = closed_triangles(fabric, points - middle)
+    parts = np.einsum("ki,ki->k", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6
     volume = float(parts.sum())
     centre = np.einsum("k,kci->i", parts, corners) / (4 * volume)
     return volume, middle + centre
+
+
+def closed_triangles(fabric: StitchFabric, at: Floats) -> Floats:
+    """Return the surface as triangles (t, 3, 3), counter-clockwise seen from outside, open edges closed.
+
+    A quad is cut from its middle into four: neither diagonal is favoured.
+    """
+    quads = at[fabric.quads]
+    middle = quads.mean(axis=1)
+    fans = [np.stack([middle, quads[:, i], quads[:, (i + 1) % 4]], axis=1) for i in range(4)]
+    return np.concatenate([*fans, at[fabric.triangles], *_caps(fabric, at)])
 
 
 def _caps(fabric: StitchFabric, at: Floats) -> list[Floats]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -42,10 +42,11 @@ def upright(*, edge: str, front: Front, chain: bool) -> Floats:
         Times a point as solved: the axis along z, first worked lowest, a round's beginning (a chain's first
         end) at +x.
     """
-    over = np.diag([1.0, -1.0, -1.0]) if edge == "finish" else np.eye(3)
+    over: Floats = np.diag([1.0, -1.0, -1.0]) if edge == "finish" else np.eye(3)
     if chain and front is Front.SIDE:
-        return np.diag([-1.0, -1.0, 1.0]) @ over if edge == "finish" else over
-    return np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]) @ over  # +x goes to the back
+        return np.diag([-1.0, 1.0, -1.0]) if edge == "finish" else over
+    quarter = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])  # +x goes to the back
+    return np.asarray(quarter @ over)
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,16 +88,26 @@ class Surface:
         lowest = float(points[:, 2].min())
         points = points - [0.0, 0.0, lowest]
         turns = np.arange(FINE) / FINE
-        rings = [_ring(form, points, ring, turns) for ring in range(len(form.fabric.rings))]
+        rings = [_ring(form, points, ring, turns, alike=form.alike) for ring in range(len(form.fabric.rings))]
         return cls(form, frozen(points), frozen(np.stack(rings)), turned, lowest, lean or 0.0)
+
+    def formed(self, points: Floats) -> Surface:
+        """Return the surface of the same part in another form, its nodes given as they stand. [mm]"""
+        turns = np.arange(FINE) / FINE
+        rings = [_ring(self.form, points, ring, turns, alike=False) for ring in range(len(self.table))]
+        return replace(self, points=frozen(points), table=frozen(np.stack(rings)))
 
     def as_solved(self, points: Floats) -> Floats:
         """Return points that stand upright as points of the form as it was solved. [mm]"""
-        return np.asarray((points + [0.0, 0.0, self.lowest]) @ self.turned)
+        return np.asarray((points + np.array([0.0, 0.0, self.lowest])) @ self.turned)
 
     def as_standing(self, points: Floats) -> Floats:
         """Return points of the form as it was solved as they stand. [mm]"""
         return np.asarray(points @ self.turned.T - [0.0, 0.0, self.lowest])
+
+    @cached_property
+    def _places(self) -> tuple[Floats, ...]:
+        return tuple(self.form.fabric.place(ring) for ring in range(len(self.table)))
 
     @property
     def rounds(self) -> int:
@@ -110,11 +121,11 @@ class Surface:
 
     def at(self, ring: ArrayLike, turn: ArrayLike) -> Floats:
         """Return points (..., 3) of places. [mm]"""
-        ring = np.clip(np.asarray(ring, dtype=float), 0, len(self.table) - 1)
-        low = np.minimum(ring.astype(int), len(self.table) - 2)
+        along = np.asarray(np.clip(np.asarray(ring, dtype=float), 0, len(self.table) - 1))
+        low = np.minimum(along.astype(int), len(self.table) - 2)
         place = np.mod(np.asarray(turn, dtype=float), 1.0) * FINE
         left = place.astype(int)
-        rise, part = (ring - low)[..., None], (place - left)[..., None]
+        rise, part = (along - low)[..., None], (place - left)[..., None]
         left, right = left % FINE, (left + 1) % FINE
         below = (1 - part) * self.table[low, left] + part * self.table[low, right]
         above = (1 - part) * self.table[low + 1, left] + part * self.table[low + 1, right]
@@ -127,7 +138,7 @@ class Surface:
     def stitch(self, ring: float, turn: float) -> float:
         """Return the stitch of a round at a place: 9.0 is the middle of stitch 9."""
         number = int(self.round_of(ring))
-        place = self.form.fabric.place(number)
+        place = self._places[number]
         n = len(place)
         turn = place[0] + (turn - place[0]) % 1.0  # to the turn that begins at the first stitch
         known = np.append(place, place[0] + 1.0)
@@ -136,7 +147,7 @@ class Surface:
 
     def turn(self, round_: int, stitch: float) -> float:
         """Return the turn of a stitch of a round; 9.0 is the middle of stitch 9."""
-        place = self.form.fabric.place(round_)
+        place = self._places[round_]
         n = len(place)
         laps, rest = divmod(stitch + self.lean * (round_ - 1) - 1.0, n)
         known = np.append(place, place[0] + 1.0)
@@ -179,7 +190,8 @@ class Surface:
         a, b, c, d = node[:-1, :-1], node[:-1, 1:], node[1:, 1:], node[1:, :-1]
         # seen from outside the turns run to the left
         triangles = np.concatenate([np.stack(t, axis=-1).reshape(-1, 3) for t in ((b, a, d), (b, d, c))])
-        return points.reshape(-1, 3), np.stack([ring, turn], axis=-1).reshape(-1, 2), triangles
+        places = np.stack([ring.astype(float), turn], axis=-1)
+        return points.reshape(-1, 3), places.reshape(-1, 2), triangles.astype(np.int64)
 
     def nearest(self, points: ArrayLike) -> tuple[Floats, Floats]:
         """Return ring and turn of the places nearest to points (k, 3), and so the way back of `at`."""
@@ -216,14 +228,14 @@ class Surface:
         return np.where(better, new[0], ring), np.where(better, new[1], turn)
 
 
-def _ring(form: StuffedForm, points: Floats, ring: int, turns: Floats) -> Floats:
+def _ring(form: StuffedForm, points: Floats, ring: int, turns: Floats, *, alike: bool) -> Floats:
     """Return a ring at turns: on its circle, or on cubics through its stitches."""
     slots = points[form.fabric.rings[ring]]
     if len(slots) == 1:
         return np.repeat(slots, len(turns), axis=0)
     place = form.fabric.place(ring)
     n = len(place)
-    if form.alike:
+    if alike:
         first = slots[0]
         sense = np.sign(first[0] * slots[1][1] - first[1] * slots[1][0])  # of n >= 3 stitches
         angle = np.arctan2(first[1], first[0]) + sense * 2 * np.pi * (turns - place[0])

@@ -94,7 +94,9 @@ class PlaceTable(Table):
     def _fits(self) -> PlaceTable:
         if self.twins and self.make not in (1, 2):
             rule = "twins are two, left and right"
-            raise told(Problem(rule, got=f"make = {self.make}", remedy="Leave one of them out.", place="make"))
+            raise told(
+                Problem(rule, got=f"make = {self.make}", remedy="Leave one of them out.", place="make")
+            )
         return self
 
 

@@ -111,7 +111,7 @@ def _as_far_as_read(own: Mapping[str, Any], *, names: list[str]) -> PlaceTable:
 
 
 def _joined(lines: Mapping[Place, int]) -> dict[Place, int]:
-    """Return lines by paths in which a part's table, and each table in it, is one name: "parts.head.shape"."""
+    """Return lines by paths in which a part's table, and each in it, is one name: "parts.head.shape"."""
     joined: dict[Place, int] = {}
     for path, line in lines.items():
         joined[path] = line
