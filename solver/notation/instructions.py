@@ -265,14 +265,31 @@ def worked(node: Node, there: int | None, *, makes: int | None = None) -> Worked
     if step[0] <= 0:
         return Worked(*once, 1, 0, once[0] == there)
     fill = max(1, (there - least[0]) // step[0])
+    kept = _kept_back(node)
     uses, made = totals(node, fill)
     over = there - uses
     if over > 0:
         # What is left is worked as the beginning of one more repeat.
         made += _beginning(node, over)
         uses = there
-    implied = any(part.implied for part in _fills(node))
-    return Worked(uses, made, fill, max(over, 0), over == 0 or (over > 0 and fill > 1 and not implied))
+    cut = over > 0 and fill > 1 and not implied(node)
+    return Worked(uses, made, fill, max(over, 0), (over == 0 or cut) and kept)
+
+
+def _kept_back(node: Node) -> bool:
+    """Tell whether "to the last 2 sts" leaves as many as are worked behind it."""
+    if not isinstance(node, Sequence):
+        return True
+    for i, item in enumerate(node.items):
+        if isinstance(item, Fill) and item.leave and node.items[i + 1 :]:
+            behind = sum(totals(one)[0] for one in node.items[i + 1 :])
+            return behind in (0, item.leave)
+    return True
+
+
+def implied(node: Node) -> bool:
+    """Tell whether some part goes on to the end of the round though the text does not say so."""
+    return any(part.implied for part in _fills(node))
 
 
 def _beginning(node: Node, over: int) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import replace
+from itertools import pairwise
 
 from solver.notation.counts import ROUNDS_IN_BRACKETS
 from solver.notation.finding import Finding, columns
@@ -29,10 +30,23 @@ class Numbering:
         first = label.numbers[0]
         previous = self._previous(at)
         if previous is None:
-            if first == 2 and not line.begun.kind and not self._begun_before(at):
+            following = self._following(at)
+            if (
+                first == 2
+                and line.begun.kind == "ring"
+                and following is not None
+                and following.rounds[0] == 2
+            ):
+                self.meant[id(line)] = 1
+                yield self._told(line, 2, 1, "Round 2 comes a second time: this is round 1.")
+            elif first == 2 and not line.begun.kind and not self._begun_before(at):
                 yield self._told(line, first, 1, "Round 1 is missing.")
             return
         last = previous.rounds[-1] if previous.rounds else first - 1
+        if first == self._top(at) + 1:
+            return
+        if line.every and first == last + 2:
+            return
         if first == last + 1 or first == self.meant.get(id(previous), last) + 1:
             return
         self.meant[id(line)] = last + len(label.numbers)
@@ -46,6 +60,11 @@ class Numbering:
                 and line.fit.uses_ok
                 and previous.made == line.fit.there
             )
+            following = self._following(at)
+            if first == last + 2 and following is not None and following.rounds[0] == first:
+                # 3 is called 4, and 4 comes behind it.
+                yield self._told(line, first, last + 1, f"Round {first} comes too early: this is {last + 1}.")
+                return
             what = f"Round {missing} is missing" if "to" not in missing else f"Rounds {missing} are missing"
             yield self._gap(line, previous, first, last, what, fits=fits)
         elif starts <= first <= last:
@@ -59,6 +78,13 @@ class Numbering:
                 line, first, last + 1, f"Round {first} follows round {last}: out of order.", span
             )
 
+    def _top(self, at: int) -> int:
+        """Return the highest number of a round before a line of the same part, where lines were swapped."""
+        part = self.lines[at].part
+        numbers = [n for line in self.lines[:at] if line.part == part for n in line.rounds]
+        swapped = any(a > b for a, b in pairwise(numbers))
+        return max(numbers) if swapped else -1
+
     def _previous(self, at: int) -> Line | None:
         part = self.lines[at].part
         for line in reversed(self.lines[:at]):
@@ -67,6 +93,12 @@ class Numbering:
             if line.rounds:
                 return line
         return None
+
+    def _following(self, at: int) -> Line | None:
+        """Return the next line of the same part with a label."""
+        rest = (line for line in self.lines[at + 1 :] if line.labelled and line.rounds)
+        line = next(rest, None)
+        return line if line is not None and line.part == self.lines[at].part else None
 
     def _begun_before(self, at: int) -> bool:
         return any(line.part == self.lines[at].part for line in self.lines[:at])

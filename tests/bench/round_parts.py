@@ -20,7 +20,8 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures a
 import numpy as np
 from scipy.optimize import minimize
 
-from solver.form.rings import RingFabric, _Balance, _flat_guess, ring_form
+from solver.form.ring_balance import Balance, RingFabric
+from solver.form.rings import _flat_guess, ring_form
 from solver.partfile import read
 from solver.solving.solved import solve
 from solver.wanted.gauge import FIRMNESS
@@ -70,7 +71,7 @@ def forms() -> None:
         own = _best(partial(ring_form, fabric, pressure=0.003), times=9)
         print(f"form of {rounds} rounds: {own * 1e3:.1f} ms", end="")
         if rounds <= 100:
-            balance = _Balance(fabric, 0.003)
+            balance = Balance(fabric, 0.003)
             begun = time.perf_counter()
             found = minimize(
                 balance.energy, _flat_guess(fabric).ravel(), jac=balance.gradient, method="L-BFGS-B",
