@@ -57,7 +57,11 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
         return Phrase(
             Choice(
-                "join", ((0.0, "", work("join", 0, 0)), (0.8, "a slip stitch counted", work("slip", 1, 1)))
+                "join",
+                (
+                    (0.0 if times is None else 0.5, "", work("join", 0, 0)),
+                    (0.8 if times is None else 0.0, "a slip stitch counted", work("slip", 1, 1)),
+                ),
             ),
             place.end,
         )
@@ -92,7 +96,8 @@ def _slip(times: int | None) -> Node:
     counted = work("slip", 1, 1, times or 1)
     if times not in (None, 1):
         return counted
-    return Choice("join", ((0.0, "", work("join", 0, 0)), (0.5, "a slip stitch counted", counted)))
+    told, joins = (0.5, 0.0) if times is None else (0.0, 0.5)  # who counts them works them as stitches
+    return Choice("join", ((joins, "", work("join", 0, 0)), (told, "a slip stitch counted", counted)))
 
 
 def _chain(

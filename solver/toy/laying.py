@@ -93,9 +93,9 @@ def laid(surface: Surface, frame: Frame, shape: Floats, *, length: float, closed
 def _scale(
     lines: Lines, shape: Floats, length: float, bracket: tuple[float, float], *, closed: bool, close: float
 ) -> float | None:
-    """Return the scale at which a shape is so long on the surface; None if none is in the bracket.
+    """Return the scale at which a shape is so long on the surface; None if there is none.
 
-    Regula falsi with halved ends (the Illinois rule; from memory); where a line misses the surface, by halves.
+    Regula falsi with halved ends (the Illinois rule; from memory); where a line misses, by halves.
     """
 
     def beyond(scale: float) -> float:
