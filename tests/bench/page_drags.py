@@ -1,7 +1,7 @@
 """How soon the page follows: `python -m tests.bench.page_drags`.
 
-A point of a part of 30 rounds is dragged by 10 mm: the time until form and rounds are on the screen, beside
-the bare solve of the part. Then 200 drags in a row: rounds and sizes at the end are those of the last, and the
+A point of a part of 30 rounds is dragged by 10 mm: the time until form and rounds are on the screen,
+beside the bare solve. Then 200 drags in a row: rounds and sizes at the end are those of the last, and the
 memory of all processes has not grown. Then an oval of about 800 stitches.
 """
 
