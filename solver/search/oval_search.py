@@ -43,7 +43,7 @@ MANY, FEW, MOST_COARSE = 1200, 450, 4.0
 large its stitches are at the most."""
 
 PATIENCE = 8.0
-"""Seconds of work from which on a search is content with the best so far; what is left takes it to about ten."""
+"""Seconds of work after which a search is content with the best so far; the rest takes it to about ten."""
 
 FINISHED = 3
 """Trials solved to the end where they miss a size there after all: a drawn-in end may pucker late."""
