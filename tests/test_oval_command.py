@@ -29,7 +29,7 @@ HULL, SNOUT, FOOT, BUOY = (
     ROOT / "samples" / f"{name}.toml" for name in ("tug-hull", "seal-snout", "puffin-foot", "buoy")
 )
 
-GAUGE = '[gauge]\nstitches = 20\nrows = 22\n[stuffing]\nfirmness = "firm"\n'
+GAUGE = "[gauge]\nstitches = 20\nrows = 22\n[stuffing]\nstretch = 0.05\n"
 
 
 def oval(shape: str, work: str = "") -> OvalPart:

@@ -16,7 +16,7 @@ from matplotlib.patches import Polygon
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from solver.form.views import View
-from solver.units import in_mm
+from solver.units import in_inches, in_mm
 from viz.comparison import draw_sizes, draw_table
 from viz.figure import DEEP_WATER, INK, MINUS, SHALLOWS, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title
 from viz.outlines import FORM_STYLE, WANTED_STYLE
@@ -65,7 +65,7 @@ def draw_oval_comparison(
     frames = {name: (max(w * scale, 1.6) + 2 * PAD, h * scale + 2 * PAD) for name, (w, h) in size.items()}
     left = max(frames[name][0] for name in columns[0])
     beside = LEFT + left + GAP + ((LEFT + frames["side"][0] + GAP) if columns[1] else 0.0)
-    tables = HEADING + ROW * (len(rows) + 1) + GAP + ROW * 0.8 * (len(sections) + 2)
+    tables = HEADING + ROW * (len(rows) + 1) + GAP + ROW * (len(sections) + 2)
     height = max(HEADING + sum(frames[name][1] + ABOVE + BELOW for name in columns[0]), tables) + FOOTNOTE
     figure = new_figure(beside + TABLE_WIDTH + MARGIN, height)
     put_title(figure, title, left=MARGIN)
@@ -83,10 +83,8 @@ def draw_oval_comparison(
     table = axes_at(figure, left=beside, bottom=top - tall, width=TABLE_WIDTH, height=tall)
     draw_sizes(rows, made="stuffed" if len(views) > 1 else "made", ax=table)
     body = _sections(sections)
-    low = top - tall - GAP - ROW * 0.8 * len(body)
-    draw_table(
-        body, ax=axes_at(figure, left=beside, bottom=low, width=TABLE_WIDTH, height=ROW * 0.8 * len(body))
-    )
+    low = top - tall - GAP - ROW * len(body)
+    draw_table(body, ax=axes_at(figure, left=beside, bottom=low, width=TABLE_WIDTH, height=ROW * len(body)))
     figure.text(
         MARGIN / (beside + TABLE_WIDTH + MARGIN), 0.14 / height, footnote, size=SMALL_SIZE, color=INK,
         parse_math=False,
@@ -131,8 +129,12 @@ def _draw_view(
 
 
 def _sections(sections: Sequence[tuple[int, np.ndarray]]) -> list[tuple[str, ...]]:
-    table: list[tuple[str, ...]] = [("section", "length", "width", "length/width")]
+    table: list[tuple[str, ...]] = [("section", "length", "width", "")]
     for number, ring in sections:
         length, width = (float(size) for size in np.ptp(ring, axis=0))
-        table.append((f"round {number}", in_mm(length), in_mm(width), f"{length / width:.2f}"))
+        table.append((f"round {number}", _both(length), _both(width), ""))
     return table
+
+
+def _both(length: float) -> str:
+    return f"{in_mm(length)}\n{in_inches(length)}"

@@ -97,6 +97,7 @@ def _ended_from_outside() -> Iterator[None]:
 
 
 @click.group(cls=_Telling, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="plumpline", prog_name="plumpline")
 def main() -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Annotated, Any
 
 from pydantic import (
     BaseModel,
+    BeforeValidator,
     ConfigDict,
     Field,
     StringConstraints,
@@ -38,7 +40,7 @@ _Title = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$"),
 ]
-_Kind = Annotated[str, one_of(KINDS)]
+_Kind = Annotated[str, one_of(KINDS), BeforeValidator(lambda kind: ALIASES.get(str(kind), kind))]
 _Firmness = Annotated[str, one_of(FIRMNESS)]
 _Start = Annotated[str, one_of(("ring", "open", "chain"))]
 _Finish = Annotated[str, one_of(("cinched", "open", "seamed"))]
@@ -48,6 +50,10 @@ _Increases = Annotated[str, one_of(("staggered", "stacked"))]
 _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
 _Edge = Annotated[str, one_of(("held", "free"))]
+
+
+ALIASES = {"sphere": "ball"}
+"""Other words for shapes."""
 
 
 class Circle(Table):
@@ -72,6 +78,10 @@ class GaugeTable(Table):
         f"{STIFFNESS_RATIOS[0]:g} to {STIFFNESS_RATIOS[1]:g}",
     )
 
+    error: Annotated[float, Field(ge=0.0, le=0.5)] | None = Field(
+        None, description="the share by which sizes may be off, 0 to 0.5, as `plumpline gauge` tells it"
+    )
+
     @model_validator(mode="after")
     def _one_measure(self) -> GaugeTable:
         if (self.stitches is None) is (self.circle is None):
@@ -85,6 +95,10 @@ class GaugeTable(Table):
 
     def gauge(self) -> Gauge:
         """Return the gauge that was measured."""
+        measured = self._measured()
+        return measured if self.error is None else replace(measured, error=self.error)
+
+    def _measured(self) -> Gauge:
         if circle := self.circle:
             return Gauge.from_circle(
                 rounds=circle.rounds,
