@@ -21,6 +21,8 @@ from solver.errors import Problem
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
 from solver.partfile.tables import Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
+from solver.rounds import HEIGHTS, Heights
+from solver.rounds.stitch import LEAST_ROWS, MOST_ROWS
 from solver.wanted.gauge import (
     DEFAULT_FIRMNESS,
     FIRMNESS,
@@ -55,6 +57,9 @@ _Edge = Annotated[str, one_of(("held", "free"))]
 ALIASES = {"sphere": "ball"}
 """Other words for shapes."""
 
+_ROWS = f"{LEAST_ROWS:g} to {MOST_ROWS:g}"
+_Rows = Annotated[float, Field(ge=LEAST_ROWS, le=MOST_ROWS)]
+
 
 class Circle(Table):
     """A flat circle worked from a ring, measured."""
@@ -62,6 +67,14 @@ class Circle(Table):
     rounds: Count = Field(description="the number of rounds in the circle, above zero")
     stitches: Count = Field(description="the number of stitches in its last round, above zero")
     across: Size = Field(description="its diameter")
+
+
+class HeightsTable(Table):
+    """How tall other stitches are, measured on swatches of them."""
+
+    slst: _Rows = Field(HEIGHTS.slst, description=f"the height of a slip stitch in rows, {_ROWS}")
+    hdc: _Rows = Field(HEIGHTS.hdc, description=f"the height of a half double crochet in rows, {_ROWS}")
+    dc: _Rows = Field(HEIGHTS.dc, description=f"the height of a double crochet in rows, {_ROWS}")
 
 
 class GaugeTable(Table):
@@ -72,6 +85,10 @@ class GaugeTable(Table):
     over: Size = Field(100.0, description="the measured length of the swatch")
     circle: Circle | None = Field(None, description="a table: { rounds = ..., stitches = ..., across = ... }")
     thickness: Length = Field(0.0, description="the thickness of the fabric")
+    heights: HeightsTable | None = Field(
+        None,
+        description="a table: { slst = ..., hdc = ..., dc = ... }, heights in rows of single crochet",
+    )
     stiffness_ratio: Annotated[float, Field(ge=STIFFNESS_RATIOS[0], le=STIFFNESS_RATIOS[1])] = Field(
         1.0,
         description="how much stiffer the fabric is along a part than round it, "
@@ -99,6 +116,7 @@ class GaugeTable(Table):
         return measured if self.error is None else replace(measured, error=self.error)
 
     def _measured(self) -> Gauge:
+        heights = Heights(**self.heights.model_dump()) if self.heights else HEIGHTS
         if circle := self.circle:
             return Gauge.from_circle(
                 rounds=circle.rounds,
@@ -106,6 +124,7 @@ class GaugeTable(Table):
                 across_mm=circle.across,
                 thickness=self.thickness,
                 stiffness_ratio=self.stiffness_ratio,
+                heights=heights,
             )
         assert self.stitches is not None  # as a swatch has
         return Gauge.from_swatch(
@@ -114,6 +133,7 @@ class GaugeTable(Table):
             over_mm=self.over,
             thickness=self.thickness,
             stiffness_ratio=self.stiffness_ratio,
+            heights=heights,
         )
 
 

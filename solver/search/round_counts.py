@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.arrays import Floats
-from solver.errors import InputError
+from solver.errors import ConvergenceError, InputError
 from solver.form.fabric import CLOSING_ROWS
 from solver.form.rings import Form, RingFabric, count_sensitivity, ring_form
-from solver.search.counts import RING, CountRules, Whole, best_counts, step_limits
+from solver.search.counts import LEAST, RING, CountRules, Whole, best_counts, step_limits
 from solver.search.membrane import RestFabric, rest_fabric
 from solver.wanted.outline import Outline, turning_directions
-from solver.wanted.silhouette import even_samples, mixed, offsets
+from solver.wanted.silhouette import deviation, even_samples, mixed, offsets
 
 LEAST_FILL, MOST_FILL = 0.80, 1.03
 """Bounds of a count, as a share of wanted girth over stitch width: a fuller round parks slack as a ruffle.
@@ -31,6 +31,8 @@ LONGEST_BLOCK = 24
 TRIES = 30
 """Single moves that are tried on the real form before counts are taken as the best."""
 MOST_STEPS = 60
+MOST_ROUNDS = 40_000
+"""Rounds of all trials together: a part of hundreds of rounds lies near its drawing long before the last."""
 OPEN_HEIGHT_WEIGHT = 0.25
 """Share of an open part's height misfit that counts like a deviation: along a straight wall height leaves no
 distance along the normal."""
@@ -240,6 +242,8 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
             progress(done / len(numbers))
         found.append(_fit_rounds(thin, making, rest, number))
     best = min(found, key=lambda trial: trial.cost)
+    if making.aim is None:
+        best = _plain_if_nearer(best, outline, making)
     rows = len(best.counts) + making.closing_rows
     return Fit(
         counts=best.counts,
@@ -248,6 +252,38 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
         scale_to_fit=rows * making.row_height / rest.length,
         rest=rest,
     )
+
+
+def plain_counts(outline: Outline, making: Making, *, least: int = 3) -> Whole:
+    """Return the counts of the plain rule, girth over stitch width at each row, and `least` at the least."""
+    rows = max(2, round(outline.length / making.row_height) - (not making.finish_open))
+    at = np.arange(1, rows + 1) * making.row_height
+    girth = 2 * np.pi * np.interp(at, outline.arc, outline.points[:, 0])
+    m = making.multiple
+    counts = m * np.round(girth / (making.stitch_width * m))
+    return np.asarray(np.maximum(-(-least // m) * m, counts), dtype=np.int64)
+
+
+def _plain_if_nearer(best: _Trial, outline: Outline, making: Making) -> _Trial:
+    """Return the plain rule's counts where they can be worked and their form lies nearer than the best."""
+    counts = plain_counts(outline, making)
+    if counts.max() < LEAST:
+        return best
+    ring, tip = _multiples((3, RING[1]), making.multiple), np.flatnonzero(counts >= LEAST)
+    inner = slice(0 if making.start_open else tip[0], len(counts) if making.finish_open else tip[-1])
+    counts[inner] = np.maximum(counts[inner], -(-LEAST // making.multiple) * making.multiple)
+    if not making.start_open:
+        counts[0] = making.ring or np.clip(counts[0], *ring)
+    if not making.finish_open:
+        counts[-1] = np.clip(counts[-1], *ring)
+    if np.any(counts[1:] > 2 * counts[:-1]) or np.any(2 * counts[1:] < counts[:-1]):
+        return best
+    try:
+        plain = _tried(counts, outline, making, None)
+    except ConvergenceError:
+        return best
+    nearer = deviation(plain.form.points, outline).rms < deviation(best.form.points, outline).rms * (1 - 1e-9)
+    return plain if nearer else best
 
 
 def _fit_rounds(outline: Outline, making: Making, rest: RestFabric, number: int) -> _Trial:
@@ -270,8 +306,10 @@ def _first_counts(asked: Floats, flat: Floats, making: Making, rest: RestFabric)
     outlined = np.concatenate([ends, rest.wanted_girth / making.stitch_width, tip])
     directions = turning_directions(outlined, slack=TURN_STITCHES)
     ring = (making.ring, making.ring) if making.ring else _multiples(RING, m)
-    near = (max(m, int(asked[0]) - REACH * m), int(asked[0]) + REACH * m)
-    far = (max(m, int(asked[-1]) - REACH * m), int(asked[-1]) + REACH * m)
+    least = min(making.ring or LEAST, LEAST)
+    low = -(-least // m) * m
+    near = (max(low, int(asked[0]) - REACH * m), max(low, int(asked[0]) + REACH * m))
+    far = (max(low, int(asked[-1]) - REACH * m), max(low, int(asked[-1]) + REACH * m))
     most = int(np.ceil(2 * np.pi * making.row_height / making.stitch_width)) + (m == 1)
     fault: InputError | None = None
     # a corner or a shoulder may ask for more than a gentle step, or for a turn that the drawing has not
@@ -282,6 +320,7 @@ def _first_counts(asked: Floats, flat: Floats, making: Making, rest: RestFabric)
             last=far if making.finish_open else _multiples(RING, m),
             steps=step_limits(asked, multiple=m, most=most, slack=slack),
             multiple=m,
+            least=least,
         )
         try:
             return best_counts(asked, weight=np.ones(len(asked)), rules=rules, reach=reach), rules
@@ -320,6 +359,8 @@ def _refined(
             if (key := tuple(trial.tolist())) in seen:
                 continue
             seen.add(key)
+            if len(seen) * len(trial) > MOST_ROUNDS:
+                return best
             next_best = _tried(trial, outline, making, best.form.points)
             if next_best.cost < best.cost * (1 - 1e-6):
                 best = next_best
@@ -329,7 +370,7 @@ def _refined(
     return best
 
 
-def _tried(counts: Whole, outline: Outline, making: Making, guess: Floats) -> _Trial:
+def _tried(counts: Whole, outline: Outline, making: Making, guess: Floats | None) -> _Trial:
     """Return the solved form of `counts` and how it lies against the outline."""
     form = ring_form(making.fabric(counts, outline), pressure=making.pressure, guess=guess)
     low, high = float(form.height.min()), float(form.height.max())

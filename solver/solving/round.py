@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
-from solver.advice.notes import assumption_notes, fit_notes, ruffle_notes, unsupported_notes
+from solver.advice.notes import (
+    assumption_notes,
+    fit_notes,
+    ruffle_notes,
+    small_notes,
+    unsupported_notes,
+)
 from solver.arrays import Floats
 from solver.errors import ConvergenceError
 from solver.form.rings import ring_form
@@ -16,7 +22,7 @@ from solver.form.views import girth_from_above, placed, views
 from solver.rounds import Finish, Increases, Piece, Start
 from solver.rounds.shaping import shaped_piece
 from solver.search.membrane import RestFabric, rest_fabric
-from solver.search.round_counts import Aim, Making, fit
+from solver.search.round_counts import Aim, Making, fit, plain_counts
 from solver.solving.kinds import Found, Lie
 from solver.solving.sizes import Sizes, wall_of
 from solver.solving.solved import Solved
@@ -152,6 +158,11 @@ class RoundKind:
             first=2,
             last=len(solved.piece.rounds) - (part.work.finish is Finish.CINCHED),
         )
+        rest, number = _rest(part), len(solved.piece.rounds)
+        rows = np.arange(1, number + 1) / _rows(form) * rest.length
+        girth = np.interp(rows, rest.arc, rest.wanted_girth)
+        w = part.gauge.stitch_width
+        yield from small_notes(solved.piece.counts, (girth / w).tolist(), stitch_width=w)
         if part.work.increases is Increases.STACKED:
             yield (
                 "Increases that stand in line show as corners, a hexagon with six to a round (common "
@@ -201,10 +212,7 @@ def _rows(form: StuffedForm) -> float:
 
 def _plain_rule(outline: Outline, making: Making) -> tuple[float, float] | None:
     """Return how far the counts of the plain rule, girth over stitch width at each row, come out."""
-    rows = max(2, round(outline.length / making.row_height) - (not making.finish_open))
-    at = np.arange(1, rows + 1) * making.row_height
-    girth = 2 * np.pi * np.interp(at, outline.arc, outline.points[:, 0])
-    counts = np.maximum(3, np.round(girth / making.stitch_width)).astype(np.int64)
+    counts = plain_counts(outline, making)
     try:
         form = ring_form(making.fabric(counts, outline), pressure=making.pressure)
     except ConvergenceError:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from solver.errors import InputError, Problem
 from solver.notes import About, Note
+from solver.rounds import HEIGHTS, Heights
 
 STITCH_SIZES = (0.5, 40.0)
 """Stitch widths and row heights that a hook and yarn can make. [mm]"""
@@ -48,6 +49,8 @@ class Gauge:
     error : float
         Share by which sizes worked out from it may be off, 0 to 0.5: of published toys (`PUBLISHED`), or less
         where gauge and ball were measured.
+    heights : Heights
+        Of stitches other than single crochet.
 
     Raises
     ------
@@ -60,6 +63,7 @@ class Gauge:
     thickness: float = 0.0
     stiffness_ratio: float = 1.0
     error: float = PUBLISHED
+    heights: Heights = HEIGHTS
 
     def __post_init__(self) -> None:
         least, most = STITCH_SIZES
@@ -110,6 +114,7 @@ class Gauge:
         over_mm: float,
         thickness: float = 0.0,
         stiffness_ratio: float = 1.0,
+        heights: Heights = HEIGHTS,
     ) -> Gauge:
         """Return the gauge of a swatch worked in rounds.
 
@@ -126,6 +131,8 @@ class Gauge:
             Of the fabric. [mm]
         stiffness_ratio : float
             k_w/k_c.
+        heights : Heights
+            Of stitches other than single crochet.
 
         Raises
         ------
@@ -139,6 +146,7 @@ class Gauge:
             row_height=over_mm / rows,
             thickness=thickness,
             stiffness_ratio=stiffness_ratio,
+            heights=heights,
         )
 
     @classmethod
@@ -150,6 +158,7 @@ class Gauge:
         across_mm: float,
         thickness: float = 0.0,
         stiffness_ratio: float = 1.0,
+        heights: Heights = HEIGHTS,
     ) -> Gauge:
         """Return the gauge of a flat circle worked from a ring.
 
@@ -165,6 +174,8 @@ class Gauge:
             Of the fabric. [mm]
         stiffness_ratio : float
             k_w/k_c.
+        heights : Heights
+            Of stitches other than single crochet.
 
         Raises
         ------
@@ -181,6 +192,7 @@ class Gauge:
             row_height=across_mm / 2 / rounds,
             thickness=thickness,
             stiffness_ratio=stiffness_ratio,
+            heights=heights,
         )
 
 
