@@ -10,6 +10,7 @@ import os
 import signal
 import sys
 import threading
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
@@ -27,7 +28,7 @@ from solver.cli.shapes import shapes
 from solver.cli.sweep import sweep
 from solver.cli.trace import trace
 from solver.cli.tune import tune
-from solver.errors import PlumplineError
+from solver.errors import Notice, PlumplineError
 from solver.files.inputs import kept_whole
 
 
@@ -37,7 +38,9 @@ class _Telling(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         _make_ready()
         try:
-            with _ended_from_outside(), kept_whole():
+            with _ended_from_outside(), kept_whole(), warnings.catch_warnings():
+                warnings.showwarning = _told_once
+                warnings.simplefilter("default", Notice)
                 result = super().invoke(ctx)
                 sys.stdout.flush()
                 return result
@@ -51,6 +54,12 @@ class _Telling(click.Group):
         except MemoryError:
             click.echo("This is more than fits in this computer's memory. Make it smaller.", err=True)
         ctx.exit(2)
+
+
+def _told_once(message: Warning | str, category: type[Warning], *place: Any, **more: Any) -> None:
+    """Tell a notice as a sentence; other warnings are for developers, and kept from makers."""
+    if issubclass(category, Notice):
+        click.echo(str(message), err=True)
 
 
 def _make_ready() -> None:

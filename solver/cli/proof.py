@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.errors import shown
 from solver.files.inputs import note_input
 
 if TYPE_CHECKING:
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
 
 #: Longest file that is read. [bytes]
 LARGEST = 20_000_000
+
+_KEPT = "\t\n\r\f\v\x1c\x1d\x1e\x85"
+_VISIBLE = {code: shown(chr(code)) for code in (*range(0x20), *range(0x7F, 0xA0)) if chr(code) not in _KEPT}
+"""Control characters of a page as pictures of them: what a terminal would obey is shown, not passed on."""
 
 
 @click.command(
@@ -97,6 +102,7 @@ def page_text(file: Path) -> str:
             )
         )
     text = _decoded(raw)
+    text = None if text is None else text.translate(_VISIBLE)
     if text is None:
         raise InputError(
             Problem(

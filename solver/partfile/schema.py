@@ -19,7 +19,7 @@ from pydantic import (
 
 from solver.errors import Problem
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
-from solver.partfile.tables import Count, Length, ShapeTable, Size, Table, one_of, told
+from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
 from solver.rounds import HEIGHTS, Heights
 from solver.rounds.stitch import LEAST_ROWS, MOST_ROWS
@@ -40,7 +40,7 @@ KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval")
 
 _Title = Annotated[
     str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$"),
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=PRINTED),
 ]
 _Kind = Annotated[str, one_of(KINDS), BeforeValidator(lambda kind: ALIASES.get(str(kind), kind))]
 _Firmness = Annotated[str, one_of(FIRMNESS)]
