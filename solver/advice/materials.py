@@ -123,10 +123,11 @@ class Materials:
             f"({_plain(yards.value)} yards)."
         )
         for part in self.colours:
-            yield f"In {part.colour}: {_ranges(part.rounds)}, {about}{_plain(part.grams.value)} g."
+            be = "is" if len(part.rounds) == 1 else "are"
+            yield f"In {part.colour} {be} {_ranges(part.rounds)}, {about}{_plain(part.grams.value)} g."
         if self.stuffing.value:
             yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
-        yield f"{self.stitches:,} stitches: {hours_told(*self.hours)}, sewing not counted."
+        yield f"Work: {hours_told(*self.hours)} for {self.stitches:,} stitches, sewing not counted."
 
     def sentences(self) -> Iterator[str]:
         """Yield what the part takes and what that rests on, for its maker."""
@@ -307,7 +308,8 @@ def hours_told(quick: float, slow: float) -> str:
         least, most = (max(5, 5 * round(12 * hours)) for hours in (quick, slow))
         return f"about {least} minutes" if least == most else f"{least} to {most} minutes"
     low, high = _halves(max(quick, 0.5)), _halves(slow)
-    return f"about {high} hours" if low == high else f"{low} to {high} hours"
+    hours = "hour" if high == "1" else "hours"
+    return f"about {high} {hours}" if low == high else f"{low} to {high} {hours}"
 
 
 def _halves(hours: float) -> str:
