@@ -19,6 +19,7 @@ from typing import Any
 import click
 
 from solver.cli.compare import compare
+from solver.cli.draw import draw
 from solver.cli.gauge import gauge
 from solver.cli.preview import preview
 from solver.cli.proof import proof
@@ -105,15 +106,20 @@ def _ended_from_outside() -> Iterator[None]:
             signal.signal(number, handler)
 
 
-@click.group(cls=_Telling, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=_Telling, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @click.version_option(package_name="plumpline", prog_name="plumpline")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.
 
     A part file tells gauge, stuffing and shape. The rounds that come out are proved: their stuffed form is
-    worked out, and told beside the form that was wanted.
+    worked out, and told beside the form that was wanted. Without a command: the page to draw on, as `draw`.
     """
+    if ctx.invoked_subcommand is None:
+        ctx.invoke(draw)
 
 
-for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (draw, rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
     main.add_command(command)
