@@ -191,12 +191,13 @@ def test_an_oval_s_own_rounds_change_nothing_and_a_changed_one_is_told(tmp_path:
     assert "Its form is that of the solved rounds." in same.output
     assert [line for line in same.output.splitlines() if "; wanted" in line] == sizes
     assert out.stat().st_size > 10_000
-    # the first line with one increase between two runs: the increase moved to where it mirrors
-    line = re.search(r"Rnd (\d+): (\d+) sc, inc, (\d+) sc,", page)
+    # the first line with increases between two runs: the last of them moved to where it mirrors
+    line = re.search(r"Rnd (\d+): \(.*?(\d+) sc, inc, (\d+) sc\) x 2", page)
     assert line
     number, before, after = line.groups()
     assert before != after
-    file.write_text(page.replace(line[0], f"Rnd {number}: {after} sc, inc, {before} sc,"), encoding="utf-8")
+    told = line[0].replace(f"{before} sc, inc, {after} sc)", f"{after} sc, inc, {before} sc)")
+    file.write_text(page.replace(line[0], told), encoding="utf-8")
     moved = _run("compare", HULL, "--rounds", file, "--out", out)
     assert f"Round {number} has its increases and decreases in other places." in moved.output
     assert re.search(

@@ -98,6 +98,10 @@ class GaugeTable(Table):
     error: Annotated[float, Field(ge=0.0, le=0.5)] | None = Field(
         None, description="the share by which sizes may be off, 0 to 0.5, as `plumpline gauge` tells it"
     )
+    lean: Annotated[float, Field(ge=-1.0, le=1.0)] | None = Field(
+        None,
+        description="how many stitches the beginning of the round moves on with every round, -1 to 1",
+    )
 
     @model_validator(mode="after")
     def _one_measure(self) -> GaugeTable:
