@@ -30,7 +30,7 @@ KINDS = {
 def part(name: str, work: str = "") -> OvalPart:
     """Return one of the parts, firm, at 20 x 21 over 10 cm."""
     gauge, shape, usual = KINDS[name]
-    stuffing = "" if name == "mat" else '[stuffing]\nfirmness = "firm"\n'
+    stuffing = "" if name == "mat" else "[stuffing]\nstretch = 0.05\n"
     text = (
         f"[gauge]\nstitches = 20\nrows = 21\n{gauge}\n{stuffing}[shape]\n{shape}\n"
         f'[work]\nstart = "chain"\n{usual}\n{work}\n'
