@@ -93,6 +93,13 @@ def test_a_given_chain_is_left_out() -> None:
     assert f"comes out {abs(missed):.1f} ml {'over' if missed > 0 else 'under'}" in small.notes[-1]
 
 
+def test_a_multiple_is_kept() -> None:
+    """A scaled drawing's ends are multiples as the part file asks."""
+    got = scaled_to(part("snout", "multiple = 2"), measure="length", target=70.0)
+    assert not any((count // 2 - got.piece.side) % 2 for count in got.piece.counts)
+    assert abs(size_of(got, "length") - 70) <= 5 / 2
+
+
 @pytest.mark.parametrize("name", KINDS)
 def test_by_gauge_keeps_the_rounds(name: str, solved: dict[str, Solved]) -> None:
     """The same rounds at the told gauge have the size, as has a form solved from nothing at that gauge."""
