@@ -10,8 +10,8 @@ from solver.cli.work import RESULT
 from solver.errors import InputError, Problem, shown
 
 _HEAD = """\
-# A toy of the part files in this folder, begun by plumpline toy. Put the parts in order: the first one stands
-# on the ground, every other sits on another. What can't be known from the parts is guessed: look at each line.
+# A toy of the part files in this folder, begun by plumpline toy. Put the parts in order: the first stands on
+# the ground, every other sits on another. What can't be known from the parts is guessed: look at each line.
 title = {title}
 """
 
