@@ -92,7 +92,7 @@ _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
 #: A star that is no times sign.
 _STAR = re.compile(r"(?<![)\]}*])\*|\*(?!n)")
-_GOES_ON = re.compile(r"[,;]?(?:r|a|x?n?x|[)\]}*])")
+_GOES_ON = re.compile(r"[,;]?(?:r[fq]*(?:[*naxXe(\[]|[.]?$)|a|x?n?x|[)\]}*](?!\*))")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 
 
@@ -286,7 +286,11 @@ def _is_foundation(row: Entry, classes: str) -> bool:
 
 def _has_count(entry: Entry) -> bool:
     classes = shape(entry.tokens)
-    return bool(re.search(r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.]n[ts]T?[.]?$|n[ts]?T", classes))
+    return bool(
+        re.search(
+            r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.:]n[ts]T?[.]?$|n[ts]?[TR]|T[=:q]*n", classes
+        )
+    )
 
 
 def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
@@ -313,7 +317,8 @@ def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
 
 
 #: Words that can't end a line: "in", "next", "each", a number, "and", "from", "with".
-_HANGING = re.compile(r"[pNemFfv,(\[]$|[^)\]xX*]n$")
+_HANGING = re.compile(r"[pNemFfv,(\[]$")
+_NUMBER_LAST = re.compile(r"[^)\]xX*]n$")
 _WRAPPED_FROM = 24
 
 
@@ -329,7 +334,9 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False
     stitched = any(token.cls in "sidtclnrx" for token in row.tokens)
-    return stitched and (bool(_HANGING.search(before)) or (len(shown) >= _WRAPPED_FROM and begins.islower()))
+    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM):
+        return stitched
+    return stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before))
 
 
 def _joined(entry: Entry, row: Entry) -> Entry:
