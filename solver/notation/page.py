@@ -259,7 +259,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
             # "Repeat round 5 three more times."
             return "even"
         return "remark"
-    if works:
+    if works and (bare[:1] in "nsidtcl([*{pexMbCO-·" or not re.search("[ZKQ]", classes)):
         return "round"
     if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
         return "join"

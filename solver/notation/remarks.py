@@ -137,6 +137,13 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
         return True
     if repeats_next(found, end):
         return False
+    if (
+        re.search("r[^naX*]+$", classes)
+        and not re.search("[nX*]", classes)
+        and not re.search("[asid]", classes)
+    ):
+        # "(repeat for the second one)"
+        return True
     if re.search("[QZK]", classes) and not any(group.kind == "told" for group in groups(found[at : end + 1])):
         return "Q" in classes or bool(re.match(r"[zZYp]+:", classes))
     return bool(re.match(r"[zZY][zZYp]*:", classes)) or _says_again(classes, found, at)
@@ -180,7 +187,7 @@ def asides(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
             at += 1
             continue
         inner = line[at + 1 : end]
-        if at not in stating and core(line[:at]) and _works(inner) and not repeats_next(line, end):
+        if at not in stating and _begun(line[:at]) and _works(inner) and not repeats_next(line, end):
             loose.append((at, end, _SPOKEN if _is_spoken(inner) else _UNSPOKEN))
         at = end + 1
     if not loose or len(loose) > _MOST_LOOSE:
@@ -188,6 +195,11 @@ def asides(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
     for cut in ([one] for one in loose) if len(loose) > 1 else ():
         yield _cut(line, cut)
     yield _cut(line, loose)
+
+
+def _begun(before: Seq[Token]) -> bool:
+    """Tell whether something is worked before a bracket, if only a number of stitches."""
+    return core(before) or shape([token for token in before if token.cls != "q"]) == "n"
 
 
 def _works(inner: Seq[Token]) -> bool:

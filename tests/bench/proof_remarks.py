@@ -20,6 +20,10 @@ BEHIND = (
     " Cut yarn.", " (check: 5 cm wide)", " Remove the marker and place it again.", " , turn the work right side out",
     " - here you put in the eyes, 8 mm", " (this is the widest round)", " Now it begins to curl.", " <3", " :)",
     " Leave the loop on the hook.", " ✓", " - that's the head done!", " (the hole will be closed later)",
+    " (6 increases in all)", " - 6 more stitches than before", " Your piece measures 4 cm across.", " (3 rounds done)",
+    " Mark the 3rd and 9th stitch for the arms.", " (count your stitches: there are enough)", " - the increases sit at the back",
+    " Insert one eye into stitch 4 and one into stitch 9.", " (if you have one stitch too many, check round 2)",
+    " We will come back to the free loops later.", " (repeat for the second one)", " - do this 2 more times for the other legs",
 )  # fmt: skip
 BETWEEN = (
     "Photo 5 shows how it looks after round 3.", "Stuff the piece lightly before you go on.", "Tip: count your stitches!",
@@ -27,10 +31,14 @@ BETWEEN = (
     "You now have a small cup of about 4 cm.", "Continue in a spiral without joining.", "***", "--- page 3 of 12 ---",
     "The next rounds are worked in the back loops.", "© 2024 the harbour, page 4", "Take a break, drink a cup of tea.",
     "Don't forget to move your marker up each round.", "It takes about 20 minutes to get this far.",
+    "The eyes go between rounds 4 and 5, about 6 sc apart.", "There should be 3 stitches left between the eyes.",
+    "Sew the nose over 2 rounds and 4 stitches.", "You can use an invisible decrease from here on.", "Check: 4 rounds = 2 cm.",
+    "If your hook is 3 mm, it will be about 7 cm wide.", "Each arm is sewn to 3 stitches of round 4.", "Now the decreases begin.",
+    "Work in the back loops only in the next round.", "From here on work in rows of 6 stitches if you want it flat.",
 )  # fmt: skip
 #: Remarks that are spoken in a bracket before the count.
 INSIDE = (
-    " (one by one)", " (loosely)", " (take care not to miss the first stitch)", " (use the marker)", " (easy part)",
+    " (one by one)", " (loosely)", " (take care not to miss the first stitch)", " (use the marker)", " (easy part)", " (see step 4)", " (6 increases)", " (one increase after every stitch)", " (as before)",
 )  # fmt: skip
 _COUNT = re.compile(r"\s*[(\[{]=?\s?\d+[^()\[\]{}]{0,14}[)\]}]\s*$")
 
