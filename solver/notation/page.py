@@ -227,7 +227,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "chain"
     if row.labels:
         return "round"
-    if row.tokens[0].text == "remark" and not starts(row.tokens[:1]) and "M" in classes:
+    first = row.tokens[0]
+    if first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS:
         # "Without a magic ring: chain 2 ..."
         return "remark"
     if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
@@ -318,6 +319,8 @@ def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
 
 #: Words that can't end a line: "in", "next", "each", a number, "and", "from", "with".
 _HANGING = re.compile(r"[pNemFfv,(\[]$")
+#: Letters of words that lead in another way to begin.
+_SENTENCE_BEGINS = 12
 _NUMBER_LAST = re.compile(r"[^)\]xX*]n$")
 _WRAPPED_FROM = 24
 
