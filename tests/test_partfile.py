@@ -67,7 +67,7 @@ def test_everything_said() -> None:
     buoy = part(BUOY)
     assert buoy.title == "Mooring buoy"
     assert (buoy.gauge.stitch_width, buoy.gauge.row_height, buoy.gauge.thickness) == (5.0, 5.0, 0.0)
-    assert buoy.stuffing.stretch == 0.02
+    assert buoy.stuffing.stretch == 0.006
     assert buoy.outline.width == pytest.approx(60.0, rel=1e-5)  # a fine polyline
     assert (buoy.work.start, buoy.work.finish) == (Start.RING, Finish.CINCHED)
 
@@ -213,7 +213,7 @@ def test_first_end() -> None:
         (
             'start = "ring"',
             'start = "open"',
-            r"\[work\] start, line 12: the start of this ball lies on its axis",
+            r"\[work\] start, line 12: the start of this ball closes to a point",
         ),
         ('start = "ring"', 'start = "open"\nring = 6', r"\[work\] ring, line 13: ring belongs to start"),
         ('start = "ring"', "ring = 2.5", r"\[work\] ring, line 12: ring is a whole number .*got 2.5"),
@@ -424,10 +424,11 @@ def test_line_numbers() -> None:
         ("shape", "points", 1): 10,
         ("shape", "points", 2): 12,
         ("list",): 13,
-        ("list", "key"): 14,
-        ("list", "key", 0): 14,
-        ("list", "note"): 15,
-        ("list", "last"): 18,
+        ("list", 0): 13,
+        ("list", 0, "key"): 14,
+        ("list", 0, "key", 0): 14,
+        ("list", 0, "note"): 15,
+        ("list", 0, "last"): 18,
     }
 
 

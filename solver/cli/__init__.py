@@ -21,6 +21,7 @@ import click
 from solver.cli.compare import compare
 from solver.cli.draw import draw
 from solver.cli.gauge import gauge
+from solver.cli.places import places
 from solver.cli.preview import preview
 from solver.cli.proof import proof
 from solver.cli.resize import resize
@@ -109,6 +110,7 @@ def _ended_from_outside() -> Iterator[None]:
 @click.group(
     cls=_Telling, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
 )
+@click.version_option(package_name="plumpline", prog_name="plumpline")
 @click.pass_context
 def main(ctx: click.Context) -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.
@@ -120,5 +122,5 @@ def main(ctx: click.Context) -> None:
         ctx.invoke(draw)
 
 
-for command in (draw, rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (draw, rounds, compare, preview, places, gauge, tune, resize, sweep, shapes, proof, trace):
     main.add_command(command)
