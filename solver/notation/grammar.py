@@ -274,7 +274,11 @@ def _whole(node: Node) -> Node:
     if before and isinstance(last, Choice) and last.name == "bracket" and all(map(_simple, before)):
         # "2 sc, inc (sc in last 2 st)": what stands before the bracket goes on to what it leaves.
         once = last.options[0][2]
-        all_but = Sequence((Fill(Sequence(tuple(before)), totals(once)[0]), once))
+        try:
+            left = totals(once)[0]
+        except TooManyError:
+            return node
+        all_but = Sequence((Fill(Sequence(tuple(before)), left), once))
         told = "all before the bracket to the end of the round"
         return Choice("unmarked", ((0.0, "", node), (0.8, told, all_but)))
     if len(node.items) == 1 and isinstance(last, Choice) and re.fullmatch(r"\d+ \w+", last.name):
