@@ -68,9 +68,8 @@ def told_of_part(error: PlumplineError, context: click.Context) -> str:
         return str(error)
     file, part = context.meta[_PART]
     if isinstance(error, ConvergenceError):
-        rule = "stuffing and fabric are in balance in every form that is shown"
-        got = f"no balance for {error.what} in {error.iterations} steps"
-        return str(Problem(rule, got=got, remedy=_eased(part), place="[shape], [stuffing]", file=str(file)))
+        rule = f"no balance between stuffing and fabric was found ({error.iterations} steps, {error.what})"
+        return str(Problem(rule, remedy=_eased(part), place="[shape], [stuffing]", file=str(file)))
     if isinstance(error, InputError):
         return str(InputError(*(replace(each, file=each.file or str(file)) for each in error.problems)))
     return str(error)

@@ -194,11 +194,12 @@ class OvalKind:
         limits = self.limits(part)
         aimed, making = self._aim(part)
         if making.pressure < part.pressure * (1 - 1e-9):
-            yield Note(
-                "Stuffed as firmly as asked, so long a part would go on stretching: its form is worked out at "
-                f"{making.pressure / part.pressure:.0%} of that, the firmest it holds. Stuff it more lightly.",
-                About.STUFFING,
+            share = making.pressure / part.pressure
+            told = (
+                "As firmly stuffed as asked, so long a part would go on stretching: its form is the one at "
+                f"{share:.0%} of that, the firmest that it holds. Stuff it more lightly."
             )
+            yield Note(told, About.STUFFING)
         yield sides_note(form, part.wanted, making)
         yield from _limit_notes(limits, part.wanted.even, form, stiffness_ratio=making.stiffness_ratio)
         yield pucker_note(form.piece)
