@@ -28,6 +28,7 @@ from solver.cli.resize import resize
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
 from solver.cli.sweep import sweep
+from solver.cli.toy import toy
 from solver.cli.trace import trace
 from solver.cli.tune import tune
 from solver.errors import Notice, PlumplineError
@@ -122,5 +123,19 @@ def main(ctx: click.Context) -> None:
         ctx.invoke(draw)
 
 
-for command in (draw, rounds, compare, preview, places, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (
+    draw,
+    rounds,
+    compare,
+    preview,
+    places,
+    toy,
+    gauge,
+    tune,
+    resize,
+    sweep,
+    shapes,
+    proof,
+    trace,
+):
     main.add_command(command)
