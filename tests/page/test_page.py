@@ -18,7 +18,7 @@ from tests.serving import ROOT, Served, served
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
 
-MOST = 12_000
+MOST = 40_000
 """Patience with a machine that others use too. [ms]"""
 
 
