@@ -18,7 +18,7 @@ from pydantic import (
 from solver.errors import Problem
 from solver.partfile.benttables import BellyTable, FootTable
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
-from solver.partfile.tables import Count, Length, ShapeTable, Size, Table, one_of, told
+from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
 from solver.rounds import HEIGHTS, Heights
 from solver.rounds.stitch import LEAST_ROWS, MOST_ROWS
@@ -39,7 +39,7 @@ KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval", "bent", "bell
 
 _Title = Annotated[
     str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$"),
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=PRINTED),
 ]
 _Kind = Annotated[str, one_of(KINDS)]
 _Firmness = Annotated[str, one_of(FIRMNESS)]
@@ -89,6 +89,11 @@ class GaugeTable(Table):
         1.0,
         description="how much stiffer the fabric is along a part than round it, "
         f"{STIFFNESS_RATIOS[0]:g} to {STIFFNESS_RATIOS[1]:g}",
+    )
+
+    lean: Annotated[float, Field(ge=-1.0, le=1.0)] | None = Field(
+        None,
+        description="how many stitches the beginning of the round moves on with every round, -1 to 1",
     )
 
     @model_validator(mode="after")
