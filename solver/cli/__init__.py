@@ -28,6 +28,7 @@ from solver.cli.resize import resize
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
 from solver.cli.sweep import sweep
+from solver.cli.toy import toy
 from solver.cli.trace import trace
 from solver.cli.tune import tune
 from solver.errors import Notice, PlumplineError
@@ -110,6 +111,7 @@ def _ended_from_outside() -> Iterator[None]:
 @click.group(
     cls=_Telling, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
 )
+@click.version_option(package_name="plumpline", prog_name="plumpline")
 @click.pass_context
 def main(ctx: click.Context) -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.
@@ -121,5 +123,19 @@ def main(ctx: click.Context) -> None:
         ctx.invoke(draw)
 
 
-for command in (draw, rounds, compare, preview, places, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (
+    draw,
+    rounds,
+    compare,
+    preview,
+    places,
+    toy,
+    gauge,
+    tune,
+    resize,
+    sweep,
+    shapes,
+    proof,
+    trace,
+):
     main.add_command(command)

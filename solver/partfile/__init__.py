@@ -115,7 +115,9 @@ def part_of_tables(
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
-        shape_table = _checked(problems, schema.shape_table(kind.kind), tables["shape"], "shape")
+        shape_table = _checked(
+            problems, schema.shape_table(kind.kind), {**tables["shape"], "kind": kind.kind}, "shape"
+        )
 
     gauge = stuffing = None
     if gauge_table:
@@ -162,9 +164,13 @@ def _drawn(
                 wanted, traced = shape.traced(folder=folder, gauge=gauge, **ends)
                 along = isinstance(wanted, Stadium)
                 work = along_chain(table, shape) if along else how_worked(table, wanted)
-    elif isinstance(shape, RoundTable | BellyTable | FootTable) and not shape.is_oval:
-        with problems.of("shape", *(["points"] if isinstance(shape, RoundTable) else [])):
+    elif isinstance(shape, BellyTable | FootTable):
+        with problems.of("shape"):
             wanted = shape.outline(start=table.start, finish=table.finish)
+            work = how_worked(table, wanted)
+    elif isinstance(shape, RoundTable) and not shape.is_oval:
+        with problems.of("shape", "points"):
+            wanted = shape.cut_outline(start=table.start, finish=table.finish)
             work = how_worked(table, wanted)
     else:
         with problems.of("work"):

@@ -52,7 +52,7 @@ def laid_on(fabric: StitchFabric, points: Floats, wanted: Swept) -> Floats:
 LONG = 20.0
 """Length that weighs like one radian where a form is laid on its surface. [mm]"""
 
-MEASURED, STEPS, RIDGE = 300, 15, 1e-4
+MEASURED, STEPS, RIDGE = 300, 60, 1e-6
 """Nodes that are measured and steps that are taken there, and what holds moves that change nothing."""
 
 

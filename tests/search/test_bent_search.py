@@ -62,9 +62,11 @@ def test_rounds_of_a_bend_are_alike(solved: Solved) -> None:
 def test_its_own_rounds_read_again_have_the_same_form(solved: Solved) -> None:
     """Rounds taken as somebody's own are solved from another start, to the same form."""
     again = with_rounds(solved, solved.piece)
-    off, width = again.lie.centres - solved.lie.centres, solved.part.gauge.stitch_width
-    assert np.abs(off).max() < 0.05 * width
-    if any(map(is_bent, solved.piece.rounds)):  # else its rounds may be turned about their own axis
+    width = solved.part.gauge.stitch_width
+    assert np.abs(again.lie.girths - solved.lie.girths).max() < 0.05 * width
+    assert again.rms == pytest.approx(solved.rms, abs=0.05 * width)
+    if any(map(is_bent, solved.piece.rounds)):  # else it may be turned about its own axis, and leans as well
+        assert np.abs(again.lie.centres - solved.lie.centres).max() < 0.05 * width
         assert np.abs(again.points - solved.points).max() < 0.05 * width
 
 
