@@ -10,6 +10,7 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
+from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
@@ -50,7 +51,12 @@ def part_of(file: Path, *, terms: str | None = None) -> AnyPart:
         "US" or "UK", in place of what the file says.
     """
     from solver.partfile import load
+    from solver.toy.toyfile import is_toy
 
+    if file.suffix.lower() == ".toml" and is_toy(file):
+        rule = "this takes the file of a part, and this one is of a whole toy"
+        remedy = "Name a part's own file; rounds, preview, places and tune take a toy."
+        raise InputError(Problem(rule, remedy=remedy, file=str(file)))
     part = load(file)
     return part.worked(terms=terms) if terms else part
 
