@@ -34,12 +34,15 @@ class Found:
         Stitches of the last round of a flat piece; "" for single crochet as everywhere.
     tried : int
         Sets of rounds that were tried.
+    notes : tuple of str
+        What there is to say of the search.
     """
 
     piece: Piece
     form: StuffedForm
     last: str = ""
     tried: int = 0
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
