@@ -18,6 +18,7 @@ from pydantic import (
 )
 
 from solver.errors import Problem
+from solver.partfile.benttables import BellyTable, FootTable
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
 from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
@@ -34,7 +35,7 @@ from solver.wanted.gauge import (
 from solver.wanted.part import TOLERANCE
 from solver.wanted.shapes import named_shapes
 
-KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval")
+KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval", "bent", "belly", "foot")
 """What a shape may be."""
 
 
@@ -51,6 +52,7 @@ _Sole = Annotated[str, one_of(("stiff", "none"))]
 _Increases = Annotated[str, one_of(("staggered", "stacked"))]
 _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
+_BendBy = Annotated[str, one_of(("heights",))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
 
@@ -191,6 +193,7 @@ class WorkTable(Table):
     finish: _Finish | None = Field(None, description='"cinched" or "open"; or "seamed" for an oval part')
     edge: _Edge = Field("held", description='"held" or "free"')
     sole: _Sole | None = Field(None, description='"stiff" or "none"')
+    bend_by: _BendBy | None = Field(None, description='"heights"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
     rounds: _Fit = Field("plain", description='"plain" or "exact"')
@@ -221,8 +224,8 @@ class ShapeKind(BaseModel):
     model_config = ConfigDict(frozen=True, strict=True)
 
     kind: _Kind = Field(
-        description='the name of a shape in quotes, or "outline", "oval", "flat oval", "sketch", "drawing", '
-        '"model"'
+        description='the name of a shape in quotes, or "outline", "oval", "flat oval", "bent", "belly", '
+        '"foot", "sketch", "drawing", "model"'
     )
 
 
@@ -242,7 +245,14 @@ class File(Table):
 @cache
 def shape_table(kind: str) -> type[ShapeTable]:
     """Return the table of a shape of this kind: drawn, traced, by its sizes, or named."""
-    own: dict[str, type[ShapeTable]] = {"outline": DrawnTable, "oval": OvalTable, "flat oval": FlatOvalTable}
+    own: dict[str, type[ShapeTable]] = {
+        "outline": DrawnTable,
+        "oval": OvalTable,
+        "flat oval": FlatOvalTable,
+        "bent": DrawnTable,
+        "belly": BellyTable,
+        "foot": FootTable,
+    }
     if kind in own:
         return own[kind]
     if kind in TRACED:
