@@ -28,6 +28,7 @@ ORDER = (
     "advice",
     "solving",
     "tuning",
+    "sheet",
     "cli",
     "__main__",
 )

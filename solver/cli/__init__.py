@@ -18,6 +18,7 @@ from typing import Any
 
 import click
 
+from solver.cli.chart import chart
 from solver.cli.compare import compare
 from solver.cli.gauge import gauge
 from solver.cli.preview import preview
@@ -25,6 +26,7 @@ from solver.cli.proof import proof
 from solver.cli.resize import resize
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
+from solver.cli.sheet import sheet
 from solver.cli.sweep import sweep
 from solver.cli.trace import trace
 from solver.cli.tune import tune
@@ -114,5 +116,5 @@ def main() -> None:
     """
 
 
-for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace, sheet, chart):
     main.add_command(command)

@@ -76,10 +76,17 @@ def _numbered(rows: list[Entry]) -> bool:
         if row
         and core(row.tokens)
         and _STITCHED.search(shape(row.tokens))
-        and (row.labels or not (before and before.text.endswith(",")))
+        and (row.labels or not (before and (before.text.endswith(",") or _broken_off(before, row))))
     ]
     labelled = sum(bool(row.labels) for row in works)
     return labelled > 0 and labelled >= 0.2 * len(works)
+
+
+def _broken_off(before: Entry, row: Entry) -> bool:
+    """Tell whether a line may be one that was broken to fit a column, by its letters alone."""
+    shown = before.text.rstrip()
+    long = len(shown) >= _WRAPPED_FROM and not shown.endswith((".", "!", "?", ":", ")", "]"))
+    return long and row.line == before.line + 1 and row.text.lstrip()[:1].islower()
 
 
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")

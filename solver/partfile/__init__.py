@@ -19,6 +19,7 @@ from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.shapetables import RoundTable
+from solver.partfile.sheettable import SheetTable
 from solver.partfile.source import tables_of, text_of
 from solver.partfile.tables import ShapeTable
 from solver.partfile.traced import TracedTable
@@ -77,6 +78,7 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
     colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
+    sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
         shape_table = _checked(problems, schema.shape_table(kind.kind), tables["shape"], "shape")
@@ -92,7 +94,7 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     if shape_table and work_table:
         drawn = _drawn(problems, shape_table, work_table, gauge, folder)
     problems.tell()
-    if not (top and gauge_table and gauge and stuffing and drawn):
+    if not (top and gauge_table and gauge and stuffing and drawn and sheet_table):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
     wanted, work, traced = drawn
     is_stuffed = isinstance(wanted, Outline) or wanted.height > 0
@@ -104,6 +106,7 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
         "stuffing": stuffing,
         "notes": traced + told,
         "supplies": supplies(yarn_table, colours_table, extras_table),
+        "own_lines": sheet_table.lines(),
     }
     if isinstance(work, OvalWork):
         return OvalPart(wanted=wanted, work=work, **known)
