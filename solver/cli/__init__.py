@@ -20,7 +20,9 @@ import click
 
 from solver.cli.chart import chart
 from solver.cli.compare import compare
+from solver.cli.draw import draw
 from solver.cli.gauge import gauge
+from solver.cli.places import places
 from solver.cli.preview import preview
 from solver.cli.proof import proof
 from solver.cli.resize import resize
@@ -107,14 +109,24 @@ def _ended_from_outside() -> Iterator[None]:
             signal.signal(number, handler)
 
 
-@click.group(cls=_Telling, context_settings={"help_option_names": ["-h", "--help"]})
-def main() -> None:
+@click.group(
+    cls=_Telling, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.
 
     A part file tells gauge, stuffing and shape. The rounds that come out are proved: their stuffed form is
-    worked out, and told beside the form that was wanted.
+    worked out, and told beside the form that was wanted. Without a command: the page to draw on, as `draw`.
     """
+    if ctx.invoked_subcommand is None:
+        ctx.invoke(draw)
 
 
-for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace, sheet, chart):
+_COMMANDS = (
+    *(draw, rounds, compare, preview, sheet, chart, places),
+    *(gauge, tune, resize, sweep, shapes, proof, trace),
+)
+
+for command in _COMMANDS:
     main.add_command(command)

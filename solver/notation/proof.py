@@ -52,6 +52,8 @@ class ProofLine:
         How its part was begun ("ring", "chain", "joined chain"; empty in its midst), and the chains of it.
     fit : Fit or None
         How it was read; None when it could not be.
+    implied : int
+        Plain rounds before it that a line further up told for all ("Rnd 2 and all even rnds").
     """
 
     line: int
@@ -70,6 +72,7 @@ class ProofLine:
     begun: str = ""
     chain: int = 0
     fit: Fit | None = None
+    implied: int = 0
 
     @property
     def stitches(self) -> tuple[tuple[Act, ...], ...]:
@@ -93,6 +96,8 @@ class Proof:
         Its lines with rounds, in order.
     endings : tuple of str
         For each part, what the page says of its last edge: "seamed", "cinched", "closed", "opened" or "".
+    parts : tuple of str
+        The name of each part, by its heading; empty where it has none.
     """
 
     terms: str
@@ -100,6 +105,7 @@ class Proof:
     language: str
     lines: tuple[ProofLine, ...]
     endings: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
 
     @property
     def clean(self) -> bool:
@@ -164,8 +170,22 @@ def proof_of(found: Read) -> Proof:
                 f"Only the first {LONGEST_LINE} signs of this line are read: break it where rounds begin."
             )
             problems.append(Finding("unread", message))
-        out.append(_proof_line(line, tuple(problems), table))
-    return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found))
+        last = before.rounds[-1] if before is not None and before.rounds else 0
+        implied = int(bool(line.every and last and line.rounds and line.rounds[0] == last + 2))
+        out.append(_proof_line(line, tuple(problems), table, implied))
+    return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found), _names(found))
+
+
+def _names(found: Read) -> tuple[str, ...]:
+    """Return the name of each part: the last heading before it."""
+    names = []
+    before = 0
+    for part in range(found.lines[-1].part + 1 if found.lines else 0):
+        here = [line.entry.line for line in found.lines if line.part == part]
+        first = min(here, default=before)
+        names.append(next((name for at, name in reversed(found.page.titles) if before < at <= first), ""))
+        before = max(here, default=before)
+    return tuple(names)
 
 
 #: Wording that can hardly be taken in another way.
@@ -183,7 +203,7 @@ def _certain(line: Line, before: Line | None) -> bool:
     return plain and known and sound
 
 
-def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> ProofLine:
+def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied: int) -> ProofLine:
     fit = line.fit
     label = line.entry.label
     label_text = ""
@@ -207,6 +227,7 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> Proo
         begun=line.begun.kind,
         chain=line.begun.chain,
         fit=fit,
+        implied=implied,
     )
 
 

@@ -213,7 +213,7 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
     yield Heading(say.say("know"))
     left = (say.say("left"),) if copy.left else ()
     known = {*meanings, table.say("notes", "left_handed")} if copy.left else meanings
-    yield Points((*left, say.say("tick"), *(note for note in notes if note not in meanings)))
+    yield Points((*left, say.say("tick"), *(note for note in notes if note not in known)))
 
 
 def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterator[Block]:
