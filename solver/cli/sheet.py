@@ -145,8 +145,8 @@ def _part(solved: Solved, copy: Copy, *, label: str = "") -> SheetPart:
 
 def _part_from(part: AnyPart, rounds: Path, copy: Copy) -> SheetPart:
     """Return a part with the rounds that somebody wrote, and the form that they become."""
-    from solver.cli.proof import page_text
     from solver.cli.written import added_up, written
+    from solver.files.pagetext import page_text
     from solver.sheet.contents import SheetPart
     from solver.solving.again import with_rounds
 

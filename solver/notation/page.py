@@ -335,7 +335,7 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
         return True
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False
-    stitched = any(token.cls in "sidtclnrx" for token in row.tokens)
+    stitched = any(token.cls in "sidtclnrxH" for token in row.tokens)
     return stitched and (bool(_HANGING.search(before)) or (len(shown) >= _WRAPPED_FROM and begins.islower()))
 
 

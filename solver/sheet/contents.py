@@ -120,7 +120,7 @@ def sheet_of(whole: Whole, parts: Sequence[SheetPart], copy: Copy, *, forms: boo
     body: list[Block] = [
         *_front(whole, parts, say),
         *_gauge(parts[0].solved, say),
-        *needs(whole.lines, [(part.heading, part.solved, part.make) for part in parts], say),
+        *needs(whole.lines, [(part.label, part.solved, part.make) for part in parts], say),
         *_reading(parts, copy, say),
     ]
     if whole.notes:
@@ -148,7 +148,7 @@ def _front(whole: Whole, parts: Sequence[SheetPart], say: Sentences) -> Iterator
     if whole.sizes:
         yield Points(whole.sizes)
     elif len(parts) == 1:
-        yield Words(f"{_size(parts[0].solved, say)}.")
+        yield Points(tuple(f"{size[:1].upper()}{size[1:]}." for size in _sizes(parts[0].solved, say)))
     else:
         yield Points(tuple(f"{part.heading}: {_size(part.solved, say)}." for part in parts))
     yield Heading(say.say("skill"))
@@ -161,11 +161,16 @@ def size_words(solved: Solved, copy: Copy) -> str:
 
 
 def _size(solved: Solved, say: Sentences) -> str:
+    text = ", ".join(_sizes(solved, say))
+    return text[:1].upper() + text[1:]
+
+
+def _sizes(solved: Solved, say: Sentences) -> list[str]:
+    """Return each size with its name; the two are never parted at the end of a line."""
     got = solved.got
     told = [(name, getattr(got, name)) for name in ("length", "width", "height")]
     sizes = [(name, mm) for name, mm in told if mm and (name != "height" or solved.part.is_stuffed)]
-    text = ", ".join(f"{say.say(name).lower()} {in_both(mm)}" for name, mm in sizes)
-    return text[:1].upper() + text[1:]
+    return [f"{_small(say.say(name))}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in sizes]
 
 
 def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:

@@ -24,7 +24,7 @@ FONTS = ("DejaVu Sans", "Droid Sans Fallback", "Noto Sans CJK JP")
 """Upright, even, clear for low vision; the others for letters that it lacks, where this computer has them."""
 
 _LONGEST_WORD = 24
-_SHORT = 22
+_SHORT = 30
 """Letters of an instruction that is not broken."""
 
 _RUNNING = 60
@@ -165,7 +165,7 @@ def _in_pieces(text: str, names: Sequence[str]) -> str:
             return piece.replace(" ", "\N{NO-BREAK SPACE}")
         for name in names:
             piece = piece.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
-        return re.sub(r" (?=\(?\d)|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
+        return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
     return re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
 
@@ -173,4 +173,5 @@ def _in_pieces(text: str, names: Sequence[str]) -> str:
 def _breakable(text: str) -> str:
     """Return a text whose endless words may be broken."""
     text = re.sub(r"(?<=\d) (?=(?:\d+/\d+|mm|cm|ml|g|in)\b)", "\N{NO-BREAK SPACE}", text)
+    text = re.sub(r"(?<=mm) (?=\(\d)", "\N{NO-BREAK SPACE}", text)
     return re.sub(rf"(\S{{{_LONGEST_WORD}}})(?=\S)", "\\1\N{ZERO WIDTH SPACE}", text)

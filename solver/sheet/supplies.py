@@ -27,51 +27,61 @@ def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Senten
     ----------
     lines : OwnLines
     parts : sequence of (str, Solved, int)
-        Each with its name and how many of it.
+        Each with its size (empty where there is one) and how many of it. Sizes stand for each other: what
+        they take is not added up.
     say : Sentences
     """
     yield Heading(say.say("need"))
     items = [say.say("yarn_named", name=lines.yarn.rstrip(".")) if lines.yarn else say.say("yarn_any")]
     items.append(say.say("hook", name=lines.hook.rstrip(".")) if lines.hook else say.say("hook_any"))
-    filling = sum(solved.materials.stuffing.value * make for _, solved, make in parts)
-    if filling:
-        items.append(say.say("stuffing", grams=_short(filling)))
     items.append(say.say("tools"))
+    labels = dict.fromkeys(label for label, _, _ in parts)
+    for each in labels:
+        items += _amounts(each, [part for part in parts if part[0] == each], say)
     for _, solved, make in parts:
         items += [
             say.say("extras", count=extra.count * make, name=extra.name, size=in_both(extra.diameter))
             for extra in solved.part.supplies.extras
         ]
-    quick, slow = (sum(solved.materials.hours[i] * make for _, solved, make in parts) for i in (0, 1))
-    items.append(say.say("hours", low=_short(quick), high=_short(slow)))
     yield Points(tuple(items))
     ball = lines.ball or BALL
     yield _yarns(parts, say, ball)
     yield Words(say.say("ball_guess", grams=f"{ball:g}"))
 
 
+def _amounts(label: str, parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[str]:
+    """Yield filling, eyes and time of one size."""
+    told = []
+    filling = sum(solved.materials.stuffing.value * make for _, solved, make in parts)
+    if filling:
+        told.append(say.say("stuffing", grams=_short(filling)))
+    quick, slow = (sum(solved.materials.hours[i] * make for _, solved, make in parts) for i in (0, 1))
+    told.append(say.say("hours", low=_short(quick), high=_short(slow)))
+    yield from (f"{label}: {text}" if label else text for text in told)
+
+
 def _yarns(parts: Sequence[tuple[str, Solved, int]], say: Sentences, ball: float) -> Grid:
     """Return the table of yarns: the most of each colour that is to be expected, over all parts."""
-    totals: dict[str, list[float]] = {}
-    for _, solved, make in parts:
+    totals: dict[tuple[str, str], list[float]] = {}
+    for label, solved, make in parts:
         own = solved.materials
         main = solved.part.supplies.main_colour or MAIN_YARN
         told = [(each.colour, each.metres, each.grams) for each in own.colours] or [
             (main, own.metres, own.grams)
         ]
         for colour, metres, grams in told:
-            here = totals.setdefault(colour, [0.0, 0.0])
+            here = totals.setdefault((colour, label), [0.0, 0.0])
             here[0] += metres.most * make
             here[1] += grams.most * make
     rows = tuple(
         (
-            say.say("main") if colour == MAIN_YARN else colour,
+            ", ".join(filter(None, (say.say("main") if colour == MAIN_YARN else colour, label))),
             _whole(metres),
             _whole(metres * YARDS_PER_METRE),
             _whole(grams),
             str(math.ceil(grams / ball - 1e-9)),
         )
-        for colour, (metres, grams) in totals.items()
+        for (colour, label), (metres, grams) in totals.items()
     )
     head = tuple(say.say(name) for name in ("yarn", "metres", "yards", "grams"))
     return Grid((*head, say.say("balls_of", grams=f"{ball:g}")), rows)
