@@ -30,6 +30,7 @@ from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
 from solver.cli.sheet import sheet
 from solver.cli.sweep import sweep
+from solver.cli.toy import toy
 from solver.cli.trace import trace
 from solver.cli.tune import tune
 from solver.errors import Notice, PlumplineError
@@ -112,6 +113,7 @@ def _ended_from_outside() -> Iterator[None]:
 @click.group(
     cls=_Telling, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
 )
+@click.version_option(package_name="plumpline", prog_name="plumpline")
 @click.pass_context
 def main(ctx: click.Context) -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.
@@ -124,7 +126,7 @@ def main(ctx: click.Context) -> None:
 
 
 _COMMANDS = (
-    *(draw, rounds, compare, preview, sheet, chart, places),
+    *(draw, rounds, compare, preview, sheet, chart, places, toy),
     *(gauge, tune, resize, sweep, shapes, proof, trace),
 )
 

@@ -39,7 +39,7 @@ class Numbering:
             ):
                 self.meant[id(line)] = 1
                 yield self._told(line, 2, 1, "Round 2 comes a second time: this is round 1.")
-            elif first == 2 and not line.begun.kind and not self._begun_before(at):
+            elif first == 2 and line.begun.kind in ("", "chain") and not self._begun_before(at):
                 yield self._told(line, first, 1, "Round 1 is missing.")
             return
         last = previous.rounds[-1] if previous.rounds else first - 1

@@ -84,8 +84,11 @@ def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[st
     in_one = work(stitch, 1, times)
     glued = found[match.start(2)].glued
     cost = 0.6 if glued else 1.2
-    if any(token.cls == "i" for token in found):
-        # Who writes "inc" in the same line hardly means one by "2 sc".
+    shaped = any(token.cls in "idg" for token in found)
+    if shaped and not glued:
+        # Who writes "inc" or "dec" in the same line does not mean one by "2 sc".
+        return plain
+    if shaped:
         cost += 2.0
     return Choice(
         f"{times} {stitch}", ((0.0, "", plain), (cost, f"{times}{stitch} means {times} in one", in_one))

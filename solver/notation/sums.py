@@ -106,14 +106,16 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
         mends = body_mends(line, uses=there, makes=None)
     best = mends[0] if mends else None
     over = left_over(fit)
-    if uses == there and fit.needs:
+    if uses == there and fit.needs and len(fit.counts) > 1:
         # A later round of a range: the first one fits.
         message = f"Worked again as the label says it needs {fit.needs} stitches, has {fit.has}."
         kind = "consumes"
     elif fit.first.fill:
         over = fit.first.over
         message = (
-            f"The repeat does not fit: of {there} stitches {fit.first.fill} repeats leave {over} over."
+            f"The repeat does not come out even on {there} stitches."
+            if over == 0
+            else f"The repeat does not fit: of {there} stitches {fit.first.fill} repeats leave {over} over."
             if over > 0
             else f"Needs at least {uses} stitches, has {there}."
         )
