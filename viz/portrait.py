@@ -10,9 +10,9 @@ from matplotlib.colors import to_rgb
 
 from solver.rounds import Finish, Start
 from viz.camera import Camera
+from viz.colours import SAND
 from viz.figure import new_figure
 from viz.stitches import patches_of
-from viz.stuffed import SAND
 from viz.yarn import stitch_polygons
 
 if TYPE_CHECKING:

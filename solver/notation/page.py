@@ -287,9 +287,11 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     before = shape(last.tokens)
     if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
         return True
+    stitched = any(token.cls in "sidtclnrxH" for token in row.tokens)
+    if shown.endswith(":") and "," in shown and begins.islower():
+        return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False
-    stitched = any(token.cls in "sidtclnrxH" for token in row.tokens)
     if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM):
         return stitched
     return stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before))

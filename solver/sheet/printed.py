@@ -24,8 +24,8 @@ FONTS = ("DejaVu Sans", "Droid Sans Fallback", "Noto Sans CJK JP")
 """Upright, even, clear for low vision; the others for letters that it lacks, where this computer has them."""
 
 _LONGEST_WORD = 24
-_SHORT = 30
-"""Letters of an instruction that is not broken."""
+_SHORT, _SHORT_LARGE = 48, 30
+"""Letters of an instruction that is not broken; in a large copy."""
 
 _RUNNING = 60
 """Letters of the title in the header."""
@@ -54,7 +54,10 @@ def as_pdf(sheet: Sheet, *, template: Path | None = None, by: str = "") -> bytes
     with tempfile.TemporaryDirectory(prefix="plumpline-") as name:
         folder = Path(name)
         names = _names(sheet.copy.terms)
-        blocks = [_data(block, number, folder, names) for number, block in enumerate(sheet.blocks)]
+        most = _SHORT_LARGE if sheet.copy.large else _SHORT
+        blocks = [
+            _data(block, number, folder, names=names, most=most) for number, block in enumerate(sheet.blocks)
+        ]
         data = {**_page(sheet), "by": by or (), "blocks": [block for block in blocks if block]}
         (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
         source = folder / "sheet.typ"
@@ -113,7 +116,9 @@ def _page(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def _data(block: Block, number: int, folder: Path, names: Sequence[str]) -> dict[str, Any] | None:
+def _data(
+    block: Block, number: int, folder: Path, *, names: Sequence[str], most: int
+) -> dict[str, Any] | None:
     """Return a block as plain data; its picture is put into the folder."""
     match block:
         case Heading(level=1):
@@ -138,7 +143,7 @@ def _data(block: Block, number: int, folder: Path, names: Sequence[str]) -> dict
                 "kind": "steps",
                 "steps": [
                     {
-                        "text": _in_pieces(step.text, names) if step.first else _breakable(step.text),
+                        "text": _in_pieces(step.text, names, most) if step.first else _breakable(step.text),
                         "boxes": step.boxes,
                     }
                     for step in steps
@@ -156,12 +161,12 @@ def _names(terms: str) -> tuple[str, ...]:
     return tuple(sorted((form for form in forms if " " in form), key=len, reverse=True))
 
 
-def _in_pieces(text: str, names: Sequence[str]) -> str:
+def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
     """Return a round that breaks between instructions; a long one never beside a number or inside a name."""
 
     def whole(match: re.Match[str]) -> str:
         piece = match[0]
-        if len(piece) <= _SHORT:
+        if len(piece) <= most:
             return piece.replace(" ", "\N{NO-BREAK SPACE}")
         for name in names:
             piece = piece.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
