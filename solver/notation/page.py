@@ -288,7 +288,7 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
         return True
     stitched = any(token.cls in "sidtclnrxH" for token in row.tokens)
-    if shown.endswith(":") and "," in shown and begins.islower():
+    if shown.endswith(":") and "," in last.text and begins.islower():
         return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False

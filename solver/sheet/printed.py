@@ -24,7 +24,7 @@ FONTS = ("DejaVu Sans", "Droid Sans Fallback", "Noto Sans CJK JP")
 """Upright, even, clear for low vision; the others for letters that it lacks, where this computer has them."""
 
 _LONGEST_WORD = 24
-_SHORT, _SHORT_LARGE = 48, 30
+_SHORT, _SHORT_LARGE = 22, 22
 """Letters of an instruction that is not broken; in a large copy."""
 
 _RUNNING = 60
@@ -170,6 +170,8 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
             return piece.replace(" ", "\N{NO-BREAK SPACE}")
         for name in names:
             piece = piece.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
+        # a line that ends with a number and a stitch would look as if it told the count
+        piece = re.sub(r"(\d) (\S+) ", "\\1\N{NO-BREAK SPACE}\\2\N{NO-BREAK SPACE}", piece)
         return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
     return re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
