@@ -33,6 +33,7 @@ from solver.cli.sweep import sweep
 from solver.cli.toy import toy
 from solver.cli.trace import trace
 from solver.cli.tune import tune
+from solver.cli.work import told_of_part
 from solver.errors import Notice, PlumplineError
 from solver.files.inputs import kept_whole
 
@@ -50,7 +51,7 @@ class _Telling(click.Group):
                 sys.stdout.flush()
                 return result
         except PlumplineError as error:
-            click.echo(str(error), err=True)
+            click.echo(told_of_part(error, ctx), err=True)
         except BrokenPipeError:
             raise  # whoever read us has seen enough: click ends without a word
         except OSError as error:

@@ -184,8 +184,7 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
             stated += [Stated(t.value, found[group.at].start, found[group.end].end) for t in took]
             if group.kind == "both":
                 rounds = inner[-1].value
-            if group.at > last_core and last_core >= 0:
-                ended = True
+            ended = ended or group.at > last_core >= 0
     return body, stated, rounds
 
 

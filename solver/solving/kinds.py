@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from solver.wanted.part import AnyPart
     from solver.wanted.silhouette import Deviation
 
-_MODULES = {"round": "round", "oval": "oval", "flat oval": "flat"}
+_MODULES = {"round": "round", "oval": "oval", "flat oval": "flat", "bent": "bent"}
 """The module of `solver.solving` that each kind of part is at home in."""
 
 
@@ -34,12 +34,15 @@ class Found:
         Stitches of the last round of a flat piece; "" for single crochet as everywhere.
     tried : int
         Sets of rounds that were tried.
+    notes : tuple of str
+        What there is to say of the search.
     """
 
     piece: Piece
     form: StuffedForm
     last: str = ""
     tried: int = 0
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -56,6 +59,15 @@ class Lie:
         The same told by the outline, for a form that is alike all round.
     views : dict of str to View
         For one that is not: outlines from the front, the side and above ("plan").
+    centres : (k, 2) float or None
+        Of a part that bends, the middle of each round, [forward, height]; forward is where it bends first.
+        [mm]
+    end_tilt : float or None
+        Of its last round against the first, forward above zero. [degrees]
+    off_middle : float or None
+        Of its middle line from the drawn one, root mean square. [mm]
+    girths : (k,) float or None
+        Of its rounds. [mm]
     """
 
     points: Floats
@@ -63,6 +75,10 @@ class Lie:
     greatest: float
     outline: Deviation | None
     views: Mapping[str, View]
+    centres: Floats | None = None
+    end_tilt: float | None = None
+    off_middle: float | None = None
+    girths: Floats | None = None
 
 
 class Kind(Protocol):
