@@ -7,7 +7,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from solver.errors import shown
+from solver.errors import InputError, Problem, shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
 from solver.partfile.benttables import BellyTable, FootTable
@@ -180,6 +180,10 @@ def _drawn(
             work = along_chain(table, shape)
         with problems.of("shape"):
             wanted = shape.surface(finish=table.finish, sole=table.sole)
+    if table.bend_by and not shape.is_bent:
+        with problems.of("work", "bend_by"):
+            rule = "bend_by is for parts that bend, and this one doesn't"
+            raise InputError(Problem(rule, remedy="Leave it out, or give [shape] bends or a spine."))
     if not (gauge and wanted and work):
         return None
     with problems.of("shape"):

@@ -234,12 +234,6 @@ class OvalPart(AnyPart):
         return replace(self, wanted=self.wanted.scaled(factor))
 
 
-class BendBy(StrEnum):
-    """What bends a part: stitches of several heights."""
-
-    HEIGHTS = "heights"
-
-
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class BentPart(AnyPart):
     """A part whose axis bends, or that stands out in front.
