@@ -17,7 +17,8 @@ from solver.notation.writer import each_round
 from solver.partfile import OvalPart, Part
 from solver.rounds import Finish, Piece, Start
 from solver.rounds.shaping import shaped_piece
-from solver.search.round_counts import Fit, Making, fit
+from solver.search.making import Making
+from solver.search.round_counts import Fit, fit
 from solver.wanted.outline import Outline
 from solver.wanted.part import Edge
 from solver.wanted.silhouette import Deviation, deviation

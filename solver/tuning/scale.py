@@ -12,7 +12,8 @@ from solver.errors import InputError, PlumplineError, Problem
 from solver.form.rings import Form
 from solver.partfile import Part
 from solver.rounds import Finish, Start
-from solver.search.round_counts import Aim, Fit, fit
+from solver.search.making import Aim
+from solver.search.round_counts import Fit, fit
 from solver.solving.round import ML, Solution, fitted, making_of, wanted_sizes
 from solver.units import in_mm
 from solver.wanted.silhouette import deviation
