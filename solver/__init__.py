@@ -11,10 +11,10 @@ The workflow, in the order of the modules:
 6. `solver.form.rings.ring_form` is that real form; `solver.wanted.silhouette.deviation` how far it
    lies from the wanted one.
 
-`solver.solving.round.solve` runs 2 to 6:
+`solver.solving.solved.solve` runs 2 to 6, for every kind of part:
 
 >>> from solver.partfile import read
->>> from solver.solving.round import solve
+>>> from solver.solving.solved import solve
 >>> buoy = read('''
 ... [gauge]
 ... stitches = 20
@@ -26,6 +26,21 @@ The workflow, in the order of the modules:
 >>> solution = solve(buoy)
 >>> solution.piece.counts[:4]
 (7, 13, 18, 24)
->>> round(solution.form.width), round(solution.form.size)
+>>> round(solution.got.width), round(solution.got.height)
 (67, 67)
+>>> snout = read('''
+... [gauge]
+... stitches = 20
+... rows = 22
+... [shape]
+... kind = "oval"
+... length = "60 mm"
+... width = "42 mm"
+... height = "30 mm"
+... [work]
+... finish = "open"
+... ''', file="snout.toml", title="Snout")
+>>> solution = solve(snout)
+>>> str(solution.piece.start), solution.part.kind
+('chain', 'oval')
 """

@@ -143,5 +143,8 @@ def _plain(text: str) -> str:
 
 
 def _refuse(rule: str, got: object, remedy: str = _EXAMPLES) -> NoReturn:
-    shown = json.dumps(got, ensure_ascii=False) if isinstance(got, str) else str(got)
+    try:
+        shown = json.dumps(got, ensure_ascii=False) if isinstance(got, str) else str(got)
+    except ValueError:  # Python writes no whole number of more than 4300 digits
+        shown = "a number with thousands of digits"
     raise InputError(Problem(rule, got=shown if len(shown) <= 60 else f"{shown[:57]}...", remedy=remedy))

@@ -322,7 +322,7 @@ def test_form_that_is_not_found(monkeypatch: pytest.MonkeyPatch) -> None:
     def fails(*_: object, **__: object) -> None:
         raise ConvergenceError(what="the ball", iterations=7, residual=0.5, tried="Newton")
 
-    monkeypatch.setattr("solver.solving.round.solve", fails)
+    monkeypatch.setattr("solver.solving.solved.solve", fails)
     done = run("rounds", BUOY)
     assert (done.exit_code, done.stdout) == (2, "")
     assert "no balance between stuffing and fabric was found (7 steps" in done.stderr

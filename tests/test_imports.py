@@ -14,6 +14,7 @@ ORDER = (
     "errors",
     "units",
     "arrays",
+    "notes",
     "files",
     "trade",
     "rounds",
@@ -104,8 +105,17 @@ def test_no_circles() -> None:
 
 
 def _modules(path: Path, names: dict[str, Path]) -> Iterator[str]:
-    """Yield the modules that a file imports, a name that is no module as the module that holds it."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    """Yield the modules that a file imports when it runs, a name that is none as the module that holds it."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for_types = {
+        id(inner)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and getattr(node.test, "id", "") == "TYPE_CHECKING"
+        for inner in ast.walk(node)
+    }
+    for node in ast.walk(tree):
+        if id(node) in for_types:
+            continue
         if isinstance(node, ast.Import):
             yield from (name.name for name in node.names if name.name in names)
         elif isinstance(node, ast.ImportFrom) and node.module in names:
@@ -116,7 +126,7 @@ def _modules(path: Path, names: dict[str, Path]) -> Iterator[str]:
 def test_solving_needs_no_heavy_library() -> None:
     """The modules behind `plumpline rounds` load neither pictures, meshes, optimisers nor sparse solvers."""
     code = (
-        "import sys, solver.cli, solver.partfile, solver.solving.round\n"
+        "import sys, solver.cli, solver.partfile, solver.solving.round, solver.solving.solved\n"
         f"print(*[name for name in {HEAVY!r} if name in sys.modules])"
     )
     shown = subprocess.run(

@@ -13,15 +13,15 @@ from click.testing import CliRunner, Result
 from scipy.spatial import cKDTree
 
 from solver.cli import main
-from solver.cli.drawn import Drawn, drawn
 from solver.errors import InputError
 from solver.files.meshfile import write_mesh
 from solver.form.energy import StitchEnergy
 from solver.form.stitches import TOLERANCE
+from solver.form.stuffed import StuffedForm
 from solver.partfile import OvalPart, Part, load, read
 from solver.rounds import Finish, Start
-from solver.solving.oval import OvalSolution, solve_oval
-from solver.solving.round import solve
+from solver.solving.again import in_space
+from solver.solving.solved import Solved, solve
 from solver.wanted.stadium import domed, seamed, soled, soled_open
 
 ROOT = Path(__file__).parents[1]
@@ -46,9 +46,9 @@ def problems(shape: str, work: str = "") -> list[str]:
     return str(caught.value).splitlines()
 
 
-def solved(shape: str, work: str = "") -> OvalSolution:
+def solved(shape: str, work: str = "") -> Solved:
     """Return an oval part solved."""
-    return solve_oval(oval(shape, work))
+    return solve(oval(shape, work))
 
 
 def run(*words: str | Path) -> Result:
@@ -321,7 +321,7 @@ def test_measured_stiffness_counts_in_ovals() -> None:
     text = f'{SOFT_ALONG}[shape]\nkind = "oval"\nlength = 70\nwidth = 45\nheight = 45\n'
     part = read(text, file="part.toml", title="Part")
     assert isinstance(part, OvalPart)
-    form = solve_oval(part).form
+    form = solve(part).form
     unit = form.pressure * form.fabric.stitch_width * form.fabric.row_height
 
     def left(ratio: float) -> float:
@@ -336,8 +336,9 @@ def test_measured_stiffness_counts_where_a_round_part_is_drawn_in_space() -> Non
     """`preview --increases` of a round part has the height and width of its ring form within 1.4 %."""
     part = read(f'{SOFT_ALONG}[shape]\nkind = "ball"\nwidth = 60\n', file="part.toml", title="Part")
     assert isinstance(part, Part)
-    got, rings = np.ptp(drawn(part, increases="staggered").positions, axis=0), solve(part).form
-    assert got[2] == pytest.approx(rings.size, rel=0.014)
+    solution = solve(part)
+    got, rings = np.ptp(in_space(solution).points, axis=0), solution.form
+    assert got[2] == pytest.approx(rings.height, rel=0.014)
     assert got[0] == pytest.approx(rings.width, rel=0.014)
 
 
@@ -361,7 +362,7 @@ def test_long_and_very_firm_is_solved() -> None:
     text += '[shape]\nkind = "oval"\nlength = 200\nwidth = 40\nheight = 40\n'
     part = read(text, file="part.toml", title="Part")
     assert isinstance(part, OvalPart)
-    assert solve_oval(part).got.length == pytest.approx(200, rel=0.03)
+    assert solve(part).got.length == pytest.approx(200, rel=0.03)
 
 
 @pytest.mark.parametrize("path", [HULL, SNOUT, FOOT], ids=lambda path: path.stem)
@@ -378,9 +379,9 @@ def test_compare_draws_the_views(path: Path, tmp_path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def shapes() -> dict[Path, Drawn]:
+def shapes() -> dict[Path, StuffedForm]:
     """Return a seamed part on a chain, an open one, and a round one, solved."""
-    return {path: drawn(load(path)) for path in (HULL, SNOUT, BUOY)}
+    return {path: solve(load(path)).form for path in (HULL, SNOUT, BUOY)}
 
 
 @pytest.mark.parametrize("extension", [".stl", ".obj", ".ply", ".glb"])
@@ -390,11 +391,11 @@ def shapes() -> dict[Path, Drawn]:
     ids=lambda each: each.stem if isinstance(each, Path) else "",
 )
 def test_meshes_of_parts_are_whole(
-    shapes: dict[Path, Drawn], path: Path, size: tuple[float, ...], extension: str, tmp_path: Path
+    shapes: dict[Path, StuffedForm], path: Path, size: tuple[float, ...], extension: str, tmp_path: Path
 ) -> None:
     """Read back by trimesh a part is closed, or open at its last edge alone, of its size, faces outward."""
     shape, out = shapes[path], tmp_path / f"part{extension}"
-    write_mesh(out, shape.positions, triangles=shape.fabric.triangles, quads=shape.fabric.quads)
+    write_mesh(out, shape.points, triangles=shape.fabric.triangles, quads=shape.fabric.quads)
     mesh = trimesh.load(out, force="mesh")
     mesh.merge_vertices(merge_tex=True, merge_norm=True)
     points = np.asarray(mesh.vertices)
@@ -402,7 +403,7 @@ def test_meshes_of_parts_are_whole(
         points = 1000 * points[:, [0, 2, 1]] * [1, -1, 1]
     assert np.ptp(points, axis=0) == pytest.approx(size, rel=0.01)
     # every node in its place: not mirrored, which would be a left-handed maker's part
-    assert cKDTree(points).query(shape.positions)[0].max() < 1e-3
+    assert cKDTree(points).query(shape.points)[0].max() < 1e-3
     edges, faces = np.unique(mesh.edges_sorted, axis=0, return_counts=True)
     rim = points[np.unique(edges[faces == 1])]
     assert faces.max() == 2

@@ -108,12 +108,13 @@ def test_the_outside_is_kept(name: str, tmp_path: Path) -> None:
     assert thinner["wanted"]["width_mm"] == pytest.approx(old["from"]["width_mm"], rel=SIZE_BAR)
 
 
-@pytest.mark.parametrize("keep", ["size", "stitches"])
-def test_an_oval_is_refused(keep: str, tmp_path: Path) -> None:
-    """Rounds along a chain are refused, with the way to draw the part anew."""
+def test_an_oval_is_kept_or_refused(tmp_path: Path) -> None:
+    """Rounds along a chain have a size in another yarn; to keep theirs they are drawn anew, as is told."""
     oval = "Ch 9\nRnd 1: sc in 2nd ch from hook, 6 sc, 3 sc in last ch, 6 sc, 2 sc in last ch (18)\n"
     oval += "Rnd 2: inc, 6 sc, 3 inc, 6 sc, 2 inc (24)\nRnd 3: 24 sc (24)\n"
-    told = resize(tmp_path, oval, "--keep", keep, code=2).stderr
+    kept = json.loads(resize(tmp_path, oval, "--keep", "stitches", "--json").stdout)
+    assert all(kept["to"][size] / kept["from"][size] > 1.3 for size in ("length_mm", "width_mm", "height_mm"))
+    told = resize(tmp_path, oval, "--keep", "size", code=2).stderr
     assert "chain" in told
     assert 'kind = "oval"' in told
 

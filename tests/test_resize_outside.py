@@ -9,10 +9,10 @@ from click.testing import CliRunner
 
 from solver.cli import main
 from solver.cli.resize import resized
-from solver.cli.written import form_of
 from solver.notation.writer import write_rounds
 from solver.rounds import Finish, Piece, Round, Start
 from solver.rounds.shaping import shaped_piece
+from solver.solving.again import form_of
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.supplies import Supplies
 
@@ -42,9 +42,9 @@ def test_a_thicker_fabric_keeps_the_outside(thickness: float) -> None:
     thin = Gauge(stitch_width=5.0, row_height=4.5, thickness=2.0)
     thick = Gauge(stitch_width=8.0, row_height=7.5, thickness=thickness)
     form = form_of(BALL, thin, MEDIUM)
-    new = resized(BALL, form, thick, MEDIUM, thickness=2.0, supplies=Supplies(), title="Buoy", terms="US")
+    new = resized(form, thick, MEDIUM, thickness=2.0, supplies=Supplies(), title="Buoy", terms="US")
     assert new.wanted.width == pytest.approx(form.width + 2.0, abs=0.05)
-    assert new.wanted.height == pytest.approx(form.size + 2.0, abs=0.05)
+    assert new.wanted.height == pytest.approx(form.height + 2.0, abs=0.05)
     assert not any("thinner" in note for note in new.notes)
 
 
@@ -52,7 +52,7 @@ def test_a_thinner_fabric_is_told() -> None:
     """Where the new fabric is thinner its middle keeps its size, and a note tells how much is missing."""
     gauges = [Gauge(stitch_width=5.0, row_height=4.5, thickness=thickness) for thickness in (5.0, 2.0)]
     form = form_of(BALL, gauges[0], MEDIUM)
-    new = resized(BALL, form, gauges[1], MEDIUM, thickness=5.0, supplies=Supplies(), title="B", terms="US")
+    new = resized(form, gauges[1], MEDIUM, thickness=5.0, supplies=Supplies(), title="B", terms="US")
     assert new.wanted.width == pytest.approx(form.width + 2.0, rel=1e-9)
     assert any("3.0 mm thinner" in note for note in new.notes)
 
@@ -73,7 +73,7 @@ def test_a_tube_keeps_its_ends(tmp_path: Path) -> None:
         got.append(json.loads(result.stdout))
     assert got[0]["from"] == pytest.approx(
         {
-            "height_mm": form.size,
+            "height_mm": form.height,
             "width_mm": form.width + 3.0,
             "girth_mm": math.pi * (form.width + 3.0),
             "volume_ml": form.volume / 1000,
@@ -81,7 +81,7 @@ def test_a_tube_keeps_its_ends(tmp_path: Path) -> None:
         rel=1e-9,
     )
     assert (got[1]["start"], got[1]["finish"]) == ("open", "open")
-    assert got[1]["wanted"]["height_mm"] == pytest.approx(form.size, rel=1e-9)
+    assert got[1]["wanted"]["height_mm"] == pytest.approx(form.height, rel=1e-9)
 
 
 def test_terms_yarn_and_notes_come_along(tmp_path: Path) -> None:

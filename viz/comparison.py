@@ -2,7 +2,7 @@
 
 Called as::
 
-    axes = draw_comparison(wanted, form, deviation(form.points, wanted), title=part.title, footnote="...")
+    axes = draw_comparison(part.outline, solved.form.outline, solved.deviation, sizes, title=part.title)
     save_figure(axes.figure, path)
 """
 
@@ -17,7 +17,6 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from solver.arrays import Floats
-from solver.form.rings import Form
 from solver.units import in_inches
 from solver.wanted.outline import Outline
 from solver.wanted.silhouette import Deviation
@@ -46,8 +45,6 @@ COLUMNS = (0.0, 0.45, 0.72, 1.0)
 """Where the columns of the table are: the left edge of the first, the right edges of the others."""
 
 MAGNIFICATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
-ML = 1000.0
-"""Cubic millimetres in a millilitre."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,23 +57,12 @@ class _Box:
     height: float
 
 
-@dataclass(frozen=True, slots=True)
-class Thickness:
-    """What the fabric's thickness adds to a size of its middle: across, and along the axis. [mm]"""
-
-    across: float
-    along: float
-
-
-THIN = Thickness(0.0, 0.0)
-
-
 def draw_comparison(
     wanted: Outline,
-    form: Form,
+    form: Floats,
     deviation: Deviation,
+    sizes: Sequence[tuple[str, float, float]],
     *,
-    thickness: Thickness = THIN,
     title: str = "",
     footnote: str = "",
 ) -> Axes:
@@ -86,12 +72,12 @@ def draw_comparison(
     ----------
     wanted : Outline
         What was drawn. [mm]
-    form : Form
-        What the rounds become. [mm]
+    form : (m, 2) float
+        Outline of what the rounds become. [mm]
     deviation : Deviation
         Of the one from the other.
-    thickness : Thickness
-        What the fabric adds to sizes of its middle, for the table.
+    sizes : sequence of (str, float, float)
+        The table: a size's name, wanted, got. [mm, of "volume" ml]
     title : str
         Heading, the part's name.
     footnote : str
@@ -102,13 +88,13 @@ def draw_comparison(
     Axes
         The outlines; its figure holds the table and the magnified place as well.
     """
-    page = _page_for(np.concatenate([wanted.points, aligned(form.points, deviation)]))
+    page = _page_for(np.concatenate([wanted.points, aligned(form, deviation)]))
     figure = new_figure(page.width, page.height)
     put_title(figure, title, left=MARGIN)
     ax = axes_at(figure, **asdict(page.drawing))
     ax.set(xlim=page.across, ylim=page.up)
-    draw_outlines(wanted, form.points, deviation, ax=ax)
-    draw_sizes(wanted, form, thickness, ax=axes_at(figure, **asdict(page.table)))
+    draw_outlines(wanted, form, deviation, ax=ax)
+    draw_sizes(sizes, ax=axes_at(figure, **asdict(page.table)))
     _put_loupe(figure, page, wanted, form, deviation)
     at = (MARGIN / page.width, 0.14 / page.height)
     figure.text(*at, footnote, size=SMALL_SIZE, color=INK, parse_math=False)
@@ -155,16 +141,11 @@ def _page_for(points: Floats) -> _Page:
     return _Page(width, height, scale, across, up, drawing, table, loupe)
 
 
-def draw_sizes(wanted: Outline, form: Form, thickness: Thickness, *, ax: Axes) -> Axes:
-    """Write the table of outside sizes, wanted and got; its heading is the key to the drawing."""
-    up, across = thickness.along, thickness.across
-    rows = [
-        ("", "wanted", "stuffed", "difference"),
-        ("height", *lengths(wanted=wanted.height + up, got=form.size + up)),
-        ("width", *lengths(wanted=wanted.width + across, got=form.width + across)),
-        ("girth", *lengths(wanted=wanted.girth + np.pi * across, got=np.pi * (form.width + across))),
-        ("volume", *volumes(wanted=wanted.volume, got=form.volume)),
-    ]
+def draw_sizes(sizes: Sequence[tuple[str, float, float]], *, made: str = "stuffed", ax: Axes) -> Axes:
+    """Write the table of sizes, wanted and got; its heading is the key to the drawing."""
+    rows: list[tuple[str, ...]] = [("", "wanted", made, "difference")]
+    for name, wanted, got in sizes:
+        rows.append((name, *(volumes if name == "volume" else lengths)(wanted=wanted, got=got)))
     step = draw_table(rows, ax=ax)
     put_key(ax, y=1.0 - step * 0.88, height=step * 0.12)
     return ax
@@ -203,10 +184,10 @@ def lengths(*, wanted: float, got: float) -> list[str]:
 
 
 def volumes(*, wanted: float, got: float) -> list[str]:
-    """Return the same for volumes, given in cubic millimetres."""
-    digits = 1 if wanted < 1000 * ML else 0
-    sizes = [f"{value / ML:.{digits}f} ml" for value in (wanted, got)]
-    return [*sizes, f"{_signed((got - wanted) / ML, digits=digits)} ml\n{_percent(got / wanted)}"]
+    """Return the same for volumes, given in millilitres."""
+    digits = 1 if wanted < 1000 else 0
+    sizes = [f"{value:.{digits}f} ml" for value in (wanted, got)]
+    return [*sizes, f"{_signed(got - wanted, digits=digits)} ml\n{_percent(got / wanted)}"]
 
 
 def _percent(ratio: float) -> str:
@@ -221,13 +202,13 @@ def _signed(value: float, *, digits: int) -> str:
     return f"{'+' if value > 0 else MINUS}{text}"
 
 
-def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Form, deviation: Deviation) -> None:
+def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Floats, deviation: Deviation) -> None:
     """Draw the worst place magnified so that the deviation takes up to a third of the frame."""
     most = page.loupe.width / 3 / page.scale
     times = next((n for n in MAGNIFICATIONS if deviation.greatest * n < most), MAGNIFICATIONS[-1])
     ax = axes_at(figure, **asdict(page.loupe))
     window = page.loupe.width / (page.scale * times)
-    draw_magnified(wanted, form.points, deviation, window=window, ax=ax)
+    draw_magnified(wanted, form, deviation, window=window, ax=ax)
     height = f"{deviation.place[1]:.0f}".replace("-", MINUS)
     larger = f"drawn {times} times larger" if times > 1 else "drawn to the same scale"
     words = f"greatest deviation {deviation.greatest:.2f} mm\nat height {height} mm\n({larger})"

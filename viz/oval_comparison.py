@@ -9,7 +9,6 @@ Called as::
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -18,7 +17,7 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from solver.form.views import View
 from solver.units import in_mm
-from viz.comparison import draw_table, lengths, put_key, volumes
+from viz.comparison import draw_sizes, draw_table
 from viz.figure import DEEP_WATER, INK, MINUS, SHALLOWS, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title
 from viz.outlines import FORM_STYLE, WANTED_STYLE
 
@@ -31,19 +30,10 @@ BETWEEN_NUMBERS = 0.25
 WORDS = {"front": "from the front", "side": "from the side", "plan": "from above"}
 
 
-@dataclass(frozen=True, slots=True)
-class OvalRow:
-    """A size that was wanted and what came of it. [mm, or mm^3 for "volume"]"""
-
-    name: str
-    wanted: float
-    got: float
-
-
 def draw_oval_comparison(
     views: Mapping[str, View],
     sections: Sequence[tuple[int, np.ndarray]],
-    rows: Sequence[OvalRow],
+    rows: Sequence[tuple[str, float, float]],
     *,
     title: str = "",
     footnote: str = "",
@@ -56,8 +46,8 @@ def draw_oval_comparison(
         "front", "side" and "plan"; of a flat piece only the last.
     sections : sequence of (int, (m, 2) array)
         Rounds by their number, seen from above, those below hidden by none: the first inmost. [mm]
-    rows : sequence of OvalRow
-        The table of sizes.
+    rows : sequence of (str, float, float)
+        The table of sizes: name, wanted, got. [mm, of "volume" ml]
     title : str
         Heading, the part's name.
     footnote : str
@@ -89,13 +79,14 @@ def draw_oval_comparison(
             _draw_view(views[name], name, sections if name == "plan" else (), scale=scale, ax=axes[-1])
             top -= ABOVE + up + BELOW
     top = height - HEADING
-    for body, step in ((_sizes(rows, views), ROW), (_sections(sections), ROW * 0.8)):
-        tall = step * len(body)
-        table = axes_at(figure, left=beside, bottom=top - tall, width=TABLE_WIDTH, height=tall)
-        share = draw_table(body, ax=table)
-        if step == ROW:
-            put_key(table, y=1.0 - share * 0.88, height=share * 0.12)
-        top -= tall + GAP
+    tall = ROW * (len(rows) + 1)
+    table = axes_at(figure, left=beside, bottom=top - tall, width=TABLE_WIDTH, height=tall)
+    draw_sizes(rows, made="stuffed" if len(views) > 1 else "made", ax=table)
+    body = _sections(sections)
+    low = top - tall - GAP - ROW * 0.8 * len(body)
+    draw_table(
+        body, ax=axes_at(figure, left=beside, bottom=low, width=TABLE_WIDTH, height=ROW * 0.8 * len(body))
+    )
     figure.text(
         MARGIN / (beside + TABLE_WIDTH + MARGIN), 0.14 / height, footnote, size=SMALL_SIZE, color=INK,
         parse_math=False,
@@ -137,14 +128,6 @@ def _draw_view(
         ax.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{abs(value):g}"))
     ax.set_xlabel("from the middle [mm]", size=TEXT_SIZE, color=INK)
     ax.set_ylabel("height [mm]" if name != "plan" else "[mm]", size=TEXT_SIZE, color=INK)
-
-
-def _sizes(rows: Sequence[OvalRow], views: Mapping[str, View]) -> list[tuple[str, ...]]:
-    table: list[tuple[str, ...]] = [("", "wanted", "stuffed" if len(views) > 1 else "made", "difference")]
-    for row in rows:
-        cells = volumes if row.name == "volume" else lengths
-        table.append((row.name, *cells(wanted=row.wanted, got=row.got)))
-    return table
 
 
 def _sections(sections: Sequence[tuple[int, np.ndarray]]) -> list[tuple[str, ...]]:

@@ -20,6 +20,7 @@ from solver.advice.smallparts import (
     tilts,
 )
 from solver.arrays import Floats
+from solver.form.stuffed import StuffedForm
 from solver.units import in_both, in_mm
 from solver.wanted.supplies import Cord, Supplies
 
@@ -36,6 +37,30 @@ CORD_MARGIN = 0.9
 
 THIN = 20.0
 """A long part that is no wider than this can wind round a neck like a cord. ASSUMED. [mm]"""
+
+
+def form_cautions(form: StuffedForm, *, thickness: float, supplies: Supplies) -> Iterator[str]:
+    """Yield the usual cautions for a stuffed part, or a flat one, and for what is fixed to it.
+
+    Parameters
+    ----------
+    form : StuffedForm
+    thickness : float
+        Of the fabric. [mm]
+    supplies : Supplies
+        What is fixed to it.
+    """
+    if form.alike:
+        told = part_cautions(
+            form.outline[:, 0],
+            form.outline[:, 1],
+            thickness=thickness,
+            open_edge=form.is_open,
+            supplies=supplies,
+        )
+    else:
+        told = oval_cautions(form.points, thickness=thickness, open_edge=form.is_open, supplies=supplies)
+    yield from told
 
 
 def part_cautions(

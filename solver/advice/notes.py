@@ -7,13 +7,11 @@ from collections.abc import Iterator, Sequence
 from solver.arrays import Floats
 from solver.form.fabric import CLOSING_ROWS
 from solver.search.membrane import Unsupported
-from solver.search.round_counts import Fit
 from solver.units import in_mm
 from solver.wanted.outline import Outline
-from solver.wanted.silhouette import Deviation
 
-RUFFLE = 0.03
-"""A round whose hoop hangs slack by more than this ruffles. [1]"""
+RUFFLE = 0.1
+"""A round ruffles where more than this part of its stitches hangs slack: less is not seen. [1]"""
 
 TELL_MISFIT = 0.1
 """A misfit of fewer rows than this is not worth a word."""
@@ -59,18 +57,33 @@ def unsupported_notes(
             )
 
 
-def fit_notes(fit: Fit, deviation: Deviation, *, stitch_width: float, height: float) -> Iterator[str]:
-    """Yield what whole rounds and stitches cost, and which height other than the wanted one costs less."""
-    if abs(fit.misfit_rows) > TELL_MISFIT:
-        rows = f"{abs(fit.misfit_rows):.1f} rounds {'more' if fit.misfit_rows > 0 else 'fewer'}"
+def fit_notes(
+    misfit: float, *, scale: float, rounds: int, rms: float, stitch_width: float, height: float
+) -> Iterator[str]:
+    """Yield what whole rounds and stitches cost, and which height other than the wanted one costs less.
+
+    Parameters
+    ----------
+    misfit : float
+        Rounds that the drawing has beyond the whole number.
+    scale : float
+        Times this it would want a whole number.
+    rounds : int
+    rms : float
+        Distance of the form from the drawing. [mm]
+    stitch_width, height : float
+        Of a stitch, and of the part as drawn. [mm]
+    """
+    if abs(misfit) > TELL_MISFIT:
+        rows = f"{abs(misfit):.1f} rounds {'more' if misfit > 0 else 'fewer'}"
         yield (
-            f"The drawing wants {rows} than a whole number, {len(fit.counts)}. Scaled by "
-            f"{fit.scale_to_fit - 1:+.1%} (to {in_mm(fit.scale_to_fit * height)} high) it would need exactly "
+            f"The drawing wants {rows} than a whole number, {rounds}. Scaled by "
+            f"{scale - 1:+.1%} (to {in_mm(scale * height)} high) it would need exactly "
             "that many."
         )
-    if deviation.rms > stitch_width / 3:
+    if rms > stitch_width / 3:
         yield (
-            f"The stuffed outline lies {in_mm(deviation.rms)} from the drawing on average, which is more "
+            f"The stuffed outline lies {in_mm(rms)} from the drawing on average, which is more "
             "than whole stitches alone explain: look at `plumpline compare`."
         )
 

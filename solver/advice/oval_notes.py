@@ -7,35 +7,35 @@ from collections.abc import Iterator
 import numpy as np
 
 from solver.advice.notes import RUFFLE
-from solver.arrays import Floats
-from solver.form.stitches import StitchForm
-from solver.rounds import Finish
+from solver.form.stuffed import StuffedForm
+from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
-from solver.search.oval_plan import FULL, OvalMaking, Trial, tolerances, waist
+from solver.search.oval_plan import OvalMaking, tolerances
+from solver.search.oval_trial import FULL, LIES_NEAR, middle_sizes, misses, rms_distance, waist
 from solver.units import in_mm
 from solver.wanted.stadium import Stadium
 
 DRAWN_IN = 12
 """Stitches of an oval edge that can be drawn to a point without a pucker (common practice, no source)."""
 
-ROUGH = 0.3
-"""Distance from the wanted surface, in stitches, that is worth a word."""
+SEEN = 0.5, 0.25
+"""Stitches by which an end lies off where it is worth a word at all, and where the other way is told too."""
 
 
-def choice_note(trial: Trial, making: OvalMaking, *, solved: int = 0) -> str:
+def choice_note(piece: Piece, making: OvalMaking, *, solved: int = 0) -> str:
     """Return how chain, ends and rounds were chosen.
 
     Parameters
     ----------
-    trial : Trial
+    piece : Piece
         What was chosen.
     making : OvalMaking
     solved : int
         Sets of numbers tried; 0 where these were given.
     """
     flat = 2 * making.flat_end
-    widest, top = max(trial.ends), 1 + trial.ends.index(max(trial.ends))
-    chain = trial.piece.foundation
+    ends = [count // 2 - piece.side for count in piece.counts]
+    widest, top = max(ends), 1 + ends.index(max(ends))
     why = "as the part file says" if making.chain else "for the straight sides"
     first = (
         "as the part file says"
@@ -43,9 +43,9 @@ def choice_note(trial: Trial, making: OvalMaking, *, solved: int = 0) -> str:
         else f"as {flat:.1f} more stitches a round lie flat at this gauge"
     )
     told = (
-        f"Chain {chain}, {why}: {trial.piece.side} straight stitches on each side. {trial.ends[0]} stitches "
+        f"Chain {piece.foundation}, {why}: {piece.side} straight stitches on each side. {ends[0]} stitches "
         f"in each end chain, {first}. The ends grow to {widest} stitches each by round {top}; "
-        f"{len(trial.ends)} rounds."
+        f"{len(ends)} rounds."
     )
     return f"{told} The best of {solved} such sets, each tried on its stuffed form." if solved else told
 
@@ -65,12 +65,12 @@ def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, en
     return told
 
 
-def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking) -> Iterator[str]:
+def size_notes(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> Iterator[str]:
     """Yield which sizes whole stitches and rounds miss, and by how much.
 
     Parameters
     ----------
-    trial : Trial
+    form : StuffedForm
     wanted : Stadium
         What the rounds are for.
     making : OvalMaking
@@ -79,7 +79,7 @@ def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking) -> Iterator[st
     words = [("longer", "shorter"), ("wider", "narrower"), ("higher", "lower")]
     off = [
         f"{in_mm(abs(float(miss)))} {more if miss > 0 else less}"
-        for miss, limit, (more, less) in zip(trial.miss[:3], near, words, strict=True)
+        for miss, limit, (more, less) in zip(misses(form, wanted)[:3], near, words, strict=True)
         if abs(miss) > limit
     ]
     if off:
@@ -87,21 +87,21 @@ def size_notes(trial: Trial, wanted: Stadium, making: OvalMaking) -> Iterator[st
             f"It comes out {' and '.join(off)} than wanted: no whole stitches and rounds tried come nearer. "
             "Try sizes a little larger or smaller, or finer yarn."
         )
-    if trial.rms > ROUGH * making.stitch_width:
+    apart = rms_distance(form, wanted)
+    if apart > LIES_NEAR * making.stitch_width:
         yield (
-            f"Its surface lies {in_mm(trial.rms)} from the wanted one on average, more than whole stitches "
+            f"Its surface lies {in_mm(apart)} from the wanted one on average, more than whole stitches "
             "alone explain: look at `plumpline compare`."
         )
 
 
-def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
+def sides_note(form: StuffedForm, wanted: Stadium, making: OvalMaking) -> str:
     """Return what becomes of sides that change with the height; empty where that is less than half a stitch.
 
     Parameters
     ----------
+    form : StuffedForm
     wanted : Stadium
-    trial : Trial
-        What was chosen.
     making : OvalMaking
     """
     least, most = (in_mm(float(end)) for end in (wanted.straights.min(), wanted.straights.max()))
@@ -110,15 +110,15 @@ def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
             f"Straight sides from {least} to {most} long are wanted: they keep their stitches from round to "
             "round, and the two ends take up the difference."
         )
-    sides = trial.form.length - trial.form.width
+    sides = form.length - form.width
     short = (wanted.straights - sides) / 2
-    if wanted.is_even or np.abs(short).max() <= making.stitch_width / 2:
+    if wanted.is_even or np.abs(short).max() <= SEEN[0] * making.stitch_width:
         return ""
     up = wanted.profile[:, 1] - wanted.profile[0, 1]
     words = [
         f"{in_mm(float(off.max()))} {where} the wanted one ({in_mm(float(up[off.argmax()]))} up)"
         for off, where in ((short, "short of"), (-short, "beyond"))
-        if off.max() > making.stitch_width / 4
+        if off.max() > SEEN[1] * making.stitch_width
     ]
     return (
         f"Straight sides from {least} to {most} long are wanted, and straight sides keep their stitches from "
@@ -128,19 +128,16 @@ def sides_note(wanted: Stadium, trial: Trial, making: OvalMaking) -> str:
     )
 
 
-def closed_notes(trial: Trial) -> Iterator[str]:
+def closed_notes(form: StuffedForm) -> Iterator[str]:
     """Yield what law S made of a closed part without a sole."""
-    form = trial.form
-    middle = form.points[:, 0].mean()
-    near = np.abs(form.points[:, 0] - middle) <= 1.2 * form.fabric.stitch_width
-    across, up = (float(np.ptp(form.points[near, axis])) for axis in (1, 2))
+    across, up = middle_sizes(form)
     told = f"Stuffed, it is {in_mm(across)} wide and {in_mm(up)} high across its middle"
     if waist(form) < FULL:
         told += f", and has a waist: the middle is {1 - waist(form):.0%} narrower than its widest place"
     yield told + "."
 
 
-def edge_note(form: StitchForm) -> str:
+def edge_note(form: StuffedForm) -> str:
     """Return what law O left of the oval at a free edge."""
     edge, chain = form.rings[-1], form.rings[0]
     length, width = (float(np.ptp(edge[:, axis])) for axis in (0, 1))
@@ -159,31 +156,22 @@ def sole_note(wanted: Stadium, *, half: float) -> str:
     )
 
 
-def pucker_note(trial: Trial) -> str:
+def pucker_note(piece: Piece) -> str:
     """Return what becomes of a large oval edge that is drawn to a point; empty where it is small enough."""
-    last = trial.piece.counts[-1]
-    if trial.piece.finish is not Finish.CINCHED or last <= DRAWN_IN:
+    last = piece.counts[-1]
+    if piece.finish is not Finish.CINCHED or last <= DRAWN_IN:
         return ""
     return (
-        f"The last round has {last} stitches, {2 * trial.piece.side} of them on the straight sides, which "
+        f"The last round has {last} stitches, {2 * piece.side} of them on the straight sides, which "
         "decreases in the ends leave as they are: drawn to a point they gather. Thread the tail through them "
         'twice before you pull; or sew the last round shut flat (finish = "seamed").'
     )
 
 
-def ring_stretch(form: StitchForm) -> Floats:
-    """Return how far each ring is stretched round the part, (m,); 0 for a start without length. [1]"""
-    told = []
-    for ring in form.rings:
-        girth = float(np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).sum())
-        told.append(girth / (len(ring) * form.fabric.stitch_width) - 1 if len(ring) > 2 else 0.0)
-    return np.array(told)
-
-
-def slack_note(form: StitchForm) -> str:
+def slack_note(form: StuffedForm) -> str:
     """Return which rounds hang slack in their ends; empty where none does."""
     last = len(form.fabric.piece.rounds) - (form.fabric.piece.finish is not Finish.OPEN)
-    stretch = ring_stretch(form)
+    stretch = form.course_stretch
     slack = [number for number in range(2, last + 1) if stretch[number] < -RUFFLE]
     if not slack:
         return ""

@@ -2,18 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.progress import progress
 from solver.cli.work import RESULT, part_file, part_of, solved_part
-from solver.cli.written import SAME_FORM, UNCHANGED, changed_rounds, notes_beside, part_number, written
+from solver.cli.written import (
+    SAME_FORM,
+    UNCHANGED,
+    changed_rounds,
+    notes_beside,
+    part_number,
+    piece_or_counts,
+    written,
+)
 from solver.errors import InputError, Problem
+from solver.units import in_mm
 
 if TYPE_CHECKING:
-    from solver.solving.round import Solution
+    from collections.abc import Iterator, Sequence
+
+    from solver.arrays import Floats
+    from solver.cli.written import Written
+    from solver.rounds import Piece
+    from solver.solving.solved import Solved
+
+SECTIONS = 5
+"""Rounds whose sections are drawn, at the most."""
 
 
 @click.command(
@@ -38,79 +55,133 @@ if TYPE_CHECKING:
 @part_number
 def compare(file: Path, out: Path | None, page: Path | None, number: int) -> None:
     """Draw the stuffed outline over the wanted one, and tell their sizes."""
-    from solver.cli.oval import compare_oval
     from solver.cli.report import sizes
     from solver.files.outfile import extension_of
-    from solver.partfile import OvalPart
-    from solver.units import in_mm
-    from viz.figure import PICTURE_EXTENSIONS, save_figure
+    from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-compare.png")
     extension_of(out, PICTURE_EXTENSIONS, what="a picture")
-    part = part_of(file)
+    solved = solved_part(part_of(file))
     told: list[str] = []
-    if isinstance(part, OvalPart):
-        compare_oval(part, out, page=page, number=number)
-        click.echo(f"Picture written to {out}", err=True)
-        return
-    solution = solved_part(part)
     if page is not None:
-        solution, told = _edited(solution, page, number)
-    from viz.comparison import Thickness, draw_comparison
-
-    fabric = part.gauge.thickness
-    footnote = (
-        f"Outside sizes; the outlines are of the middle of the fabric, which is {in_mm(fabric)} thick."
-        if fabric
-        else ""
-    )
-    if page is not None:
-        footnote = f"The rounds of {page.name}. {footnote}".rstrip()
-    axes = draw_comparison(
-        part.outline,
-        solution.form,
-        solution.deviation,
-        thickness=Thickness(
-            across=solution.wanted.width - part.outline.width,
-            along=solution.wanted.height - part.outline.height,
-        ),
-        title=part.title,
-        footnote=footnote,
-    )
-    save_figure(axes.figure, out)
-    click.echo("\n".join([part.title, *told, *sizes(solution)]))
+        solved, told = _edited(solved, page, number)
+    _draw(solved, out, page)
+    click.echo("\n".join([solved.part.title, *told, *sizes(solved)]))
     click.echo(f"Picture written to {out}", err=True)
 
 
-def _edited(solution: Solution, page: Path, number: int) -> tuple[Solution, list[str]]:
-    """Return a solution with somebody's own rounds in place of the solved ones, and what changed."""
-    import numpy as np
+def _draw(solved: Solved, out: Path, page: Path | None) -> None:
+    """Draw the outline, or where a form is not alike all round its views, over what is wanted."""
+    from solver.cli.report import size_table
+    from viz.figure import save_figure
 
-    from solver.form.rings import ring_form
-    from solver.solving.round import making_of
-    from solver.units import in_mm
-    from solver.wanted.silhouette import deviation
+    thickness = solved.part.gauge.thickness if solved.part.is_stuffed else 0.0
+    outside = (
+        f"Outside sizes; the outlines are of the middle of the fabric, which is {in_mm(thickness)} thick."
+    )
+    footnote = outside if thickness else ""
+    if page is not None:
+        footnote = f"The rounds of {page.name}. {footnote}".rstrip()
+    words = {"title": solved.part.title, "footnote": footnote}
+    if solved.deviation:
+        from solver.wanted.outline import Outline
+        from viz.comparison import draw_comparison
 
-    part, before, making = solution.part, solution.form, making_of(solution.part)
+        drawn = Outline(solved.kind.drawing(solved.part))
+        outline, off = solved.form.outline, solved.deviation
+        save_figure(draw_comparison(drawn, outline, off, size_table(solved), **words).figure, out)
+        return
+    from viz.oval_comparison import draw_oval_comparison
+
+    axes = draw_oval_comparison(solved.views, _sections(solved), size_table(solved), **words)
+    save_figure(axes[0].figure, out)
+
+
+def _edited(solved: Solved, page: Path, number: int) -> tuple[Solved, list[str]]:
+    """Return a solved part with somebody's own rounds in place of the solved ones, and what changed."""
+    from solver.solving.again import with_rounds
+
+    part, ours = solved.part, solved.piece
     read = written(page, number=number)
-    if read.chain > 2:  # on two chains round 1 is worked into one: a ring
+    _check_start(read, ours, page)
+    piece = piece_or_counts(read, ours, page)
+    with progress("Solving the form"):
+        edited = with_rounds(solved, piece)
+    return edited, [
+        *notes_beside(read, part.work.finish),
+        *_changed(piece, ours),
+        *_changed_form(edited, solved),
+        *_new_notes(edited, solved),
+    ]
+
+
+def _check_start(read: Written, ours: Piece, page: Path) -> None:
+    """See that rounds begin as those of the part do: along a chain, or not."""
+    from solver.rounds import Start
+
+    if ours.start is Start.CHAIN and not read.chain:
+        rule = "rounds for an oval part start on a chain"
+        remedy = f'Keep the line above round 1 that tells it, such as "Chain {ours.foundation}."'
+        raise InputError(Problem(rule, got="no chain", remedy=remedy, file=str(page)))
+    if ours.start is not Start.CHAIN and read.chain > 2:  # on two chains round 1 is worked into one: a ring
         rule = "rounds for a round part start in a ring"
         remedy = 'Compare them with a part file that has start = "chain".'
         got = f"round 1 along both sides of {read.chain} chains"
         raise InputError(Problem(rule, got=got, remedy=remedy, file=str(page)))
-    counts = np.array(read.counts)
-    fabric = making.fabric(counts, part.outline, foundation=read.piece.foundation if read.piece else None)
-    form = ring_form(fabric, pressure=making.pressure)
-    told = [*notes_beside(read, part.work.finish), *changed_rounds(read.counts, solution.piece.counts)]
-    if len(form.radius) == len(before.radius):
-        moved = form.radius - before.radius
-        worst = int(np.argmax(np.abs(moved)))
-        way = "wider" if moved[worst] > 0 else "narrower"
-        told.append(
-            f"Against the solved rounds its form changed most at round {worst}: "
-            f"{in_mm(2 * abs(float(moved[worst])))} {way} across."
-            if abs(moved[worst]) > UNCHANGED
-            else SAME_FORM
-        )
-    fit = replace(solution.fit, counts=counts, form=form)
-    return replace(solution, fit=fit, deviation=deviation(form.points, part.outline)), told
+
+
+def _new_notes(edited: Solved, solved: Solved) -> Iterator[str]:
+    """Yield what is to say of edited rounds, not of the solved ones; of a flat piece always how it lies."""
+    from solver.notes import About
+
+    for note in edited.notes:
+        about = getattr(note, "about", About.FORM)
+        known = note in solved.notes and edited.part.is_stuffed
+        if about not in (About.CHOICE, About.READING, About.STUFFING) and not known:
+            yield note
+
+
+def _changed(piece: Piece, ours: Piece) -> Iterator[str]:
+    """Yield where rounds differ from the solved ones."""
+    from solver.rounds import Start
+
+    if piece.start is Start.CHAIN and piece.foundation != ours.foundation:
+        yield f"The page has {piece.foundation} chains, the solved part {ours.foundation}."
+    yield from changed_rounds(piece.counts, ours.counts)
+    if (piece.foundation, len(piece.rounds)) == (ours.foundation, len(ours.rounds)):
+        for at, (mine, solved) in enumerate(zip(piece.rounds, ours.rounds, strict=True), start=1):
+            if mine != solved and mine.count == solved.count:
+                yield f"Round {at} has its increases and decreases in other places."
+
+
+def _changed_form(edited: Solved, solved: Solved) -> Iterator[str]:
+    """Yield where the form of edited rounds differs most from the solved one."""
+    if len(edited.sections) != len(solved.sections):
+        return
+    changes = [
+        (getattr(mine, size) - getattr(ours, size), mine.number, words)
+        for mine, ours in zip(edited.sections, solved.sections, strict=True)
+        for size, words in (("width", ("wider", "narrower")), ("length", ("longer", "shorter")))
+    ]
+    if edited.form.alike and solved.form.alike:
+        moved = 2 * (edited.form.outline[:, 0] - solved.form.outline[:, 0])
+        changes = [(by, at, ("wider", "narrower")) for at, by in enumerate(moved.tolist())]
+    most, at, (more, less) = max(changes, key=lambda change: abs(change[0]))
+    if abs(most) <= UNCHANGED:
+        yield SAME_FORM
+        return
+    across = " across" if edited.form.alike and solved.form.alike else ""
+    yield (
+        f"Against the solved rounds its form changed most at round {at}: {in_mm(abs(most))} "
+        f"{more if most > 0 else less}{across}."
+    )
+
+
+def _sections(solved: Solved) -> Sequence[tuple[int, Floats]]:
+    """Return a few rounds from the start to the widest, which hide none of each other from above."""
+    import numpy as np
+
+    rings = solved.form.rings[1 : len(solved.piece.rounds) + 1]
+    widest = 1 + int(np.argmax([np.ptp(ring[:, 1]) for ring in rings]))
+    numbers = sorted({round(number) for number in np.linspace(1, widest, min(SECTIONS, widest)).tolist()})
+    return [(number, solved.points[solved.form.fabric.rings[number], :2]) for number in numbers]

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.work import RESULT, part_file, part_of
+from solver.cli.progress import progress
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 from solver.cli.written import added_up, gauge_of, part_number, written
 from solver.errors import InputError, Problem
 from solver.errors import shown as as_shown
 
 if TYPE_CHECKING:
-    from solver.cli.drawn import Drawn
+    from solver.form.stuffed import StuffedForm
+    from solver.wanted.part import AnyPart
 
 
 @click.command(
@@ -58,53 +61,105 @@ def preview(
 
     FILE is a part file, or plain text with written rounds; those need a gauge.
     """
-    from solver.cli.drawn import drawn
     from solver.files.meshfile import MESH_EXTENSIONS, write_mesh
     from solver.files.outfile import extension_of
     from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
-    from solver.rounds import Finish, Start
-    from viz.figure import PICTURE_EXTENSIONS, save_figure
+    from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-preview.png")
-    known = (*PICTURE_EXTENSIONS, *MESH_EXTENSIONS, *PAGE_EXTENSIONS)
-    extension = extension_of(out, known, what="a preview")
+    extension = extension_of(out, (*PICTURE_EXTENSIONS, *MESH_EXTENSIONS, *PAGE_EXTENSIONS), what="a preview")
     if gauge is None and file.suffix.lower() not in (".txt", ".text"):
-        shown = drawn(part_of(file), increases=increases)
+        shown = _of_part(part_of(file), increases)
     else:
         shown = _of_rounds(file, gauge, firmness, number)
-    fabric, piece = shown.fabric, shown.fabric.piece
     told = f"{shown.sizes} {shown.words}".strip()
+    fabric, points = shown.form.fabric, shown.form.points
     if extension in MESH_EXTENSIONS:
-        write_mesh(out, shown.positions, triangles=fabric.triangles, quads=fabric.quads)
+        write_mesh(out, points, triangles=fabric.triangles, quads=fabric.quads)
     elif extension in PAGE_EXTENSIONS:
         write_turntable(
             out,
-            shown.positions,
+            points,
             triangles=fabric.triangles,
             quads=fabric.quads,
-            hollow=piece.finish is Finish.OPEN or piece.start is Start.OPEN,
+            hollow=shown.form.is_open,
             title=shown.title,
-            words=f"{sum(piece.counts):,} stitches in {len(piece.rounds)} rounds. {told}",
+            words=f"{sum(fabric.piece.counts):,} stitches in {len(fabric.piece.rounds)} rounds. {told}",
         )
     else:
-        from viz.camera import Camera
-        from viz.stuffed import draw_stuffed
-
-        axes = draw_stuffed(
-            fabric,
-            shown.positions,
-            stretch=shown.stretch if stretch else None,
-            camera=Camera(tilt=80.0) if shown.is_flat else None,
-            title=shown.title,
-        )
-        save_figure(axes.figure, out)
+        _draw(shown, out, stretch=stretch)
     click.echo(told)
     click.echo(f"Written to {out}", err=True)
 
 
-def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int) -> Drawn:
-    """Return the form of written rounds, ready to be drawn."""
-    from solver.cli.drawn import drawn_rounds
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """A form to be drawn, and what there is to tell about it."""
+
+    title: str
+    form: StuffedForm
+    words: str = ""
+
+    @property
+    def sizes(self) -> str:
+        """Its sizes, as a sentence."""
+        from solver.form.fabric import sizes_in_words
+
+        stuffed = "It is about" if self.form.is_flat else "Stuffed it is about"
+        *told, last = sizes_in_words(self.form.fabric, self.form.points)
+        return f"{stuffed} {', '.join(told)} and {last}."
+
+
+def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
+    """Draw a form, every stitch of it; a flat one from above."""
+    from viz.camera import Camera
+    from viz.figure import save_figure
+    from viz.stuffed import draw_stuffed
+
+    form = shown.form
+    axes = draw_stuffed(
+        form.fabric,
+        form.points,
+        stretch=form.stretch if stretch else None,
+        camera=Camera(tilt=80.0) if form.is_flat else None,
+        title=shown.title,
+    )
+    save_figure(axes.figure, out)
+
+
+def _of_part(part: AnyPart, increases: str | None) -> _Shown:
+    """Return a part solved; where it is told how increases stand, in space, and whether corners show."""
+    from solver.rounds import Increases
+    from solver.solving.again import in_space
+
+    solved = solved_part(part.worked(increases=Increases(increases)) if increases else part)
+    if not increases:
+        # a flat piece lies with its right side up, which on a stuffed base looks down
+        return _Shown(part.title, solved.form if part.is_stuffed else solved.form.turned_over())
+    with progress("Solving the form stitch by stitch"):
+        form = in_space(solved)
+    return _Shown(part.title, form, _swing_words(form, increases))
+
+
+def _swing_words(form: StuffedForm, increases: str) -> str:
+    """Return how far the radius swings in the round where it does so most, in words."""
+    from solver.form.corners import CORNERS_SHOW, FEWEST, worst_swing
+
+    worst = worst_swing(form)
+    if worst is None:
+        return f"Increases {increases}: no round has the {FEWEST} stitches from which corners are told."
+    shows = "corners will show" if worst.part > CORNERS_SHOW else "no corners will show"
+    where = " of its ends" if form.fabric.corners else ""
+    return (
+        f"Increases {increases}: the radius{where} swings by {worst.part:.1%} from peak to peak in round "
+        f"{worst.number}, where it does so most: {shows}."
+    )
+
+
+def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int) -> _Shown:
+    """Return the form of rounds that somebody wrote."""
+    from solver.rounds import Finish, Start
+    from solver.solving.again import form_of
     from solver.wanted.gauge import Stuffing
 
     if gauge is None:
@@ -116,5 +171,11 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     for note in read.notes:
         click.echo(note, err=True)
     piece = added_up(read, file)
-    title = as_shown(file.stem).replace("-", " ").capitalize()
-    return drawn_rounds(title, piece, size, Stuffing.of_firmness(firmness or "medium"))
+    with progress("Solving the form"):
+        form = form_of(piece, size, Stuffing.of_firmness(firmness or "medium"))
+    words = []
+    if piece.start is Start.CHAIN:
+        words.append("It is worked without a stiff sole: rounds alone don't tell of one.")
+        if piece.finish is Finish.OPEN:
+            words.append("Its last edge is taken as open and free, whatever the page says of sewing.")
+    return _Shown(as_shown(file.stem).replace("-", " ").capitalize(), form, " ".join(words))

@@ -3,93 +3,42 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from solver.cli.paragraphs import WIDTH
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
-from solver.partfile import OvalPart
+from solver.search.flat_oval import LastRound
 from solver.units import in_both
 
 if TYPE_CHECKING:
     from solver.notation.writer import Line
-    from solver.partfile import Part
-    from solver.solving.oval import OvalSolution
-    from solver.solving.round import Solution
+    from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge
 
 
-def report(solution: Solution, *, spelled: bool = False) -> str:
+def report(solved: Solved, *, spelled: bool = False) -> str:
     """Return everything about a solved part for its maker.
 
     Parameters
     ----------
-    solution : Solution
-        The solved part.
+    solved : Solved
     spelled : bool
         Write every round out, without brackets and abbreviations.
     """
-    part, terms = solution.part, solution.part.work.terms
-    colours = solution.materials.round_colours
-    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled, colours=colours)
-    return _page(
-        part,
-        rounds=rounds,
-        sizes=sizes(solution),
-        takes=solution.materials.sentences(),
-        reading=standing_notes(solution.piece, terms=terms, spelled=spelled, colours=colours),
-        notes=solution.notes,
-        cautions=solution.cautions,
-    )
-
-
-def oval_report(solution: OvalSolution, *, spelled: bool = False) -> str:
-    """Return everything about a solved oval part for its maker.
-
-    Parameters
-    ----------
-    solution : OvalSolution
-        The solved part.
-    spelled : bool
-        Write every round out, without brackets and abbreviations.
-    """
-    part, terms = solution.part, solution.part.work.terms
-    colours = solution.materials.round_colours
-    flat = solution.last.name.lower() if part.is_flat else ""
-    rounds = write_rounds(solution.piece, terms=terms, spelled=spelled, flat=flat, colours=colours)
-    return _page(
-        part,
-        rounds=rounds,
-        sizes=oval_sizes(solution),
-        takes=solution.materials.sentences(),
-        reading=standing_notes(solution.piece, terms=terms, spelled=spelled, colours=colours),
-        notes=solution.notes,
-        cautions=solution.cautions,
-    )
-
-
-def _page(
-    part: Part | OvalPart,
-    *,
-    rounds: Sequence[Line],
-    sizes: Iterable[str],
-    takes: Iterable[str],
-    reading: Iterable[str],
-    notes: Iterable[str],
-    cautions: Iterable[str],
-) -> str:
-    lines = [part.title, "", *wrap(_gauge(part.gauge, words(part.work.terms)["gauge"].one), WIDTH), ""]
-    for line in rounds:
+    part, terms, colours = solved.part, solved.part.work.terms, solved.materials.round_colours
+    flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
+    lines = [part.title, "", *wrap(_gauge(part.gauge, words(terms)["gauge"].one), WIDTH), ""]
+    for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
         lines += _wrapped(line)
-    heading_of_sizes = "Size" if isinstance(part, OvalPart) and part.is_flat else "Size when stuffed"
     for heading, items in (
-        (heading_of_sizes, sizes),
-        ("Materials", takes),
-        ("How to read it", reading),
-        ("Notes", notes),
-        ("Cautions", cautions),
+        ("Size when stuffed" if part.is_stuffed else "Size", sizes(solved)),
+        ("Materials", solved.materials.sentences()),
+        ("How to read it", standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)),
+        ("Notes", solved.notes),
+        ("Cautions", solved.cautions),
     ):
         told = list(items)
         if told:
@@ -108,31 +57,27 @@ def _wrapped(line: Line) -> list[str]:
     return [part.replace("\N{NO-BREAK SPACE}", " ") for part in lines]
 
 
-def sizes(solution: Solution) -> Iterator[str]:
+def sizes(solved: Solved) -> Iterator[str]:
     """Yield the sizes that the part comes out at beside the wanted ones, as sentences."""
-    wanted, got, off = solution.wanted, solution.got, solution.deviation
-    for name in ("height", "width", "girth"):
-        yield f"{name.capitalize()}: {in_both(getattr(got, name))}; wanted {in_both(getattr(wanted, name))}."
-    yield f"Volume: {got.volume:.0f} ml; wanted {wanted.volume:.0f} ml."
+    along_chain = solved.got.length is not None
+    for name, wanted, got in size_table(solved):
+        if name == "volume":
+            yield f"Volume: {got:.0f} ml; wanted {wanted:.0f} ml."
+        else:
+            told = "Girth seen from above" if name == "girth" and along_chain else name.capitalize()
+            yield f"{told}: {in_both(got)}; wanted {in_both(wanted)}."
+    what = "outline" if solved.deviation or not solved.part.is_stuffed else "surface"
     yield (
-        f"Its outline lies {off.rms:.1f} mm from the wanted one on average (root mean square), "
-        f"{off.greatest:.1f} mm at the most."
+        f"Its {what} lies {solved.rms:.1f} mm from the wanted one on average (root mean square), "
+        f"{solved.greatest:.1f} mm at the most."
     )
 
 
-def oval_sizes(solution: OvalSolution) -> Iterator[str]:
-    """Yield the sizes of an oval part beside the wanted ones, as sentences."""
-    wanted, got = solution.wanted, solution.got
-    is_flat = solution.part.is_flat
-    for name in ("length", "width", *(() if is_flat else ("height",)), "girth"):
-        told = "Girth seen from above" if name == "girth" else name.capitalize()
-        yield f"{told}: {in_both(getattr(got, name))}; wanted {in_both(getattr(wanted, name))}."
-    if not is_flat:
-        yield f"Volume: {got.volume:.0f} ml; wanted {wanted.volume:.0f} ml."
-    yield (
-        f"Its {'outline' if is_flat else 'surface'} lies {solution.rms:.1f} mm from the wanted one on "
-        f"average (root mean square), {solution.greatest:.1f} mm at the most."
-    )
+def size_table(solved: Solved) -> list[tuple[str, float, float]]:
+    """Return name, wanted and got of each size that a part has. [mm, of "volume" ml]"""
+    names = ("length", "width", "height") if solved.got.length is not None else ("height", "width")
+    names = (*names, "girth", "volume") if solved.part.is_stuffed else ("length", "width", "girth")
+    return [(name, getattr(solved.wanted, name), getattr(solved.got, name)) for name in names]
 
 
 def _gauge(gauge: Gauge, word: str) -> str:

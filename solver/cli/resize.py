@@ -10,14 +10,14 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
-from solver.cli.written import form_of, part_number, written
+from solver.cli.written import added_up, part_number, written
 from solver.errors import InputError, Problem
 from solver.units import in_mm
 
 if TYPE_CHECKING:
-    from solver.form.rings import Form
-    from solver.rounds import Piece
-    from solver.solving.round import Solution
+    from solver.form.stuffed import StuffedForm
+    from solver.solving.sizes import Sizes
+    from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge, Stuffing
     from solver.wanted.supplies import Supplies
 
@@ -62,50 +62,55 @@ def resize(
     """Tell what size written rounds come out at in another yarn, or rewrite them so that the size stays."""
     from solver.cli.report import report
     from solver.partfile.gaugefile import gauge_supplies, load_gauge
+    from solver.solving.again import form_of, outside
 
-    before, after = load_gauge(old), load_gauge(new)
+    (gauge, stuffing), after = load_gauge(old), load_gauge(new)
     page = written(file, number=number)
-    if page.piece is None:
-        remedy = f"plumpline proof {file} tells what is wrong."
-        raise InputError(
-            Problem("rounds that are resized add up", got=page.reason, remedy=remedy, file=str(file))
-        )
-    _check_round(page.piece, file)
-    form = form_of(page.piece, *before)
+    piece = added_up(page, file)
+    form = form_of(piece, gauge, stuffing)
     if keep == "stitches":
-        other = form_of(page.piece, *after)
-        sizes = {"from": _sizes(form, before[0], page.piece), "to": _sizes(other, after[0], page.piece)}
-        if as_json:
-            click.echo(json.dumps({**sizes, "notes": list(page.notes)}, indent=2, ensure_ascii=False))
-            return
-        for what, told in (("As written", sizes["from"]), ("In the other yarn", sizes["to"])):
-            click.echo(
-                f"{what}: {told['height_mm']:.1f} mm high, {told['width_mm']:.1f} mm wide, "
-                f"{told['girth_mm']:.1f} mm round, {told['volume_ml']:.0f} ml."
-            )
-        for note in page.notes:
-            click.echo("\n".join(paragraph(f"Note: {note}")), err=True)
-    else:
-        solution = resized(
-            page.piece,
-            form,
-            *after,
-            thickness=before[0].thickness,
-            supplies=gauge_supplies(new),
-            title=file.stem,
-            terms=(terms or page.terms or "US").upper(),
-            notes=page.notes,
+        other = form_of(piece, *after, guess=form)
+        _tell_kept(outside(form, gauge), outside(other, after[0]), page.notes, as_json=as_json)
+        return
+    _check_round(form, file)
+    solved = resized(
+        form,
+        *after,
+        thickness=gauge.thickness,
+        supplies=gauge_supplies(new),
+        title=file.stem,
+        terms=(terms or page.terms or "US").upper(),
+        notes=page.notes,
+    )
+    if as_json:
+        click.echo(json.dumps(solved.as_dict(), indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    click.echo(report(solved))
+
+
+def _tell_kept(before: Sizes, after: Sizes, notes: tuple[str, ...], *, as_json: bool) -> None:
+    """Tell the sizes of the same rounds in both yarns."""
+    told = {"from": before.as_dict(), "to": after.as_dict()}
+    if as_json:
+        click.echo(json.dumps({**told, "notes": list(notes)}, indent=2, ensure_ascii=False))
+        return
+    for what, size in (("As written", before), ("In the other yarn", after)):
+        long = "" if size.length is None else f"{size.length:.1f} mm long, "
+        click.echo(
+            f"{what}: {long}{size.height:.1f} mm high, {size.width:.1f} mm wide, "
+            f"{size.girth:.1f} mm round, {size.volume:.0f} ml."
         )
-        if as_json:
-            click.echo(json.dumps(solution.as_dict(), indent=2, ensure_ascii=False, allow_nan=False))
-            return
-        click.echo(report(solution))
+    for note in notes:
+        click.echo("\n".join(paragraph(f"Note: {note}")), err=True)
 
 
-def _check_round(piece: Piece, file: Path) -> None:
-    """See that a piece is a solid of revolution, or say what to do."""
+def _check_round(form: StuffedForm, file: Path) -> None:
+    """See that a form is alike all round, so that its outline tells all of it, or say what to do."""
     from solver.rounds import Finish, Start
 
+    piece = form.piece
+    if form.alike:
+        return
     if piece.start is Start.CHAIN:
         got = "rounds worked along both sides of a chain"
         remedy = (
@@ -116,14 +121,14 @@ def _check_round(piece: Piece, file: Path) -> None:
         got = "a last edge that is sewn flat"
         remedy = "Take the line about the sewing off the page: the edge is then resized as an open one."
     else:
-        return
+        got = "rounds with increases or decreases gathered on one side"
+        remedy = "Keep the stitches and see what size they make: --keep stitches."
     rule = "rounds that are resized begin in a ring or in a joined chain, and stay round"
     raise InputError(Problem(rule, got=got, remedy=remedy, file=str(file)))
 
 
 def resized(
-    piece: Piece,
-    form: Form,
+    form: StuffedForm,
     gauge: Gauge,
     stuffing: Stuffing,
     *,
@@ -132,15 +137,13 @@ def resized(
     title: str,
     terms: str,
     notes: tuple[str, ...] = (),
-) -> Solution:
+) -> Solved:
     """Return rounds at another gauge whose stuffed form is that of a piece, on the outside.
 
     Parameters
     ----------
-    piece : Piece
-        The rounds as written.
-    form : Form
-        What they become.
+    form : StuffedForm
+        What the rounds become as written, alike all round.
     gauge, stuffing
         The other yarn's.
     thickness : float
@@ -156,23 +159,22 @@ def resized(
     InputError
         If the form overhangs, or the other stitches are too large for it.
     """
-    from solver.form.rings import form_outline
-    from solver.partfile import Part, Work
     from solver.rounds import Finish, Increases
-    from solver.solving.round import solve
+    from solver.solving.solved import solve
     from solver.wanted.inset import inset
-    from solver.wanted.part import Edge
+    from solver.wanted.outline import Outline
+    from solver.wanted.part import Edge, Part, Work
 
     work = Work(
-        start=piece.start,
+        start=form.piece.start,
         ring=None,
-        finish=Finish.CINCHED if piece.finish is Finish.CINCHED else Finish.OPEN,
+        finish=Finish.CINCHED if form.piece.finish is Finish.CINCHED else Finish.OPEN,
         edge=Edge.HELD,
         multiple=1,
         increases=Increases.STAGGERED,
         terms=terms,
     )
-    outline, more = form_outline(form), gauge.thickness - thickness
+    outline, more = Outline(form.outline), gauge.thickness - thickness
     told = ["The wanted form is that of the written rounds at their own gauge."]
     if more > 0:
         outline = inset(outline, distance=more / 2)
@@ -189,19 +191,3 @@ def resized(
     )
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)
-
-
-def _sizes(form: Form, gauge: Gauge, piece: Piece) -> dict[str, float]:
-    """Return the outside sizes of a form."""
-    from math import pi
-
-    from solver.rounds import Finish, Start
-
-    closed = (piece.start is not Start.OPEN) + (piece.finish is not Finish.OPEN)
-    across = form.width + gauge.thickness
-    return {
-        "height_mm": form.size + closed * gauge.thickness / 2,
-        "width_mm": across,
-        "girth_mm": pi * across,
-        "volume_ml": form.volume / 1000,
-    }

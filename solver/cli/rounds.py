@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from solver.cli.work import RESULT, part_file, part_of, solved_oval, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 
 
 @click.command(
@@ -32,17 +32,11 @@ from solver.cli.work import RESULT, part_file, part_of, solved_oval, solved_part
 )
 def rounds(file: Path, as_json: bool, spelled: bool, terms: str | None, out: Path | None) -> None:
     """Write the rounds of a part, and tell the size that they will come out at."""
-    from solver.cli.report import oval_report, report
+    from solver.cli.report import report
     from solver.files.outfile import replacing
-    from solver.partfile import OvalPart
 
-    part = part_of(file, terms=terms)
-    if isinstance(part, OvalPart):
-        oval = solved_oval(part)
-        text = _json(oval.as_dict(spelled=spelled)) if as_json else oval_report(oval, spelled=spelled)
-    else:
-        solution = solved_part(part)
-        text = _json(solution.as_dict(spelled=spelled)) if as_json else report(solution, spelled=spelled)
+    solved = solved_part(part_of(file, terms=terms))
+    text = _json(solved.as_dict(spelled=spelled)) if as_json else report(solved, spelled=spelled)
     if out is None:
         click.echo(text)
         return

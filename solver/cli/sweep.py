@@ -16,9 +16,7 @@ from solver.cli.work import RESULT, part_of
 from solver.errors import InputError, PlumplineError, Problem
 
 if TYPE_CHECKING:
-    from solver.partfile import OvalPart, Part
-    from solver.solving.oval import OvalSolution
-    from solver.solving.round import Solution
+    from solver.wanted.part import AnyPart
 
 COLUMNS = [
     "file",
@@ -98,7 +96,7 @@ def _gauges(first: float | None, last: float | None, steps: int) -> list[float |
     return [first + (last - first) * step / (steps - 1) for step in range(steps)]
 
 
-def _at(part: Part | OvalPart, stitches: float | None) -> Part | OvalPart:
+def _at(part: AnyPart, stitches: float | None) -> AnyPart:
     """Return the part at another gauge, rows in proportion."""
     if stitches is None:
         return part
@@ -107,8 +105,10 @@ def _at(part: Part | OvalPart, stitches: float | None) -> Part | OvalPart:
     return replace(part, gauge=gauge)
 
 
-def _row(work: tuple[str, Part | OvalPart]) -> dict[str, object]:
+def _row(work: tuple[str, AnyPart]) -> dict[str, object]:
     """Return a line of the table: a part solved, or what kept it from being solved."""
+    from solver.solving.solved import solve
+
     file, part = work
     row: dict[str, object] = {
         "file": file,
@@ -116,37 +116,22 @@ def _row(work: tuple[str, Part | OvalPart]) -> dict[str, object]:
         "rounds_to_10_cm": round(100 / part.gauge.row_height, 3),
     }
     try:
-        solution, length, rms = _solved(part)
+        solved = solve(part)
     except PlumplineError as error:
         return {**row, "fault": str(error)}
-    got, takes = solution.got, solution.materials
+    got, takes = solved.got, solved.materials
     return {
         **row,
-        "rounds": len(solution.piece.rounds),
+        "rounds": len(solved.piece.rounds),
         "stitches": takes.stitches,
-        "length_mm": "" if length is None else round(length, 2),
+        "length_mm": "" if got.length is None else round(got.length, 2),
         "height_mm": round(got.height, 2),
         "width_mm": round(got.width, 2),
         "girth_mm": round(got.girth, 2),
         "volume_ml": round(got.volume, 2),
-        "deviation_rms_mm": round(rms, 3),
+        "deviation_rms_mm": round(solved.rms, 3),
         "yarn_m": round(takes.metres.value, 2),
         "yarn_g": round(takes.grams.value, 2),
         "stuffing_g": round(takes.stuffing.value, 2),
         "fault": "",
     }
-
-
-def _solved(part: Part | OvalPart) -> tuple[Solution | OvalSolution, float | None, float]:
-    """Return a part solved, its length where it has one, and how far it lies from the drawing. [mm]"""
-    from solver.partfile import Part
-
-    if isinstance(part, Part):
-        from solver.solving.round import solve
-
-        solution = solve(part)
-        return solution, None, solution.deviation.rms
-    from solver.solving.oval import solve_oval
-
-    oval = solve_oval(part)
-    return oval, oval.got.length, oval.rms

@@ -11,16 +11,12 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_oval, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.partfile import OvalPart, Part
-    from solver.solving.oval import OvalSolution
-    from solver.solving.round import Solution
-    from solver.tuning.keep import Sensitivity
-
-    AnySolution = Solution | OvalSolution
+    from solver.solving.solved import Solved
+    from solver.wanted.part import AnyPart
 
 
 @click.command(
@@ -72,7 +68,9 @@ def tune(
     as_json: bool,
 ) -> None:
     """Change a part so that its stuffed form has a size, and tell what moves that size."""
+    from solver.cli.report import report
     from solver.files.outfile import extension_of
+    from solver.tuning.keep import By, refined_with
 
     if plot:
         from viz.figure import PICTURE_EXTENSIONS
@@ -81,9 +79,14 @@ def tune(
     part = part_of(file)
     given = {"length": length, "height": height, "width": width, "girth": girth, "volume": volume}
     measure, targets = _targets(part, given, table)
-    as_drawn = None if by == "drawing" else _solved(part)
+    as_drawn = None if by == By.DRAWING else solved_part(part)
     tuned = [
-        (target, _kept(as_drawn, measure, target, by) if as_drawn else _scaled(part, measure, target))
+        (
+            target,
+            refined_with(as_drawn, measure=measure, target=target, by=By(by))
+            if as_drawn
+            else _scaled(part, measure, target),
+        )
         for target in targets
     ]
     if plot:
@@ -93,108 +96,44 @@ def tune(
         click.echo(json.dumps(data if table else data[0], indent=2, ensure_ascii=False, allow_nan=False))
         return
     for target, solution in tuned:
-        if by == "drawing":
-            click.echo(_page(solution))
+        if by == By.DRAWING:
+            click.echo(report(solution))
             click.echo("")
         lines = _told(solution, measure, target, by, as_drawn)
         click.echo("\n".join(line for item in lines for line in paragraph(item, hanging=2)))
         click.echo("")
 
 
-def _targets(part: Part | OvalPart, given: dict[str, Any], table: str | None) -> tuple[str, list[float]]:
+def _targets(part: AnyPart, given: dict[str, Any], table: str | None) -> tuple[str, list[float]]:
     """Return which size is asked for, and its values in mm (ml)."""
-    from solver.partfile import OvalPart
+    from solver.solving.kinds import kind_of
     from solver.units import to_mm
 
-    is_oval = isinstance(part, OvalPart)
-    first = "length" if is_oval else "height"
+    kind = kind_of(part)
+    first, *_ = kind.measures
     named = [name for name, value in given.items() if value is not None]
     if len(named) + bool(table) != 1:
         remedy = f'Write --{first} "12 cm", or another size, or --table "8 cm, 12 cm": one of them.'
         got = " and ".join([*named, *(["table"] if table else [])]) or "none"
         raise InputError(Problem("one size is asked for at a time", got=got, remedy=remedy))
     measure = named[0] if named else first
-    if measure not in _measures(part):
-        kind = "a flat piece" if _is_flat(part) else f"{'an oval' if is_oval else 'a round'} part"
-        rule = f"{kind} is tuned by its {', '.join(_measures(part)[:-1])} or {_measures(part)[-1]}"
+    if measure not in kind.measures:
+        rule = f"{kind.name} is tuned by its {', '.join(kind.measures[:-1])} or {kind.measures[-1]}"
         raise InputError(Problem(rule, got=f"--{measure}"))
     if table:
         return measure, [to_mm(size.strip()) for size in table.split(",")]
     return measure, [float(given[measure]) if measure == "volume" else to_mm(given[measure])]
 
 
-def _measures(part: Part | OvalPart) -> tuple[str, ...]:
-    from solver.partfile import OvalPart
+def _scaled(part: AnyPart, measure: str, target: float) -> Solved:
+    from solver.tuning.scale import scaled_to
 
-    if isinstance(part, OvalPart):
-        from solver.tuning.oval import measures_of
-
-        return measures_of(part)
-    from solver.tuning.scale import MEASURES
-
-    return MEASURES
+    with progress("Trying scales") as share:
+        return scaled_to(part, measure=measure, target=target, progress=share)
 
 
-def _solved(part: Part | OvalPart) -> AnySolution:
-    from solver.partfile import OvalPart
-
-    return solved_oval(part) if isinstance(part, OvalPart) else solved_part(part)
-
-
-def _scaled(part: Part | OvalPart, measure: str, target: float) -> AnySolution:
-    from solver.partfile import OvalPart
-
-    with progress("Trying scales") as report:
-        if isinstance(part, OvalPart):
-            from solver.tuning.oval import oval_scaled_to
-
-            return oval_scaled_to(part, measure=measure, target=target, progress=report)
-        from solver.tuning.scale import scaled_to
-
-        return scaled_to(part, measure=measure, target=target, progress=report)
-
-
-def _kept(solution: AnySolution, measure: str, target: float, by: str) -> AnySolution:
-    """Return the rounds of a solution at the gauge or with the stuffing that gives the size."""
-    from solver.solving.round import Solution
-
-    if isinstance(solution, Solution):
-        from solver.tuning.keep import refined_with
-
-        return refined_with(solution, measure=measure, target=target, by=by)
-    from solver.tuning.oval import oval_refined_with
-
-    return oval_refined_with(solution, measure=measure, target=target, by=by)
-
-
-def _is_flat(part: Part | OvalPart) -> bool:
-    from solver.partfile import OvalPart
-
-    return isinstance(part, OvalPart) and part.is_flat
-
-
-def _moved(solution: AnySolution, measure: str) -> Sensitivity:
-    from solver.solving.round import Solution
-
-    if isinstance(solution, Solution):
-        from solver.tuning.keep import sensitivity
-
-        return sensitivity(solution, measure)
-    from solver.tuning.oval import oval_sensitivity
-
-    return oval_sensitivity(solution, measure)
-
-
-def _page(solution: AnySolution) -> str:
-    from solver.cli.report import oval_report, report
-    from solver.solving.round import Solution
-
-    return report(solution) if isinstance(solution, Solution) else oval_report(solution)
-
-
-def _told(
-    solution: AnySolution, measure: str, target: float, by: str, drawn: AnySolution | None
-) -> Iterator[str]:
+def _told(solution: Solved, measure: str, target: float, by: str, drawn: Solved | None) -> Iterator[str]:
+    from solver.tuning.keep import sensitivity
     from solver.tuning.scale import size_of
 
     unit = "ml" if measure == "volume" else "mm"
@@ -207,15 +146,15 @@ def _told(
         yield from _gauge_told(solution, drawn, measure)
     if by == "firmness":
         yield f"- Same rounds, same yarn: stuff so that the fabric stretches by {part.stuffing.stretch:.1%}."
-    moved = _moved(solution, measure)
-    by_stuffing = "" if _is_flat(part) else f", stretch one hundredth more {moved.stretch:+.2f} {unit}"
+    moved = sensitivity(solution, measure)
+    by_stuffing = "" if not part.is_stuffed else f", stretch one hundredth more {moved.stretch:+.2f} {unit}"
     yield (
         f"- What moves the {measure}, rounds kept: 1 % more stitch width {moved.stitch_width:+.2f} {unit}, "
         f"1 % more row height {moved.row_height:+.2f} {unit}{by_stuffing}."
     )
 
 
-def _gauge_told(solution: AnySolution, drawn: AnySolution, measure: str) -> Iterator[str]:
+def _gauge_told(solution: Solved, drawn: Solved, measure: str) -> Iterator[str]:
     from solver.trade import likely_weight, makers, nearest_hook, next_hook
     from solver.tuning.keep import size_at_gauge
 
@@ -235,20 +174,21 @@ def _gauge_told(solution: AnySolution, drawn: AnySolution, measure: str) -> Iter
     before = likely_weight(old.stitch_width)
     size, _ = nearest_hook(before.toy_hook_mm * before.toy_stitches * old.stitch_width / 100)
     bigger, letter = next_hook(size, steps=1)
-    for share in (makers()["hook"]["width_per_hook"],):
-        factor = 1 + share * (bigger / size - 1)
-        unit = "ml" if measure == "volume" else "mm"
-        yield (
-            f"- One hook size up in the same yarn ({size:g} to {bigger:g} mm) would make it about "
-            f"{size_at_gauge(drawn, measure, factor=factor):.0f} {unit}: a guess, stitches taken to grow by "
-            f"{share:.0%} of what the hook does."
-        )
+    share = makers()["hook"]["width_per_hook"]
+    factor = 1 + share * (bigger / size - 1)
+    unit = "ml" if measure == "volume" else "mm"
+    yield (
+        f"- One hook size up in the same yarn ({size:g} to {bigger:g} mm) would make it about "
+        f"{size_at_gauge(drawn, measure, factor=factor):.0f} {unit}: a guess, stitches taken to grow by "
+        f"{share:.0%} of what the hook does."
+    )
 
 
-def _data(solution: AnySolution, measure: str, target: float, by: str) -> dict[str, Any]:
+def _data(solution: Solved, measure: str, target: float, by: str) -> dict[str, Any]:
+    from solver.tuning.keep import sensitivity
     from solver.tuning.scale import size_of
 
-    moved = _moved(solution, measure)
+    moved = sensitivity(solution, measure)
     return {
         **solution.as_dict(),
         "tuned": {
@@ -265,7 +205,7 @@ def _data(solution: AnySolution, measure: str, target: float, by: str) -> dict[s
     }
 
 
-def _draw(path: Path, solution: AnySolution, measure: str, targets: list[float]) -> None:
+def _draw(path: Path, solution: Solved, measure: str, targets: list[float]) -> None:
     import numpy as np
 
     from solver.tuning.keep import size_at_gauge
@@ -281,7 +221,7 @@ def _draw(path: Path, solution: AnySolution, measure: str, targets: list[float])
         np.array([size_at_gauge(solution, measure, factor=float(factor)) for factor in factors]),
         here=100 / width,
         targets=targets,
-        measure=measure if _is_flat(solution.part) else f"{measure} when stuffed",
+        measure=f"{measure} when stuffed" if solution.part.is_stuffed else measure,
         title=solution.part.title,
     )
     save_figure(axes.figure, path)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,12 +10,10 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
-from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.partfile import OvalPart, Part
-    from solver.solving.oval import OvalSolution
-    from solver.solving.round import Solution
+    from solver.solving.solved import Solved
+    from solver.wanted.part import AnyPart
 
 
 class _ResultFile(click.Path):
@@ -40,7 +37,7 @@ part_file = click.argument("file", metavar="FILE", type=click.Path(path_type=Pat
 """The part file that a command works on."""
 
 
-def part_of(file: Path, *, terms: str | None = None) -> Part | OvalPart:
+def part_of(file: Path, *, terms: str | None = None) -> AnyPart:
     """Return the part that a file describes.
 
     Parameters
@@ -50,56 +47,19 @@ def part_of(file: Path, *, terms: str | None = None) -> Part | OvalPart:
     terms : str, optional
         "US" or "UK", in place of what the file says.
     """
-    from solver.partfile import OvalPart, load
+    from solver.partfile import load
 
     part = load(file)
-    if not terms:
-        return part
-    if isinstance(part, OvalPart):
-        return replace(part, work=replace(part.work, terms=terms))
-    return replace(part, work=replace(part.work, terms=terms))
+    return part.worked(terms=terms) if terms else part
 
 
-def solved_part(part: Part) -> Solution:
-    """Return the rounds of a round part, and their form."""
-    from solver.solving.round import solve
+def solved_part(part: AnyPart) -> Solved:
+    """Return the rounds of a part, and their form; what stuffing can't hold is told before."""
+    from solver.solving.kinds import kind_of
+    from solver.solving.solved import solve
 
-    with progress("Solving the rounds") as report:
-        return solve(part, progress=report)
-
-
-def solved_oval(part: OvalPart) -> OvalSolution:
-    """Return the rounds of an oval part, and their form; what stuffing can't hold is told before."""
-    from solver.solving.oval import limits_of, solve_oval
-
-    for limit in limits_of(part):
+    for limit in kind_of(part).limits(part):
         told = paragraph(f"Before solving: {limit.why} The notes tell what helps.")
         click.echo("\n".join(told), err=True)
     with progress("Solving the rounds") as report:
-        return solve_oval(part, progress=report)
-
-
-def solved(file: Path, *, terms: str | None = None) -> Solution:
-    """Return the rounds of the round part that a file describes, and their form.
-
-    Parameters
-    ----------
-    file, terms
-        As for `part_of`.
-
-    Raises
-    ------
-    InputError
-        If the part is oval.
-    """
-    return solved_part(round_part(file, terms=terms))
-
-
-def round_part(file: Path, *, terms: str | None = None) -> Part:
-    """Return the round part that a file describes; arguments and errors as of `solved`."""
-    from solver.partfile import Part
-
-    part = part_of(file, terms=terms)
-    if not isinstance(part, Part):
-        raise InputError(Problem("this is for round parts, and this one starts on a chain", file=str(file)))
-    return part
+        return solve(part, progress=report)

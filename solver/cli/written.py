@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -14,9 +13,8 @@ import click
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from solver.form.rings import Form
     from solver.rounds import Finish, Piece
-    from solver.wanted.gauge import Gauge, Stuffing
+    from solver.wanted.gauge import Gauge
 
 _GAUGE = re.compile(
     r"\s*(?P<stitches>\d+(?:\.\d+)?)\s*(?:sts?|stitches|sc|dc)?\s*"
@@ -193,6 +191,25 @@ def added_up(read: Written, file: Path) -> Piece:
     return read.piece
 
 
+def piece_or_counts(read: Written, ours: Piece, file: Path) -> Piece:
+    """Return rounds that were read, finished as the solved ones are.
+
+    Where round ones do not add up, their counts shaped evenly: their form is near to what was meant.
+
+    Raises
+    ------
+    InputError
+        If oval rounds do not add up.
+    """
+    from solver.rounds import Start
+    from solver.rounds.shaping import shaped_piece
+
+    if read.piece is not None or ours.start is Start.CHAIN:
+        return replace(added_up(read, file), finish=ours.finish)
+    foundation = read.counts[0] if ours.start is Start.OPEN else 0
+    return shaped_piece(list(read.counts), start=ours.start, finish=ours.finish, foundation=foundation)
+
+
 def notes_beside(read: Written, finish: Finish) -> Iterator[str]:
     """Yield what to say of rounds whose form is worked with the last edge of a part file."""
     from solver.notation.convert import SEWN
@@ -228,42 +245,6 @@ def gauge_of(text: str) -> Gauge:
         )
     rows = float(match["rows"]) if match["rows"] else None
     return Gauge.from_swatch(stitches=float(match["stitches"]), rows=rows, over_mm=to_mm(match["over"]))
-
-
-def form_of(piece: Piece, gauge: Gauge, stuffing: Stuffing) -> Form:
-    """Return what rounds become when stuffed.
-
-    Parameters
-    ----------
-    piece : Piece
-        Begun with a ring or open; cinched or open at the end. An open end is free.
-    gauge : Gauge
-        How large a stitch is.
-    stuffing : Stuffing
-        How hard it is stuffed.
-
-    Raises
-    ------
-    InputError
-        If the piece is no solid of revolution.
-    """
-    from solver.form.rings import RingFabric, ring_form
-    from solver.rounds import Finish, Start
-
-    if piece.start is Start.CHAIN or piece.finish is Finish.SEAMED:
-        rule = "a form is worked out for parts that are round"
-        raise InputError(Problem(rule, got="an oval or a part sewn flat", remedy="Proof-read it instead."))
-    radius = gauge.stitch_width * max(piece.counts) / (2 * math.pi)
-    opened = piece.start is Start.OPEN
-    fabric = RingFabric.from_counts(
-        [float(count) for count in piece.counts],
-        stitch_width=gauge.stitch_width,
-        row_height=gauge.row_height,
-        foundation=float(piece.foundation) if opened else 0.0,
-        cinched=piece.finish is Finish.CINCHED,
-        wale_stiffness=gauge.stiffness_ratio,
-    )
-    return ring_form(fabric, pressure=stuffing.pressure(radius * (1 + stuffing.stretch)))
 
 
 def changed_rounds(edited: tuple[int, ...], solved: tuple[int, ...]) -> Iterator[str]:

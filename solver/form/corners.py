@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from solver.arrays import Floats
-from solver.form.descent import Supports
-from solver.form.fabric import StitchFabric, stitch_fabric
-from solver.form.stitches import StitchForm, stitch_form
-from solver.rounds import Finish, Piece, Start
+from solver.rounds import Finish
+
+if TYPE_CHECKING:
+    from solver.form.stitches import StitchForm
+    from solver.form.stuffed import StuffedForm
 
 FEWEST = 24
 """Stitches of a round, or in both ends of an oval one, from which its corners are told: a smaller one is a
@@ -37,48 +39,7 @@ class Swing:
     part: float
 
 
-def round_form(
-    piece: Piece,
-    *,
-    stitch_width: float,
-    row_height: float,
-    pressure: float,
-    stiffness_ratio: float = 1.0,
-    held: tuple[float | None, float | None] = (None, None),
-) -> StitchForm:
-    """Return the form in space of a round piece.
-
-    Parameters
-    ----------
-    piece : Piece
-        Begun with a ring or open.
-    stitch_width, row_height : float
-        [mm]
-    pressure : float
-        p/k. [1/mm]
-    stiffness_ratio : float
-        k_w/k_c, > 0.
-    held : tuple of two (float or None)
-        Radius that an open start and an open last edge are held to; None: free. [mm]
-
-    Raises
-    ------
-    InputError
-        If a round is too small for a fabric, or the stuffing too firm.
-    ConvergenceError
-        If there is no balance.
-    """
-    fabric = stitch_fabric(piece, stitch_width=stitch_width, row_height=row_height)
-    edges = (piece.start is Start.OPEN, piece.finish is Finish.OPEN)
-    start, finish = (
-        _circle(fabric, ring, radius) if is_open and radius else None
-        for ring, is_open, radius in zip((0, len(fabric.rings) - 1), edges, held, strict=True)
-    )
-    supports = Supports(start=start, finish=finish)
-    return stitch_form(fabric, pressure=pressure, supports=supports, wale_stiffness=stiffness_ratio)
-
-
-def worst_swing(form: StitchForm) -> Swing | None:
+def worst_swing(form: StitchForm | StuffedForm) -> Swing | None:
     """Return the round whose radius swings most; None where all have fewer than `FEWEST` stitches.
 
     Of an oval part the radius is taken in the two ends, about the ends of the straight sides.
@@ -113,9 +74,3 @@ def _swing_of_ends(section: Floats) -> float:
         smooth = np.polynomial.Polynomial.fit(angle, radius, 2)
         swings.append(float(np.ptp(radius - smooth(angle)) / radius.mean()))
     return max(swings)
-
-
-def _circle(fabric: StitchFabric, ring: int, radius: float) -> Floats:
-    """Return places of a held edge's stitches, evenly round. [mm]"""
-    angle = -2 * np.pi * fabric.place(ring)
-    return radius * np.column_stack([np.cos(angle), np.sin(angle)])

@@ -67,6 +67,19 @@ def views(fabric: StitchFabric, points: Floats, wanted: Stadium) -> dict[str, Vi
     return told
 
 
+def placed(points: Floats, wanted: Stadium) -> Floats:
+    """Return a form's points about the middle of its wanted surface, (n, 3). [mm]"""
+    middle = (points.max(axis=0) + points.min(axis=0)) / 2
+    aim = np.array([0.0, 0.0, wanted.profile[[0, -1], 1].mean()])
+    return np.asarray(points - middle + aim)
+
+
+def girth_from_above(fabric: StitchFabric, points: Floats) -> float:
+    """Return the length of a form's outline as seen from above. [mm]"""
+    outline = _silhouette(points[:, [1, 0]], _edges(fabric))
+    return float(np.linalg.norm(outline - np.roll(outline, 1, axis=0), axis=1).sum())
+
+
 def wanted_outline(wanted: Stadium, view: str) -> Floats:
     """Return the closed outline of a wanted surface in a view, (k, 2). [mm]"""
     half = wanted.straights / 2

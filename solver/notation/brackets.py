@@ -11,7 +11,7 @@ from solver.notation.tokens import Token, shape
 
 #: "(3R)": letters that stand for rounds behind a number.
 _ROUND_LETTERS = ("r", "rd", "rg", "р")
-COUNTS = ("count", "unit", "several", "both", "change", "last")
+COUNTS = ("count", "unit", "several", "both", "change", "last", "told")
 _COUNT = re.compile(r"[Tqze=:]*n[tsN]?[tTqzRe]*(?:p?e?w)?[Tqz]*[.,!;]?")
 _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*")
 _COUNT_AND_CHANGE = re.compile(
@@ -21,6 +21,8 @@ _CHANGE_AND_COUNT = re.compile(r"n[id][tTqz]*[,;]n[t][tTqz]*|nt?>nt?")
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqzRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
+#: "you should still have 14 stitches by the end of round 3"
+_TOTAL_TOLD = re.compile(r"T[Tq=:e]*n[tsN]?(?![nwsid])|n[tsN]?q*R$")
 _CHANGE = re.compile(r"[+-]n[idtsA]*|n[idt]?A")
 _TIMES_NEXT = re.compile(r"(?![,.]?x?n[AN]?w)(?:x|nx|X|\*n|n\*|[,.]?r[fq*]*[naxX*]|[,]?x|·n)")
 
@@ -79,6 +81,11 @@ def groups(found: list[Token]) -> list[Group]:
         inner = found[at + 1 : end]
         kind = _kind(counted(inner), shape([t for t in found[end + 1 : end + 5] if t.cls != "q"]))
         numbers = tuple(t for t in counted(inner) if t.cls == "n")
+        if kind == "told":
+            number = _TOTAL_TOLD.search(shape(counted(inner)))
+            assert number is not None
+            place = number.start() + number[0].index("n")
+            numbers = (counted(inner)[place],)
         if kind:
             out.append(Group(kind, at, end, numbers))
         at = end + 1
@@ -111,6 +118,8 @@ def _kind(inner: list[Token], following: str) -> str:
         return "remark"
     if not numbers:
         return ""
+    if _TOTAL_TOLD.search(classes) and not re.search("[id]", classes) and not _TIMES_NEXT.match(following):
+        return "told"
     if _COUNT.fullmatch(classes):
         if _TIMES_NEXT.match(following):
             return ""
@@ -175,6 +184,15 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
             if group.at > last_core and last_core >= 0:
                 ended = True
     return body, stated, rounds
+
+
+def repeats_next(found: list[Token], end: int) -> bool:
+    """Tell whether what stands behind a bracket says how often it is worked."""
+    following = shape([token for token in found[end + 1 : end + 5] if token.cls != "q"])
+    if following[:1] == "*" and sum(token.cls == "*" for token in found[:end]) % 2:
+        # The star closes what one before the bracket opened.
+        return False
+    return bool(_TIMES_NEXT.match(following)) or following[:1] in ("a", "e") or following[1:2] == "a"
 
 
 def _inside(at: int, within: list[Group]) -> bool:

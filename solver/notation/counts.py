@@ -30,18 +30,23 @@ class Content:
         Number of rounds that the line says it is worked for.
     cost : float
         How unlikely this way is by the wording alone.
+    unknown, instead : str
+        A word that stands where a stitch should and is not known, and the stitch that it is taken for.
     """
 
     body: tuple[Token, ...]
     stated: tuple[Stated, ...] = ()
     rounds: int | None = None
     cost: float = 0.0
+    unknown: str = ""
+    instead: str = ""
 
 
 def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
-    tokens = without_remarks(_starred_count(list(found)))
+    tokens = _without_lead(without_remarks(_starred_count(list(found))))
     body, stated, rounds = bracketed(tokens)
+    body = _spread(body, tokens, stated)
     body, own = _own_rounds(body)
     rounds = rounds if rounds is not None else own
     if stated:
@@ -58,6 +63,22 @@ def contents(found: Seq[Token]) -> list[Content]:
             ways.append(Content(tuple(body), tuple(stated[:-1]), stated[-1].count, ROUNDS_IN_BRACKETS))
         return ways
     return list(_bare(body, rounds))
+
+
+_CHANGED = re.compile(r"[(\[]([+-])(n)t?[)\]]")
+
+
+def _spread(body: list[Token], found: list[Token], stated: list[Stated]) -> list[Token]:
+    """Read "14 sts (+7)", which does not say where, as 7 increases spread evenly."""
+    match = _CHANGED.search(shape([token for token in found if token.cls != "q"]))
+    if match is None or stated or not re.fullmatch("q*nq*t?q*[.]?", shape(body)):
+        return body
+    kept = [token for token in found if token.cls != "q"]
+    number = kept[match.start(2)]
+    count = next(token for token in body if token.cls == "n")
+    stated.append(Stated(count.value, count.start, count.end))
+    act = replace(number, cls="i" if match[1] == "+" else "d", text="inc" if match[1] == "+" else "dec")
+    return [act, number, replace(number, cls="V", text="evenly")]
 
 
 def _starred_count(found: list[Token]) -> list[Token]:
@@ -84,6 +105,15 @@ def said(found: Seq[Token]) -> int | None:
     return numbers[0] if numbers else None
 
 
+_LEAD = re.compile(r"[,:.q-]*pq*[eNF]?q*[tsc]q*(?:[Lf]*q*w)?q*:(?=[^,;]*[sid][^,;]*[,;].*[sid])")
+
+
+def _without_lead(found: list[Token]) -> list[Token]:
+    """Drop "over the sc of the last round:" before a list of stitches."""
+    match = _LEAD.match(shape(found))
+    return found[match.end() :] if match else found
+
+
 def _core_count(body: Seq[Token]) -> int:
     return sum(token.cls in "sidcltEDGM" for token in body)
 
@@ -99,10 +129,12 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
     )
 
 
-_SURE = re.compile(r"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?[tTqz]*(?:pw)?[.,;:!qT]*$")
+#: What may follow a count: units, and "by the end of round 3", "in each round".
+_TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
+_SURE = re.compile(rf"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[ts][tTq]*[.,;q]*$")
-_TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$")
+_TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
 _LONE = re.compile(r"(?<=xn)nt[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*n])n(?:[t])?[.,;:q]*$")
 
 
@@ -125,11 +157,21 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
             continue
         number = next(token for token in body[match.start() :] if token.cls == "n")
         stated = Stated(number.value, body[match.start()].start, body[-1].end, sure)
+        if re.fullmatch("[M,.:q]*", shape(before)):
+            # "MR - 7 sc"
+            yield Content((*before, *_as_number(stated)), (stated,), rounds)
+            return
+        if not sure and before and before[-1].cls == "s" and shape(body[match.start() :]).startswith("n"):
+            # "sc 17" is an instruction first.
+            yield Content(tuple(body), (), rounds)
+            yield Content(tuple(before), (stated,), rounds, 0.2)
+            return
         yield Content(tuple(before), (stated,), rounds)
         if not sure:
             # "dec around, 9 sts" can hardly go on with nine more.
-            ended = any(token.cls in "ae" for token in before) or any(
-                token.cls == "t" for token in body[match.start() :]
+            named = before[-1:] and before[-1].cls == "s" and body[match.start()].cls == "n"
+            ended = any(token.cls in "ae" for token in before) or (
+                not named and any(token.cls == "t" for token in body[match.start() :])
             )
             yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
         return

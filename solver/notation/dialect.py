@@ -7,8 +7,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from solver.notation.fold import fold
 from solver.notation.labels import labels
 from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
+from solver.notation.tokens import shape, tokens
 
 _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
@@ -115,7 +117,42 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
                 if now is not None and entry[1] == "t":
                     continue
                 own[short] = entry[0]
+        for match in _BY_NUMBER.finditer(line[:400]):
+            notion = _shaping(match[2], known)
+            if notion and pieces(match[1]) not in ("", "x", "round", "row"):
+                own[pieces(match[1])] = notion
     return own
+
+
+_BY_NUMBER = re.compile(
+    r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
+    r"((?:work\s+|make\s+)?(?:\d|two|three|zwei|drei|deux|trois|dos|tres|dois|duas|twee|drie|два|три|две)\b[^;.()=\[\]]{2,50})"
+)
+_BRACKETED = re.compile(r"[(\[](\d)\s?([^\W\d_]{1,4})[)\]]\s*(?:=|:|-|means|is|stands for)\s*([^\n]{4,80})")
+_IN_ONE = re.compile(r"n[st]{0,2}[^g]*p[^g]*?(?:n|m|N|o|t|s|c)|n[st]{0,2}[^g]*m")
+_TOGETHER = re.compile(r"n[^,]{0,4}g|n[st]{0,2}g")
+
+
+def _shaping(meaning: str, known: Lexicon) -> str:
+    """Return the shaping stitch that a few words describe: "3 sc in one stitch"; empty when they don't."""
+    found = [token for token in tokens(fold(meaning), known) if token.cls != "q"]
+    classes, number = shape(found), next((token.value for token in found if token.cls == "n"), 0)
+    if number not in (2, 3) or not classes.startswith("n"):
+        return ""
+    size = "3" if number == 3 else ""
+    if _TOGETHER.search(classes):
+        return f"dec{size}"
+    return f"inc{size}" if _IN_ONE.match(classes) and classes[1:2] in ("s", "t", "p", "x", "z") else ""
+
+
+def own_brackets(lines: Iterable[str], known: Lexicon) -> frozenset[int]:
+    """Return the numbers n for which a page says that (n sc) in brackets are worked in one stitch."""
+    return frozenset(
+        int(match[1])
+        for line in lines
+        for match in _BRACKETED.finditer(line[:400])
+        if _shaping(match[3], known).startswith("inc")
+    )
 
 
 def _meaning(meaning: str, known: Lexicon) -> tuple[str, str] | None:

@@ -77,6 +77,9 @@ def untagged(line: str) -> str:
     """Blank out what a web page adds, keeping every other sign in its place."""
     if "<" in line:
         line = _TAG.sub(lambda match: " " * len(match[0]), line)
+    if "w/" in line or "W/" in line:
+        # "join w/ sl st"
+        line = _WITH.sub(lambda match: " " * len(match[0]), line)
     if "up a l" in line or "up l" in line:
         # The old way to write a decrease, told stitch by stitch.
         line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
@@ -85,6 +88,7 @@ def untagged(line: str) -> str:
     return line
 
 
+_WITH = re.compile(r"\b[wW]/(?!o)")
 _OLD_DECREASE = re.compile(
     r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) "
     r"(?:sts?|stitches|sc|dc)"
@@ -112,6 +116,7 @@ def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entr
     if bullet and bullet.end() > start:
         start = bullet.end()
     cuts = [start, *(place for place in inner_labels(text, known) if place > start + 3)]
+    cuts = sorted({*cuts, *_repeats_behind(folded, known, start)})
     rows: list[Entry] = []
     for at, stop in zip(cuts, [*cuts[1:], len(text)], strict=True):
         part = Folded(text[:stop], folded.origin[:stop])
@@ -125,6 +130,18 @@ def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entr
     return rows
 
 
+_REPEATED = re.compile(r"(?<=[)\]}.;!])q*(r[fqz]?wn)[.!]?$")
+
+
+def _repeats_behind(folded: Folded, known: Lexicon, start: int) -> list[int]:
+    """Return where a line goes on with "Repeat row 3", which is a round of its own."""
+    found = tokens(folded, known, start)
+    match = _REPEATED.search(shape(found))
+    if match is None or not core(found[: match.start(1)]) or match.start(1) < 4:
+        return []
+    return [found[match.start(1)].start]
+
+
 def _cut(part: Folded, found: list[Label], known: Lexicon, at: int) -> list[Token]:
     return tokens(part, known, found[0].end if found else at)
 
@@ -133,6 +150,8 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
     """Take each label in the way that fits the labels around it."""
     out: list[Entry] = []
     last = 0
+    #: Whether the rounds so far go by numbers alone.
+    bare = False
     for place, row in enumerate(rows):
         if not row.labels:
             out.append(row)
@@ -141,21 +160,37 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
             (
                 later.labels
                 for number, later in enumerate(rows[place + 1 :], start=place + 1)
-                if later.labels and (later.labels[0].worded or _likely(later, rows, number))
+                if later.labels and (later.labels[0].worded or bare or _likely(later, rows, number))
             ),
             (),
         )
         ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
         wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
         follows = row.labels[0].numbers[0] == last + 1
-        if not row.labels[0].worded and (not _likely(row, rows, place) or (wrapped and not follows)):
+        if row.labels[0].worded and not row.labels[0].separated and not _CAN_WORK.search(shape(row.tokens)):
+            # "Round 3 hangs slack"
+            out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
+            continue
+        goes_on = bare and follows and not wrapped and _in_line(row, following)
+        if not row.labels[0].worded and (
+            not (goes_on or _likely(row, rows, place)) or (wrapped and not follows)
+        ):
             out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
             continue
         best = ways[0][1]
         cut = row.tokens if best is row.labels[0] else tuple(tokens(row.folded, known, best.end))
         out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
-        last = best.numbers[-1]
+        last, bare = best.numbers[-1], not best.worded
     return out
+
+
+_CAN_WORK = re.compile("[sidtclnEDGMraePbOZKC(]")
+
+
+def _in_line(row: Entry, following: tuple[Label, ...]) -> bool:
+    """Tell a number that stands between those of its neighbours, or before a line with a count."""
+    ended = re.search(r"[(\[]nt?[)\]][.]?$", shape(row.tokens)) is not None
+    return ended or (bool(following) and following[0].numbers[0] == row.labels[0].numbers[-1] + 1)
 
 
 def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:

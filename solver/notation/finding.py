@@ -25,6 +25,8 @@ class Finding:
         The line with the change made; empty when it can't be told.
     start, end : int
         The place in the line as it was written.
+    sure : bool
+        Whether it is certain; otherwise it hangs on how the line, or the one before, was taken.
     """
 
     kind: str
@@ -33,6 +35,7 @@ class Finding:
     mended: str = ""
     start: int = 0
     end: int = 0
+    sure: bool = True
 
 
 def columns(line: Line, start: int, end: int) -> tuple[int, int]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence as Seq
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from solver.notation.chains import along_chain, without_chain
+from solver.notation.chains import Sides, along_chain, without_chain
 from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
 from solver.notation.entries import Entry
 from solver.notation.instructions import (
@@ -13,10 +15,12 @@ from solver.notation.instructions import (
     Reading,
     TooManyError,
     Worked,
+    implied,
     open_ended,
     stitches,
     worked,
 )
+from solver.notation.tokens import Token, shape
 
 #: What a misfit costs: more than any doubtful wording.
 MISFIT = 10.0
@@ -27,7 +31,7 @@ _MISCOUNTED = 2
 #: What it costs to take the counts of several rounds told in one line without working them.
 _TOLD_TOGETHER = 5.0
 #: Most rounds that one line may stand for.
-_MOST_ROUNDS = 200
+_MOST_ROUNDS = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +85,8 @@ class Fit(NamedTuple):
         Unlikeliness of all this.
     needs, has : int
         Stitches used and there in the first round that does not fit.
+    sides : Sides or None
+        How a first round lies on its chain.
     """
 
     way: Way
@@ -92,6 +98,7 @@ class Fit(NamedTuple):
     cost: float
     needs: int = 0
     has: int = 0
+    sides: Sides | None = None
 
 
 @dataclass(slots=True)
@@ -99,6 +106,7 @@ class Step:
     """One line on its way to be read.
 
     `counted` holds the numbers of its rounds where no line of the part has a label: they are counted through.
+    `every`: a line before told every second round at once.
     """
 
     entry: Entry
@@ -109,6 +117,7 @@ class Step:
     start: bool
     foundation: bool = False
     earlier: int | None = None
+    every: bool = False
     counted: tuple[int, ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
 
@@ -138,7 +147,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     node = way.reading.node
     stated = [one.count for one in way.content.stated]
     span = _span(step, way)
-    combined = any(token.cls == "Y" for token in way.content.body)
+    combined = any(token.cls == "Y" for token in step.entry.tokens)
     counts: list[int] = []
     first: Worked | None = None
     uses_ok, cost = True, way.reading.cost + way.content.cost
@@ -176,7 +185,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
 
 def _misfit(uses_ok: bool, count_ok: bool) -> float:
     """Return what a line costs that does not fit; one slip often spoils both sums."""
-    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (0.2 if not uses_ok and not count_ok else 0.0)
+    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (1.0 if not uses_ok and not count_ok else 0.0)
 
 
 def _as_rounds(step: Step, way: Way, there: int | None) -> float:
@@ -207,8 +216,12 @@ def _fit_start(step: Step, way: Way) -> Fit:
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, None)
     begun = step.begun
+    sides = None
     if begun.kind == "ring":
         node = without_chain(node)
+        if implied(node):
+            # Nothing goes on to the end of a round that is only begun.
+            raise TooManyError
         come = worked(node, None, makes=goal)
         fits_ring = True
     elif begun.kind == "joined chain":
@@ -218,7 +231,9 @@ def _fit_start(step: Step, way: Way) -> Fit:
             begun.chain or None,
         )
     else:
-        come, node, fits_ring = along_chain(without_chain(node), begun.chain, goal)
+        skipped = _skipped(way.content.body)
+        come, node, sides = along_chain(without_chain(node), begun.chain, goal, skipped=skipped)
+        fits_ring = sides.fits
     span = _span(step, way)
     counts = [come.makes]
     for _ in range(1, span):
@@ -233,7 +248,20 @@ def _fit_start(step: Step, way: Way) -> Fit:
         fits_ring,
         count_ok,
         cost,
+        sides=sides,
     )
+
+
+_FROM_HOOK = re.compile(r"([no])[^,;:()]{0,3}H")
+
+
+def _skipped(body: Seq[Token]) -> int | None:
+    """Return the chains skipped at the hook: one for "in 2nd ch from hook"; None when nothing is told."""
+    match = _FROM_HOOK.search(shape(body))
+    if match is None:
+        return 1 if any(token.cls == "H" for token in body) else None
+    # The chain nearest to the hook is counted from the other end where it is called the first.
+    return max(body[match.start(1)].value - 1, 1)
 
 
 def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:

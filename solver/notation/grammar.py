@@ -17,6 +17,7 @@ from lark.lexer import Lexer
 
 from solver.notation.instructions import (
     MOST_STITCHES,
+    Act,
     Choice,
     Fill,
     Node,
@@ -34,7 +35,11 @@ from solver.notation.tokens import Token, shape
 
 def tree(found: Seq[Token]) -> Node | None:
     """Return the tree of the instructions in tokens; None when there are none."""
-    kept = [token for token in balanced(starred(list(found))) if token.cls not in 'qzbKCYuT"=']
+    kept = [
+        token
+        for token in balanced(starred(list(found)))
+        if token.cls not in 'qzbKCYuT"=' and not (token.cls == "Q" and token.text != "counts_as")
+    ]
     classes = shape(kept)
     spread = _spread_evenly(kept, classes)
     if spread is not None:
@@ -78,7 +83,8 @@ def _spread_evenly(kept: list[Token], classes: str) -> Node | None:
     if "V" not in classes or len(numbers) != 1 or not re.search("[id]", classes):
         return None
     act = work("sc", 1, 2) if "i" in classes else work("sc", 2, 1)
-    return Sequence((Fill(work("sc", 1, 1)), Repeat(act, numbers[0])))
+    spread = Sequence((Fill(work("sc", 1, 1)), Repeat(act, numbers[0])))
+    return Choice("evenly", ((0.0, "", spread), (0.1, "", Repeat(act, numbers[0]))))
 
 
 def _parsed(found: list[Terminal]) -> Node | None:
@@ -253,6 +259,19 @@ def _scoped(parts: list[_Part]) -> list[_Part]:
 def _whole(node: Node) -> Node:
     """Let a list with nothing marked be meant for the whole round, too."""
     if not isinstance(node, Sequence) or not node.items:
+        return node
+    *before, last = node.items
+    if before and isinstance(last, Choice) and last.name == "bracket" and all(map(_simple, before)):
+        # "2 sc, inc (sc in last 2 st)": what stands before the bracket goes on to what it leaves.
+        once = last.options[0][2]
+        all_but = Sequence((Fill(Sequence(tuple(before)), totals(once)[0]), once))
+        told = "all before the bracket to the end of the round"
+        return Choice("unmarked", ((0.0, "", node), (0.8, told, all_but)))
+    if len(node.items) == 1 and isinstance(last, Choice) and re.fullmatch(r"\d+ \w+", last.name):
+        # "4 sc (12)" on 12 is no repeat; "2sc (12)" on 6 may be two in each.
+        in_one = last.options[-1][2]
+        return Choice("unmarked", ((0.0, "", node), (1.2, "in every stitch", Fill(in_one, 0, True))))
+    if len(node.items) == 1 and isinstance(last, Work) and last.times > 1 and last.act == Act("sc", 1, 1):
         return node
     if all(_simple(item) for item in node.items):
         told = "all of it to the end of the round"

@@ -271,8 +271,13 @@ def worked(node: Node, there: int | None, *, makes: int | None = None) -> Worked
         # What is left is worked as the beginning of one more repeat.
         made += _beginning(node, over)
         uses = there
-    implied = any(part.implied for part in _fills(node))
-    return Worked(uses, made, fill, max(over, 0), over == 0 or (over > 0 and fill > 1 and not implied))
+    cut = over > 0 and fill > 1 and not implied(node)
+    return Worked(uses, made, fill, max(over, 0), over == 0 or cut)
+
+
+def implied(node: Node) -> bool:
+    """Tell whether some part goes on to the end of the round though the text does not say so."""
+    return any(part.implied for part in _fills(node))
 
 
 def _beginning(node: Node, over: int) -> int:

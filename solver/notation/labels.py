@@ -11,6 +11,8 @@ from typing import NamedTuple
 from solver.notation.lexicon import Lexicon
 
 _NUMBER = r"\d{1,3}(?:(?:st|nd|rd|th|ª|º|ere|er|eme|ste|de|re|e|a|o)(?![^\W\d_]))?"
+#: Most rounds of one range.
+_LONGEST = 999
 _SEPARATOR = r"\s*[:.)\-=,\]>]"
 
 
@@ -32,6 +34,8 @@ class Label:
         Whether it is a range whose dash touches both numbers.
     doubled : bool
         Whether it is said in two languages: "Rnd 2 / 2. Rd:".
+    every : bool
+        Whether it stands for every second round from there: "Rnd 2 and all even rnds:".
     """
 
     numbers: tuple[int, ...]
@@ -40,6 +44,7 @@ class Label:
     separated: bool
     tight: bool = False
     doubled: bool = False
+    every: bool = False
 
     @property
     def ranged(self) -> bool:
@@ -54,22 +59,59 @@ class _Patterns(NamedTuple):
     inside: re.Pattern[str]
     split: re.Pattern[str]
     bracketed: re.Pattern[str]
+    every: re.Pattern[str]
 
 
 def labels(text: str, at: int, lexicon: Lexicon) -> list[Label]:
     """Return the ways to read a label that begins at a place of a folded line, the longest first."""
-    patterns = _patterns(lexicon.labels, lexicon.ranges)
+    patterns = _patterns(lexicon.labels, lexicon.ranges, lexicon.all_even)
     if patterns.bracketed.match(text, at):
         at += 1
     for worded, pattern in ((True, patterns.number_first), (True, patterns.worded), (False, patterns.bare)):
         match = pattern.match(text, at)
         if match:
-            if pattern is patterns.number_first and _is_many(match, text):
+            if pattern is patterns.number_first and _is_many(match, text, lexicon):
                 continue
             ways = list(_ways(match, text, patterns, worded=worded))
+            if pattern is patterns.worded:
+                ways += _dash_lost(match, text)
             if ways:
-                return [_with_double(way, text) for way in ways]
+                return [_with_every(_with_double(way, text), text, patterns) for way in ways]
     return []
+
+
+def told_for_all(text: str, lexicon: Lexicon) -> bool:
+    """Tell whether a folded line speaks of every second round: "All even rounds: sc in each st"."""
+    return _patterns(lexicon.labels, lexicon.ranges, lexicon.all_even).every.match(text.lstrip()) is not None
+
+
+def _with_every(label: Label, text: str, patterns: _Patterns) -> Label:
+    """Return a label with "and all even rounds" taken in."""
+    match = patterns.every.match(text, label.end)
+    if match is None or label.ranged:
+        return label
+    return replace(label, end=match.end(), separated=True, every=True)
+
+
+_RUN_TOGETHER = re.compile(r"\d{2,6}")
+
+
+def _dash_lost(match: re.Match[str], text: str) -> list[Label]:
+    """Return ranges whose dash a page copy lost: "Rnds 1218:" for 12 to 18."""
+    digits = _RUN_TOGETHER.search(text, match.start())
+    if digits is None or not re.match(_SEPARATOR, text[digits.end() :]):
+        return []
+    many = text[match.start() : digits.start()].strip(" .").endswith("s") or len(digits[0]) > 3
+    if not many or re.search(r"\d", text[match.start() : digits.start()]):
+        return []
+    found = []
+    for cut in range(1, len(digits[0])):
+        first, last = int(digits[0][:cut]), int(digits[0][cut:])
+        if digits[0][cut] != "0" and 0 < first < last <= first + 60:
+            tail = re.compile(_SEPARATOR).match(text, digits.end())
+            assert tail is not None
+            found.append(Label(tuple(range(first, last + 1)), tail.end(), True, True))
+    return found
 
 
 _DOUBLE = re.compile(
@@ -87,14 +129,16 @@ def _with_double(label: Label, text: str) -> Label:
 
 def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
     """Return the places in a folded line where a further round begins: "... [18]R3: ..."."""
-    patterns = _patterns(lexicon.labels, lexicon.ranges)
+    patterns = _patterns(lexicon.labels, lexicon.ranges, lexicon.all_even)
     return [match.start("label") for match in patterns.inside.finditer(text)]
 
 
-def _is_many(match: re.Match[str], text: str) -> bool:
+def _is_many(match: re.Match[str], text: str, lexicon: Lexicon) -> bool:
     """Tell "5 rounds (30 sts) are 5 cm", which is no label, from "2 rnd:"."""
-    plural = match[0].rstrip(" .").endswith("s") and match["chain"].isdigit() and match["chain"] != "1"
-    return plural and not re.match(_SEPARATOR, text[match.end() :])
+    word = match[0].rstrip(" .").split()[-1].lstrip("0123456789").strip(".-")
+    many = word.endswith("s") or word in lexicon.many
+    plural = many and match["chain"].isdigit() and match["chain"] != "1"
+    return plural and not re.match(r"\s*[:.)=\]>-]", text[match.end() :])
 
 
 def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool) -> Iterator[Label]:
@@ -104,7 +148,7 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
     signs = [sign.strip(" .") for sign in parts[1::2]]
     tight = [sign == "-" for sign in parts[1::2]]
     ends = _ends(chain, parts, match.start("chain"))
-    closed = re.match(r"\s*:", text[match.end() :]) is not None
+    closed = re.match(r"\s*[:=]", text[match.end() :]) is not None
     # Fewer numbers are possible when what follows is an instruction: "Rnd 1- 6 sc in ring"; "R3-6:" is none.
     for used in range(len(numbers), 0, -1):
         end = match.end() if used == len(numbers) else ends[used - 1]
@@ -136,7 +180,7 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
     """Return the rounds that numbers and the signs between them name; None when they can't be a label."""
     covered = [numbers[0]]
     for sign, number in zip(signs, numbers[1:], strict=True):
-        if number <= covered[-1] or number - covered[-1] > 200:
+        if number <= covered[-1] or number - covered[-1] > _LONGEST:
             return None
         if (
             sign in ("&", "and", "+", ",", "und", "et", "y", "e", "en", "и", "ja", "og", "och", "i", "/")
@@ -151,7 +195,9 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
 
 
 @cache
-def _patterns(label_words: frozenset[str], range_words: frozenset[str]) -> _Patterns:
+def _patterns(
+    label_words: frozenset[str], range_words: frozenset[str], all_even: frozenset[str]
+) -> _Patterns:
     word = (
         "(?:"
         + "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(label_words, key=len, reverse=True))
@@ -159,8 +205,10 @@ def _patterns(label_words: frozenset[str], range_words: frozenset[str]) -> _Patt
     )
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
-    between = rf"(?:\s*\.?\s*(?:-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_]))\s*(?:{word}\.?\s*)?|\s+)"
+    joint = rf"-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
+    between = rf"(?:(?:\s?{word})?\s*\.?\s*(?:{joint})\s*(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
+    alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
     head = r"(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
     return _Patterns(
         worded=re.compile(
@@ -173,5 +221,8 @@ def _patterns(label_words: frozenset[str], range_words: frozenset[str]) -> _Patt
             rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*-\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"
         ),
         split=re.compile(rf"({between})(?=\d)"),
+        every=re.compile(
+            rf"\W{{0,3}}(?:(?:{sign}|&)\s+)?(?:{alike})(?:\s?-?numbered)?(?:\s+[^\W\d_]{{1,12}}){{0,2}}\s*[:.=,-]"
+        ),
         bracketed=re.compile(rf"[(\[](?={word}?\s?{chain}[)\]]\s?\S)"),
     )

@@ -29,6 +29,7 @@ CLASS: Mapping[str, str] = MappingProxyType(
         "and": ",", "then": ",", "or": "o",
         "total": "T", "turn": "u", "join": "j", "fasten_off": "Z", "close": "Z", "stuff": "Z",
         "color": "C", "marker": "K", "remark": "Z", "part": "Y", "noise": "q", "evenly": "V", "group": "U",
+        "aside": "Q", "counts_as": "Q", "not_counted": "Q",
     }
 )  # fmt: skip
 
@@ -38,6 +39,8 @@ _TELLING = (
     "sc", "hdc", "slip", "inc", "dec", "round", "stitch", "each", "repeat", "ring", "even", "around", "next",
     "same", "last", "in", "together", "times", "total",
 )  # fmt: skip
+#: Classes of words for stitches and rings.
+_NAMING = "sidclM"
 _LABEL_WORDS = ("round", "row")
 _PIECE = re.compile(r"[^\W\d_]+|\d+")
 #: Signs of scripts that put no blanks between words: each is a piece of its own.
@@ -67,6 +70,12 @@ class Lexicon:
         Words that may stand between the numbers of a range.
     longest : mapping of str to int
         For each piece that a spelling can begin with, the most pieces that such a spelling has.
+    many : frozenset of str
+        Words for rounds, where they name several.
+    all_even : frozenset of str
+        Words that speak of every second round.
+    in_one : frozenset of int
+        Numbers n for which "(n sc)" are worked in one stitch, as a page may declare.
     """
 
     code: str
@@ -77,6 +86,9 @@ class Lexicon:
     labels: frozenset[str]
     ranges: frozenset[str]
     longest: Mapping[str, int]
+    many: frozenset[str] = frozenset()
+    all_even: frozenset[str] = frozenset()
+    in_one: frozenset[int] = frozenset()
 
     def find(self, pieces: str) -> tuple[str, str] | None:
         """Return notion and class of a spelling, look-alike letters allowed; None when it is not known."""
@@ -85,15 +97,16 @@ class Lexicon:
             found = self.entries.get(unmixed(pieces))
         return found
 
-    def declared(self, spellings: Mapping[str, str]) -> Lexicon:
+    def declared(self, spellings: Mapping[str, str], in_one: frozenset[int] = frozenset()) -> Lexicon:
         """Return the same words with a page's own abbreviations (spelling to notion) laid over them."""
-        if not spellings:
+        if not spellings and not in_one:
             return self
         own = {key: (notion, CLASS[notion]) for key, notion in spellings.items()}
         return replace(
             self,
             entries=MappingProxyType({**self.entries, **own}),
             longest=_longest((*self.longest, *own), self.longest),
+            in_one=in_one,
         )
 
     def most_pieces(self, first: str) -> int:
@@ -135,6 +148,11 @@ def lexicon(code: str) -> Lexicon:
         often.update(pieces(word) for word in one.also.get("often", ()))
         numbers.update({pieces(word): value for word, value in one.numbers.items()})
         labels.update(_labels(one))
+    if code != "ru":
+        # Stitches of a page that was translated in part.
+        for key, entry in _entries(words("ru")).items():
+            if entry[1] in _NAMING and not key.isascii():
+                entries.setdefault(key, entry)
     entries = {key: entry for key, entry in entries.items() if not _two_stitches(key, entry[0], entries)}
     return Lexicon(
         code,
@@ -145,6 +163,13 @@ def lexicon(code: str) -> Lexicon:
         frozenset(labels),
         frozenset(folded(word) for one in tables for word in one.also.get("range", ())),
         _longest((*entries, *numbers), {}),
+        frozenset(
+            folded(one[notion].many).strip(" .")
+            for one in tables
+            for notion in _LABEL_WORDS
+            if one[notion].many != one[notion].one
+        ),
+        frozenset(folded(word) for one in tables for word in one.also.get("all_even", ())),
     )
 
 

@@ -38,6 +38,8 @@ class Line:
         Which number the next line follows where the two differ: "true", "stated" or "" when nothing follows.
     span : int
         Rounds that the label names; 0 without one.
+    every : bool
+        Whether a line before told every second round at once.
     """
 
     entry: Entry
@@ -49,6 +51,7 @@ class Line:
     span: int
     after_stated: bool = False
     followed: str = ""
+    every: bool = False
 
     @property
     def made(self) -> int | None:
@@ -78,7 +81,7 @@ def best_chain(steps: list[Step], part: int) -> list[Line]:
     beam: list[_State] = [_State(0.0, None, None, None, False)]
     last_number = 0
     for done, step in enumerate(steps):
-        gap = step.labelled and last_number > 0 and step.numbers[0] > last_number + 1
+        gap = step.labelled and last_number > 0 and step.numbers[0] > last_number + 1 + step.every
         earlier = _place_of(step.earlier, steps[:done])
         beam = _advance(beam, step, gap=gap, earlier=earlier)
         if step.labelled:
@@ -197,6 +200,7 @@ def _lines_of(steps: list[Step], chain: list[_State], part: int) -> list[Line]:
                 span,
                 after_stated=bool(state.back and state.back.stated),
                 followed=followed,
+                every=step.every,
             )
         )
     return lines

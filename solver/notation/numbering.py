@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import replace
+from itertools import pairwise
 
 from solver.notation.counts import ROUNDS_IN_BRACKETS
 from solver.notation.finding import Finding, columns
@@ -33,6 +34,10 @@ class Numbering:
                 yield self._told(line, first, 1, "Round 1 is missing.")
             return
         last = previous.rounds[-1] if previous.rounds else first - 1
+        if first == self._top(at) + 1:
+            return
+        if line.every and first == last + 2:
+            return
         if first == last + 1 or first == self.meant.get(id(previous), last) + 1:
             return
         self.meant[id(line)] = last + len(label.numbers)
@@ -58,6 +63,13 @@ class Numbering:
             yield self._told(
                 line, first, last + 1, f"Round {first} follows round {last}: out of order.", span
             )
+
+    def _top(self, at: int) -> int:
+        """Return the highest number of a round before a line of the same part, where lines were swapped."""
+        part = self.lines[at].part
+        numbers = [n for line in self.lines[:at] if line.part == part for n in line.rounds]
+        swapped = any(a > b for a, b in pairwise(numbers))
+        return max(numbers) if swapped else -1
 
     def _previous(self, at: int) -> Line | None:
         part = self.lines[at].part

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solver.notation.classes import core, mostly_known
-from solver.notation.dialect import declared_terms, language, own_abbreviations
+from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagged, with_labels
 from solver.notation.fold import Folded, fold
+from solver.notation.labels import Label, told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
-from solver.notation.tokens import shape
+from solver.notation.tokens import Token, shape, tokens
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +53,11 @@ def page(text: str) -> Page:
     texts = [folded.text for _, _, folded in folds]
     declared = declared_terms(texts)
     known = lexicon(language(texts, declared))
-    known = known.declared(own_abbreviations(texts, known))
+    known = known.declared(own_abbreviations(texts, known), own_brackets(texts, known))
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
-    rows = with_labels(rows, known)
+    rows = with_labels(_with_bare_labels(rows, known), known)
     numbered = _numbered(rows)
-    entries = _kinds(rows, numbered=numbered, known=known)
+    entries = _upright(_kinds(rows, numbered=numbered, known=known))
     by_line: dict[int, str] = {}
     for number, _, folded in folds:
         by_line[number] = f"{by_line[number]} {folded.text}" if number in by_line else folded.text
@@ -67,23 +69,82 @@ def _numbered(rows: list[Entry]) -> bool:
     works = [
         row
         for before, row in pairwise((None, *rows))
-        if row and core(row.tokens) and (row.labels or not (before and before.text.endswith(",")))
+        if row
+        and core(row.tokens)
+        and _STITCHED.search(shape(row.tokens))
+        and (row.labels or not (before and before.text.endswith(",")))
     ]
     labelled = sum(bool(row.labels) for row in works)
     return labelled > 0 and labelled >= 0.2 * len(works)
 
 
+_STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
+#: A star that is no times sign.
+_STAR = re.compile(r"(?<![)\]}*])\*|\*(?!n)")
 _GOES_ON = re.compile(r"[,;]?(?:r|a|x?n?x|[)\]}*])")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
+
+
+_BARE = re.compile(r"\s*(\d{1,3})\s+(?=[^\s:.,)=-])")
+
+
+def _with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
+    """Take "1 6SC IN RING", "2 INC X 6" for rounds 1 and 2, where the numbers run on."""
+    out = list(rows)
+    run: list[tuple[int, Entry]] = []
+    due = 1
+    for i, row in enumerate(rows):
+        match = _BARE.match(row.folded.text, row.start)
+        if row.labels or match is None:
+            if row.labels and run:
+                due = row.labels[0].numbers[-1] + 1
+            continue
+        number = int(match[1])
+        cut = tuple(tokens(row.folded, known, match.end()))
+        begins = number == 1 and starts(cut) and core(cut)
+        if not begins and (number != due or not run or not core(cut)):
+            continue
+        run = [*run, (i, row)] if not begins else [(i, row)]
+        due = number + 1
+        label = Label((number,), match.end(), worded=False, separated=True)
+        out[i] = replace(row, labels=(label,), tokens=cut)
+    if len(run) == 1:
+        out[run[0][0]] = run[0][1]
+    return out
+
+
+def _upright(entries: list[Entry]) -> list[Entry]:
+    """Turn round a table that is read from the bottom up: 5, 4, 3, 2, 1."""
+    out: list[Entry] = []
+    run: list[Entry] = []
+    for entry in entries:
+        number = entry.label.numbers[0] if entry.label and not entry.label.ranged else 0
+        due = run[-1].label.numbers[0] - 1 if run and run[-1].label else 0
+        if run and (not number or number != due):
+            out += run
+            run = []
+        if number and (not run or number == due):
+            run.append(entry)
+        else:
+            out.append(entry)
+        if len(run) > 2 and number == 1:
+            out += reversed(run)
+            run = []
+    return out + run
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     out: list[Entry] = []
     heading = False
+    before: tuple[Entry, str] | None = None
     for row in rows:
         classes = shape(row.tokens)
-        kind = _kind(row, classes, out, numbered=numbered)
+        kind = _kind(row, classes, out, numbered=numbered, known=known)
+        if not row.labels and before is not None and _sentence_goes_on(before[0], row):
+            # What goes on with a remark is one; what goes on with a chain belongs to it.
+            kind = {"remark": "remark", "chain": "join"}.get(before[1], kind)
+        before = (row, before[1] if kind == "join" and before is not None else kind)
         if kind == "join" and out:
             out[-1] = _joined(out[-1], row)
             continue
@@ -98,6 +159,23 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     return out
 
 
+#: Signs of a line from which it may have been broken.
+_BROKEN_FROM = 40
+
+
+def _sentence_goes_on(before: Entry, row: Entry) -> bool:
+    """Tell whether a line goes on with the sentence of the line before."""
+    shown = before.text.rstrip()
+    begins = row.text.lstrip()[:1]
+    indented = row.text[:2].isspace() and not before.text[:1].isspace()
+    return (
+        row.line == before.line + 1
+        and len(shown) >= _BROKEN_FROM
+        and not shown.endswith((".", "!", "?", ":", ")", "]"))
+        and (begins.islower() or (indented and not begins.isupper()))
+    )
+
+
 def _is_heading(row: Entry, classes: str) -> bool:
     return (
         bool(row.text)
@@ -108,7 +186,7 @@ def _is_heading(row: Entry, classes: str) -> bool:
     )
 
 
-def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> str:
+def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, known: Lexicon) -> str:
     if not row.tokens:
         return "remark" if not row.labels else "empty"
     bare = "".join(cls for cls in classes if cls not in "q")
@@ -116,6 +194,11 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
         return "chain"
     if row.labels:
         return "round"
+    if row.tokens[0].text == "remark" and not starts(row.tokens[:1]) and "M" in classes:
+        # "Without a magic ring: chain 2 ..."
+        return "remark"
+    if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
+        return "every"
     if only_loops(row.tokens):
         return "loops"
     works = core(row.tokens) and mostly_known(classes)
@@ -132,9 +215,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
             return "join"
         if (
             works
-            and "M" in classes
+            and starts(row.tokens)
             and re.search(r"ns|sn|Mn|nM|nt", bare)
-            and (last is None or "M" not in shape(last.tokens))
+            and (last is None or last.kind != "round" or not starts(last.tokens))
         ):
             return "round"
         if works and re.search(r"nA?w", classes) and re.search(r"E|sa|sp?e|se|ns|r", bare):
@@ -150,10 +233,17 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool) -> s
     return "remark"
 
 
+def starts(found: Seq[Token]) -> bool:
+    """Tell whether a line begins a part: in a ring, or in a chain counted from the hook."""
+    classes = shape(found)
+    return "M" in classes or ("c" in classes and "H" in classes)
+
+
 def _is_foundation(row: Entry, classes: str) -> bool:
     """Tell a line that only makes a chain, and perhaps joins it into a ring."""
     match = _FOUNDATION.match(classes)
-    if not match:
+    if not match or "Y" in classes:
+        # The chain between two legs founds nothing.
         return False
     number = next((token.value for token in row.tokens[: match.end()] if token.cls == "n"), 0)
     rest = row.tokens[match.end() :]
@@ -172,9 +262,11 @@ def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
     if row.line - last.line - last.text.count("\n") > 1:
         return False
     opened = before.count("(") + before.count("[") > before.count(")") + before.count("]")
-    open_star = before.count("*") % 2 == 1 and "r" not in before and "x" not in before
+    open_star = len(_STAR.findall(before)) % 2 == 1 and "r" not in before and "x" not in before
     if _ONLY_COUNT.fullmatch(classes):
         return not _has_count(last)
+    if _wrapped(last, row, classes, opened=opened):
+        return True
     works = core(row.tokens) or bool(_GOES_ON.match(classes))
     if not works or not mostly_known(classes):
         return False
@@ -185,6 +277,26 @@ def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
         and not re.search("[ZK]", classes)
         and (bool(_GOES_ON.match(classes)) or _has_count(row))
     )
+
+
+#: Words that can't end a line: "in", "next", "each", a number, "and", "from", "with".
+_HANGING = re.compile(r"[pNemFfv,(\[]$|[^)\]xX*]n$")
+_WRAPPED_FROM = 24
+
+
+def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
+    """Tell a line that was broken to fit a column."""
+    shown = last.text.rsplit("\n", 1)[-1].rstrip()
+    begins = row.text.lstrip()[:1]
+    if not begins or (begins.isalpha() and begins.isupper()) or _has_count(last):
+        return False
+    before = shape(last.tokens)
+    if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
+        return True
+    if shown.endswith((".", "!", "?", ":", ")", "]")):
+        return False
+    stitched = any(token.cls in "sidtclnrx" for token in row.tokens)
+    return stitched and (bool(_HANGING.search(before)) or (len(shown) >= _WRAPPED_FROM and begins.islower()))
 
 
 def _joined(entry: Entry, row: Entry) -> Entry:

@@ -47,7 +47,7 @@ def _is_start(entry: Entry) -> bool:
     return "M" in shape(entry.tokens)
 
 
-_AS_ROUND = re.compile(r"[:,=.-]*(?:r[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
+_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
 _AS_LAST = re.compile(r"[:,=.-]*r[qfz]?(?:L|z)?w[.]?")
 
 
@@ -61,6 +61,8 @@ class Part:
         #: The earlier round whose loops the next round is worked into.
         self.loops: int | None = None
         self.known: dict[int, list[Way]] = {}
+        #: Whether a line told every second round at once.
+        self.every = False
         self.counted: dict[int, list[Way]] | None = {} if all(not e.labels for e in self.entries) else None
 
     def read(self) -> list[Line]:
@@ -77,6 +79,9 @@ class Part:
             self.begun = _foundation(entry)
             if entry.label is not None:
                 return Step(entry, [], entry.label.numbers, True, self.begun, False, foundation=True)
+            return None
+        if entry.kind == "every":
+            self.every = True
             return None
         if entry.kind == "empty":
             return Step(entry, [], entry.label.numbers if entry.label else (), True, Begun(), False)
@@ -97,6 +102,8 @@ class Part:
             self.counted.update(dict.fromkeys(step.counted, ways))
         if ways:
             self.begun = Begun()
+        step.every = self.every
+        self.every = self.every or (label is not None and label.every)
         step.earlier, self.loops = loops_of(entry.tokens) or self.loops, None
         return step
 
@@ -106,7 +113,7 @@ class Part:
             return Begun()
         if "M" in classes:
             return Begun("ring")
-        own = _chain_inside(entry.tokens)
+        own = _chain_inside(entry.tokens) if "Y" not in classes else None
         if own:
             return own
         return self.begun
@@ -142,7 +149,7 @@ class Part:
     def _target(self, bare: str) -> tuple[int | None, int]:
         """Return which round is repeated, or the place of the token that tells it."""
         match = _AS_ROUND.match(bare)
-        if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
+        if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
             return None, match.start(1)
         if _AS_LAST.fullmatch(bare) and self.known:
             return max(self.counted or self.known), 0
@@ -156,6 +163,9 @@ def _foundation(entry: Entry) -> Begun:
     chain = 0
     if match:
         chain = classes[match.start(1) if match[1] else match.start(2)].value
+    if chain == 2 and "M" in text:
+        # "Ch 2 or magic ring"
+        return Begun("ring")
     joined = "j" in text or "l" in text or "M" in text
     extra = re.search(r"[,+](n)c?|\+(n)", text)
     if extra and not joined:

@@ -15,6 +15,7 @@ from solver.notation.places import Phrase, number_of, placed, stitched, where
 from solver.notation.plain import number, stitch
 from solver.notation.tokens import Token
 
+_WORKED_THERE = re.compile(r"(?:(n)?s|(n)t)(?!n)")
 _TOG = re.compile(r"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){NOUN}?s?g")
 _SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
@@ -75,11 +76,14 @@ def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     if classes[at] not in "pe":
         return None
     place = where(classes, found, at)
-    first = re.compile(r"(n)?s(?!n)").match(classes, place.end) if place is not None else None
+    first = _WORKED_THERE.match(classes, place.end) if place is not None else None
     if place is not None and first and place.kind in ("fill", "some", "each", "one", "same"):
         # "into each st work 2 sc"
-        times = number_of(found, first, 1) or 1
-        return Phrase(stitched(found[first.end() - 1].text, times, place, first=False), first.end())
+        times = number_of(found, first, 1, 2) or 1
+        token = found[first.end() - 1]
+        return Phrase(
+            stitched(token.text if token.cls == "s" else "sc", times, place, first=False), first.end()
+        )
     if classes[at] != "p" or at == 0 or classes[at - 1] != ",":
         return None
     if place is None or place.kind not in ("fill", "some", "each"):
@@ -102,9 +106,13 @@ def _every_verb(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase
     place = where(classes, found, at)
     if place is None or place.kind in ("start", "pair"):
         return None
-    if not classes.startswith("D", place.end):
-        return None
-    return Phrase(placed(work("sc", 1, 2), place), place.end + 1)
+    if classes.startswith("D", place.end):
+        return Phrase(placed(work("sc", 1, 2), place), place.end + 1)
+    if place.kind == "every" and classes[place.end : place.end + 1] in ("i", "d"):
+        # "every 4th stitch inc"
+        act = work("sc", 1, 2) if classes[place.end] == "i" else work("sc", 2, 1)
+        return Phrase(placed(act, place), place.end + 1)
+    return None
 
 
 def _together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
@@ -114,6 +122,9 @@ def _together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase |
     size = number_of(found, match, 2, 3)
     times = number_of(found, match, 1) or 1
     end = match.end()
+    if classes.startswith("vd", end):
+        # "sc next 2 sts tog to dec"
+        end += 2
     stitch = next((token.text for token in found[match.start() : end] if token.cls == "s"), "sc")
     act = work(stitch, max(size or 2, 1), 1)
     place = where(classes, found, end)
@@ -140,6 +151,9 @@ def _put_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
 
 
 def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
+    told = _told_by_stitch(classes, found, at)
+    if told is not None:
+        return told
     match = _SHAPING.match(classes, at)
     if not match:
         return None
@@ -191,6 +205,25 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
     return node
 
 
+_OF_TWO = re.compile(r"n?in(s),n(s)")
+_ONE_OF = re.compile(r"([id])(n)(s)(?=p)")
+
+
+def _told_by_stitch(classes: str, found: Seq[Token], at: int) -> Phrase | None:
+    """Read "dec 1 hdc over next 2 sts" and "one increase of 1 sc and 1 dc"."""
+    match = _ONE_OF.match(classes, at)
+    if match and found[match.start(2)].value == 1:
+        name = found[match.start(3)].text
+        act = work(name, 1, 2) if match[1] == "i" else work(name, 2, 1)
+        return _shaped(classes, found, act, None, match.end())
+    match = _OF_TWO.match(classes, at)
+    if match is None or any(t.value != 1 for t in found[at : match.end()] if t.cls == "n"):
+        return None
+    inc, first = classes.index("i", at), classes.index("i", at) + 1
+    joined = found[match.start(1) + 1].text == "and" and found[first].start - found[inc].end > 1
+    return Phrase(work(found[match.start(1)].text, 1, 2), match.end(), numbered=False) if joined else None
+
+
 def _shaped(classes: str, found: Seq[Token], act: Work, times: int | None, end: int) -> Phrase:
     """Return an increase or decrease with its number or its place."""
     groups = _GROUPS.match(classes, end)
@@ -203,7 +236,7 @@ def _shaped(classes: str, found: Seq[Token], act: Work, times: int | None, end: 
         place is not None
         and act.act.uses == 2
         and place.number == 3
-        and place.kind == "some"
+        and place.kind in ("some", "each")
         and times in (None, 1)
     ):
         three = work(act.act.stitch, 3, 1)

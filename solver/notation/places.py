@@ -19,8 +19,8 @@ _WHERE = tuple(
         ("every", rf"p?(?:e?2|eo){NOUN}?"),
         ("each", rf"p?e{WHICH}*n{WHICH}*(?:{NOUN}t?{WHICH}?)?"),
         ("fill", rf"p?e{WHICH}*(?:{NOUN}t?)?(?:pw)?(?:pe?{NOUN}+)?"),
-        ("some", rf"p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|$)"),
-        ("same", rf"p?m{NOUN}?t?|p{NOUN}m"),
+        ("some", rf"pO[f]?n{NOUN}|p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|$)"),
+        ("same", rf"p?m{NOUN}?t?(?:PF?{NOUN}*)?|p{NOUN}m"),
         ("one", rf"p?{WHICH}+(?:{NOUN}t?)?|po{NOUN}?|p{NOUN}{WHICH}?|po?W|pK"),
     )
 )
@@ -63,6 +63,14 @@ def where(classes: str, found: Seq[Token], at: int) -> Where | None:
     return None
 
 
+def _ranked(each: Node, plain: Node, times: int) -> tuple[tuple[float, str, Node], ...]:
+    """Return both ways to read "3 sc in next 3 sts"; of two it is likelier that each takes two."""
+    told = f"{times} in each of {times}"
+    if times == 2:
+        return (0.0, told, each), (0.6, "one in each", plain)
+    return (0.0, "", plain), (0.6, told, each)
+
+
 def number_of(found: Seq[Token], match: re.Match[str], *groups: int) -> int | None:
     """Return the number that the first matched group holds."""
     for group in groups:
@@ -79,6 +87,9 @@ def placed(act: Work, place: Where) -> Node:
     if place.kind == "every":
         return Fill(Sequence((work("sc", 1, 1, max(place.number - uses, 0)), act)))
     times = place.number if place.kind in ("some", "each") else 1
+    if place.kind == "some" and times < uses:
+        # "decrease over the next 1 stitches"
+        return work(act.act.stitch, times, act.act.makes)
     if uses > 1 and place.kind in ("some", "each"):
         if times % uses == 0 and times > 0:
             one = Repeat(act, times // uses)
@@ -103,9 +114,7 @@ def stitched(stitch: str, times: int, place: Where, *, first: bool) -> Node:
             each = Repeat(one, place.number)
             if times == place.number and times > 1 and place.kind == "some":
                 plain = work(stitch, 1, 1, times)
-                return Choice(
-                    "in next", ((0.0, f"{times} in each of {times}", each), (0.6, "one in each", plain))
-                )
+                return Choice("in next", _ranked(each, plain, times))
             return each
         case "same" if times == 1 and not first:
             return Choice("same", ((0.0, "", work(stitch, 0, 1)), (0.5, "", work(stitch, 1, 1))))

@@ -36,12 +36,12 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     if times is None and classes.startswith("X", end):
         # "sc twice in next st"
         place = where(classes, found, end + 1)
-        if place is not None and place.kind in ("one", "same"):
-            return Phrase(work(token.text, 1, found[end].value), place.end)
+        if place is not None:
+            return Phrase(stitched(token.text, found[end].value, place, first=False), place.end)
     place = where(classes, found, end)
     if token.cls == "c":
         tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8])
-        return _chain(times, place, end, starts=at == 0 and tall)
+        return _chain(times, place, end, starts=at == 0 and tall, counted_as=classes.startswith("Q", end))
     if place is None:
         if token.cls == "l":
             return Phrase(_slip(times), end)
@@ -53,7 +53,8 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
             ),
             place.end,
         )
-    return Phrase(stitched(token.text, times or 1, place, first=at == 0), place.end)
+    begins = not any(cls in "sidc" for cls in classes[:at])
+    return Phrase(stitched(token.text, times or 1, place, first=begins), place.end)
 
 
 def _leans_on(found: Seq[Token], at: int) -> bool:
@@ -86,8 +87,10 @@ def _slip(times: int | None) -> Node:
     return Choice("join", ((0.0, "", work("join", 0, 0)), (0.5, "a slip stitch counted", counted)))
 
 
-def _chain(times: int | None, place: Where | None, end: int, *, starts: bool) -> Phrase:
+def _chain(times: int | None, place: Where | None, end: int, *, starts: bool, counted_as: bool) -> Phrase:
     count = 1 if times is None else times
+    if counted_as:
+        return Phrase(work("chain", 1, 1), end + 1)
     if place is not None and place.kind in ("start", "one", "same"):
         end = place.end
     nothing = work("chain", 0, 0)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from solver.notation.describe import described
 from solver.notation.endings import endings
@@ -11,11 +10,12 @@ from solver.notation.finding import Finding, columns
 from solver.notation.fits import Fit, acts
 from solver.notation.instructions import Act
 from solver.notation.likeliest import Line
-from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
 from solver.notation.numbering import Numbering, range_problems
 from solver.notation.reader import Read, read
+from solver.notation.sizes import sizes
+from solver.notation.strange import halves_differ
+from solver.notation.sums import reading_problems
 from solver.notation.terms import page_terms, strangers
-from solver.notation.ways import garbled
 from solver.notation.words import Words, words
 
 
@@ -107,8 +107,32 @@ class Proof:
 
 
 def proof_read(text: str) -> Proof:
-    """Proof-read a page of written rounds, in any notation, single crochet in the round."""
-    return proof_of(read(text))
+    """Proof-read a page of written rounds, in any notation, single crochet in the round.
+
+    Where lines tell two sizes side by side the first is returned, with what is wrong in either.
+    """
+    first, *others = (proof_of(read(one)) for one in sizes(text))
+    for other in others:
+        first = _with_size(first, other, text.split("\n"))
+    return first
+
+
+def _with_size(first: Proof, other: Proof, texts: list[str]) -> Proof:
+    """Return a page of two sizes, the lines as they were written, with the mistakes of both."""
+    seconds = {(line.line, line.label): line for line in other.lines}
+    lines = []
+    for line in first.lines:
+        text = line.text if "\n" in line.text else texts[line.line - 1].strip()
+        second = seconds.get((line.line, line.label))
+        if second is None or second.made == line.made:
+            lines.append(replace(line, text=text if line.text.strip() in texts[line.line - 1] else line.text))
+            continue
+        told = tuple(
+            replace(one, message=f"In the second size: {one.message}", mended="") for one in second.problems
+        )
+        note = f"Two sizes: the second makes {second.made}."
+        lines.append(replace(line, text=text, notes=(*line.notes, note), problems=(*line.problems, *told)))
+    return replace(first, lines=tuple(lines))
 
 
 def proof_of(found: Read) -> Proof:
@@ -120,9 +144,12 @@ def proof_of(found: Read) -> Proof:
     table = words(found.page.lexicon.code)
     out: list[ProofLine] = []
     for i, line in enumerate(lines):
+        before = lines[i - 1] if i and lines[i - 1].part == line.part else None
+        certain = _certain(line, before)
         after = next((one for one in lines[i + 1 : i + 3] if one.part == line.part), None)
         problems = [
-            *_reading_problems(line, after),
+            *(replace(one, sure=one.sure and certain) for one in reading_problems(line, after)),
+            *halves_differ(line, found.page.lexicon.code),
             *numbering.problems(i),
             *range_problems(line),
             *(
@@ -132,6 +159,21 @@ def proof_of(found: Read) -> Proof:
         ]
         out.append(_proof_line(line, tuple(problems), table))
     return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found))
+
+
+#: Wording that can hardly be taken in another way.
+_PLAIN_COST = 0.5
+
+
+def _certain(line: Line, before: Line | None) -> bool:
+    """Tell whether a line, and the one before it, could only be read in one way."""
+    fit = line.fit
+    if fit is None:
+        return True
+    plain = fit.way.reading.cost + fit.way.content.cost < _PLAIN_COST and not fit.way.reading.taken
+    known = not any(token.cls == "z" for token in fit.way.content.body)
+    sound = before is None or (before.fit is not None and before.fit.uses_ok and before.fit.count_ok)
+    return plain and known and sound
 
 
 def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> ProofLine:
@@ -177,152 +219,3 @@ def _notes(line: Line) -> tuple[str, ...]:
             f"The repeat goes {fit.first.fill} times; the {fit.first.over} left are worked as its beginning."
         )
     return tuple(notes)
-
-
-# ---- what a line uses and makes ----------------------------------------------------------------------------
-
-
-def _reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
-    if line.fit is None:
-        if garbled(line.entry):
-            yield Finding(
-                "unread",
-                "This line can't be read; the lines around it are still checked.",
-                "",
-                "",
-                0,
-                len(line.entry.text),
-            )
-        return
-    fit = line.fit
-    cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
-    if fit.uses_ok and fit.count_ok and not cut:
-        return
-    if fit.uses_ok and not cut:
-        yield _wrong_count(line, after)
-        return
-    yield from _wrong_use(line, after)
-
-
-def _wrong_count(line: Line, after: Line | None) -> Finding:
-    """Tell of a line that uses what is there and states another count than it makes."""
-    fit = line.fit
-    assert fit is not None
-    stated = fit.way.content.stated[-1]
-    made = fit.counts[-1]
-    follows = {
-        "true": f" The next line follows {made}.",
-        "stated": f" The next line follows {stated.count}.",
-        "": "",
-    }[line.followed if after is not None and after.fit is not None and after.fit.uses_ok else ""]
-    message = f"Makes {made}, says {stated.count}.{follows}"
-    count = count_mend(stated, line, made)
-    body = (
-        body_mends(line, uses=fit.there, makes=stated.count)
-        if line.followed == "stated" and len(fit.counts) == 1
-        else []
-    )
-    best = body[0] if body else count
-    return _with_mend("count", message, line, best, other=count if body else None, stated=stated.start)
-
-
-def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
-    """Tell of a line that does not use the stitches that are there."""
-    fit = line.fit
-    assert fit is not None
-    there, uses, made = fit.there, fit.first.uses, fit.counts[-1]
-    stated = fit.way.content.stated[-1] if fit.way.content.stated else None
-    if there is None:
-        yield Finding(
-            "consumes",
-            f"Uses {uses} stitches, which does not go round the chain.",
-            "",
-            "",
-            0,
-            len(line.entry.text),
-        )
-        return
-    wanted = stated.count if stated else None
-    if (
-        wanted is None
-        and after is not None
-        and after.fit is not None
-        and after.fit.first.fill == 0
-        and after.fit.there is not None
-    ):
-        wanted = after.fit.first.uses if after.fit.first.uses != made else made
-    mends = body_mends(line, uses=there, makes=wanted)
-    if not mends and stated is None:
-        mends = body_mends(line, uses=there, makes=None)
-    best = mends[0] if mends else None
-    over = left_over(fit)
-    if uses == there and fit.needs:
-        # A later round of a range: the first one fits.
-        message = f"Worked again as the label says it needs {fit.needs} stitches, has {fit.has}."
-        kind = "consumes"
-    elif fit.first.fill:
-        over = fit.first.over
-        message = (
-            f"The repeat does not fit: of {there} stitches {fit.first.fill} repeats leave {over} over."
-            if over > 0
-            else f"Needs at least {uses} stitches, has {there}."
-        )
-        kind = "repeat"
-    else:
-        lacks = f"{over} left over" if over > 0 else f"{-over} too few"
-        message = f"Needs {uses} stitches, has {there}: {lacks}."
-        kind = "repeat" if best is not None and best.kind == "multiplier" else "consumes"
-    extra = f" Makes {made}, says {stated.count}." if stated and not fit.count_ok else ""
-    if kind == "repeat" and not fit.first.fill and best is not None:
-        yield _with_mend(
-            "repeat",
-            f"The repeat does not fit: worked {best.old} times it needs {uses} stitches, has {there}.",
-            line,
-            best,
-        )
-        yield _with_mend("consumes", message, line, best)
-    elif best is not None:
-        yield _with_mend(kind, message + extra, line, best)
-    else:
-        yield _unmended(kind, message + extra, line, over, made, stated.count if stated else None)
-    if stated is not None and not fit.count_ok:
-        yield _with_mend(
-            "count",
-            f"Makes {made}, says {stated.count}.",
-            line,
-            best or count_mend(stated, line, made),
-            stated=stated.start,
-        )
-
-
-def _unmended(kind: str, message: str, line: Line, over: int, made: int, stated: int | None) -> Finding:
-    """Return a finding that no single number mends."""
-    fix = ""
-    if over > 0 and (stated is None or made + over == stated):
-        fix = f"{over} more sc at the end."
-    elif over > 0:
-        fix = f"Work the {over} left over, or check the round before."
-    elif over < 0:
-        fix = f"Check the number of repeats, or the round before: it would need {-over} more."
-    return Finding(
-        kind, message, fix, "", *columns(line, line.entry.tokens[0].start, line.entry.tokens[-1].end)
-    )
-
-
-def _with_mend(
-    kind: str, message: str, line: Line, mend: Mend, *, other: Mend | None = None, stated: int | None = None
-) -> Finding:
-    if mend.kind == "count":
-        fix = f"({mend.old}) -> ({mend.new})"
-    elif mend.kind == "multiplier":
-        fix = f"x {mend.old} -> x {mend.new}"
-    else:
-        fix = f"{mend.old} -> {mend.new}"
-    if other is not None:
-        fix += f", or ({other.old}) -> ({other.new})"
-    place = columns(line, mend.start, mend.end)
-    if stated is not None and kind == "count":
-        found = line.fit.way.content.stated[-1] if line.fit else None
-        if found is not None:
-            place = columns(line, found.start, found.end)
-    return Finding(kind, message, fix, mended(line, mend), *place)

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from collections.abc import Sequence as Seq
 
-from solver.notation.brackets import COUNTS, bracket_end, groups
+from solver.notation.brackets import COUNTS, bracket_end, groups, repeats_next
 from solver.notation.classes import CORE, core
 from solver.notation.tokens import Token, shape
+
+#: What it costs to leave out a bracket that explains, or one that looks like an instruction.
+_SPOKEN, _UNSPOKEN = 0.5, 1.8
+#: Most such brackets of a line.
+_MOST_LOOSE = 3
 
 
 def _clauses(found: list[Token]) -> Iterator[list[Token]]:
@@ -52,11 +58,11 @@ def _without_other_start(found: list[Token]) -> list[Token]:
 
 def without_remarks(found: list[Token]) -> list[Token]:
     """Return the tokens of a line without its remarks."""
-    found = _without_other_start(_without_remark_brackets(found))
+    found = _without_other_start(_without_remark_brackets(_without_spoken_star(found)))
     kept: list[Token] = []
     for clause in _clauses(found):
         classes = shape(clause)
-        telling = "Z" in classes or "K" in classes or "C" in classes
+        telling = any(t.cls in "ZKC" or t.text == "aside" for t in clause)
         if telling and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
             kept += _counts_of(clause)
             continue
@@ -72,12 +78,25 @@ def _counts_of(clause: list[Token]) -> list[Token]:
     found = [
         token
         for group in groups(clause)
-        if group.kind in ("count", "several", "both", "unit")
+        if group.kind in ("count", "several", "both", "unit", "told")
         for token in clause[group.at : group.end + 1]
     ]
     if clause[-1].cls in ".;":
         found.append(clause[-1])
     return found
+
+
+def _without_spoken_star(found: list[Token]) -> list[Token]:
+    """Drop what a star that nothing answers leads in, where it is a story: "4 dec * You may not need ..."."""
+    stars = [i for i, token in enumerate(found) if token.cls == "*"]
+    if len(stars) != 1 or not core(found[: stars[0]]):
+        return found
+    behind = found[stars[0] + 1 :]
+    words = sum(token.cls in "zqZQ" for token in behind)
+    return found[: stars[0]] if behind and words > 0.5 * len(behind) else found
+
+
+# ---- remarks in brackets -----------------------------------------------------------------------------------
 
 
 def _without_remark_brackets(found: list[Token]) -> list[Token]:
@@ -91,19 +110,97 @@ def _without_remark_brackets(found: list[Token]) -> list[Token]:
             at += 1
             continue
         inner = [token for token in found[at + 1 : end] if token.cls != "q"]
-        classes = shape(inner)
-        remark = (
-            not inner
-            or (inner[0].cls == "o" and inner[0].text == "or")
-            or (not re.search(r"[nX]", classes) and "w" in classes and re.search(r"[idE]", classes))
-            or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
-            or (re.search(r"[ZKCY]", classes) and not re.search(r"[id]|n[sc]|s[np]", classes))
-        )
-        if remark:
-            if "b" in classes:
+        if _is_remark(inner, found, at, end):
+            if "b" in shape(inner):
                 out += [token for token in inner if token.cls == "b"]
+            elif any(token.text == "counts_as" for token in inner):
+                # "ch 3 (counts as a stitch)"
+                out.append(next(token for token in inner if token.text == "counts_as"))
             at = end + 1
             continue
         out.append(found[at])
         at += 1
     return out
+
+
+def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> bool:
+    """Tell whether a bracket says nothing of stitches to work."""
+    classes = shape(inner)
+    if (
+        not inner
+        or (inner[0].cls == "o" and inner[0].text == "or")
+        or (not re.search(r"[nX]", classes) and "w" in classes and re.search(r"[idE]", classes))
+        or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
+        or (re.fullmatch("E+", classes) and any(token.cls == "n" for token in found[:at]))
+        or (re.search(r"[ZKCY]", classes) and not re.search(r"[id]|n[sc]|s[np]", classes))
+    ):
+        return True
+    if repeats_next(found, end):
+        return False
+    if re.search("[QZK]", classes) and not any(group.kind == "told" for group in groups(found[at : end + 1])):
+        return "Q" in classes or bool(re.match(r"[zZYp]+:", classes))
+    return bool(re.match(r"[zZY][zZYp]*:", classes)) or _says_again(classes, found, at)
+
+
+#: What a bracket with a word alone may say again, by the class of that word.
+_AGAIN = {"s": "s", "i": "i", "d": "dg", "M": "M", "t": "tN", "c": "c", "l": "l", "g": "gd"}
+_INTO_ONE = re.compile(r"[ns][sn]?[p][^,;.:()*]{0,3}[tscNm1]$")
+
+
+def _says_again(classes: str, found: list[Token], at: int) -> bool:
+    """Tell a bracket that explains the word before it: "single crochet (sc)", "sc2tog (one decrease)"."""
+    word = re.fullmatch(r"(n)?([sidMtclg])[st]?", classes)
+    if word is None:
+        return False
+    number = next((token.value for token in found[at + 1 :] if token.cls == "n"), 1) if word[1] else 1
+    before = [token for token in found[:at] if token.cls != "q"]
+    if not before or (number != 1 and word[2] != "s"):
+        return False
+    if before[-1].cls in _AGAIN[word[2]]:
+        return number == 1
+    told = shape(before)
+    if word[2] == "i":
+        return bool(_INTO_ONE.search(told))
+    return word[2] == "d" and "g" in told[-4:]
+
+
+def asides(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
+    """Yield a line as it stands, and without brackets that may only explain; what that costs, and is told.
+
+    A bracket that is repeated, states a count or stands at the beginning is never left out.
+    """
+    line = list(found)
+    yield line, 0.0, ""
+    loose: list[tuple[int, int, float]] = []
+    stating = {group.at for group in groups(line)}
+    at = 0
+    while at < len(line):
+        end = bracket_end(line, at)
+        if end is None:
+            at += 1
+            continue
+        inner = line[at + 1 : end]
+        if at not in stating and core(line[:at]) and _works(inner) and not repeats_next(line, end):
+            loose.append((at, end, _SPOKEN if _is_spoken(inner) else _UNSPOKEN))
+        at = end + 1
+    if not loose or len(loose) > _MOST_LOOSE:
+        return
+    for cut in ([one] for one in loose) if len(loose) > 1 else ():
+        yield _cut(line, cut)
+    yield _cut(line, loose)
+
+
+def _works(inner: Seq[Token]) -> bool:
+    return core(inner) or any(token.cls in "sidtgn" for token in inner)
+
+
+def _cut(line: list[Token], loose: list[tuple[int, int, float]]) -> tuple[list[Token], float, str]:
+    dropped = {i for at, end, _ in loose for i in range(at, end + 1)}
+    kept = [token for i, token in enumerate(line) if i not in dropped]
+    return kept, sum(cost for *_, cost in loose), "the words in brackets are a remark"
+
+
+def _is_spoken(inner: Seq[Token]) -> bool:
+    """Tell words that explain from an instruction."""
+    classes = shape(inner)
+    return classes[:1] in ("q", "z", "Q") or "Z" in classes or classes.count("z") > 1

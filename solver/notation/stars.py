@@ -44,6 +44,9 @@ def starred(found: list[Token]) -> list[Token]:
             if out and out[-1].cls == "r" and out[-1].text != "once":
                 out[-1] = _named(out[-1], "starred")
             continue
+        if not is_open and after is not None and after.cls == "x" and any(t.cls in _CLOSE for t in out):
+            # "*sc, inc*. *x8": the star only leads the number in.
+            continue
         if before and before in _CLOSE and number_next and not is_open:
             out.append(replace(token, cls="x"))
         elif is_open and i > 0 and found[i - 1].cls != "*":

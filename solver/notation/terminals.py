@@ -39,12 +39,15 @@ class Again:
 
 
 _TIMES_AFTER = re.compile(r"(?:A?x?nx|A?xnx?|nA)(?:A?x?)(?:T)?|A?X(?:A?x?)|xXx?")
+_TIMES_SAID = re.compile(r"xnx?(?!w)|nx(?!w)|X")
 _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
 _AGAIN = re.compile(r"r[fq]*")
 _OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
 _AGAIN_TIMES = re.compile(rf",?(?:\({_OFTEN}\)|{_OFTEN})")
 #: "join with a slip stitch to first dc2tog": what a round is joined to is not worked again.
-_JOIN = re.compile(r"(?:j|n?l(?=[vp]F))(?:[vp]?l)?(?:[vp]?F?[tscid]?ng|[vp]?F[tscid]?|[vp][tsc](?![tsc]))?")
+_JOIN = re.compile(
+    r"(?:j|n?l(?=[vp][Foc]))(?:[vp]?n?l)?(?:[vp]?[Fo]?[tscid]?ng|[vp]?cn?(?!c)|[vp]?[Fo][tscid]?|[vp][tsc](?![tsc]))?"
+)
 _HEADED = re.compile(r"[,:.-]*s?a?:(?=.*[sidn])")
 _LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
 _BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid])")
@@ -93,6 +96,16 @@ def terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
         if step is not None:
             at, separated = step, False
             continue
+        if cls == "O":
+            # The turn at the end of a chain.
+            out.append(_item(work("side", 0, 0), True))
+            at, separated = at + 1, True
+            continue
+        if cls == "Q":
+            # "the skipped chains count as a stitch"
+            out.append(_item(work("chain", 0, 1), True))
+            at, separated = at + 1, False
+            continue
         if cls in ",;:.-/+v" or cls not in "nosldcitkNLFRepgmSDGMEX":
             separated = separated or cls in ",;:.-/+"
             at += 1
@@ -121,6 +134,10 @@ def _item(node: Node, numbered: bool) -> Terminal:
     return terminal
 
 
+def _turns(terminal: Terminal) -> bool:
+    return terminal.type == "ITEM" and terminal.value[0] == work("side", 0, 0)
+
+
 def _of(kind: str, value: Any) -> Terminal:
     terminal = Terminal(kind, "")
     terminal.value = value
@@ -143,7 +160,13 @@ def _multiplied(
         ):
             out.append(_of("BEFORE", _first_number(kept[at : match.end()])))
             return match.end()
-    after_unit = bool(out) and out[-1].type in ("ITEM", "CLOSE", "TIMES", "IN_ONE")
+    if out and out[-1].type == "TO_END":
+        match = _TIMES_SAID.match(classes, at)
+        if match:
+            # "(2 sc, inc) around x 6": the number counts.
+            out[-1] = _of("TIMES", _first_number(kept[at : match.end()]))
+            return match.end()
+    after_unit = bool(out) and out[-1].type in ("ITEM", "CLOSE", "TIMES", "IN_ONE") and not _turns(out[-1])
     if not after_unit:
         return None
     match = _TIMES_AFTER.match(classes, at)

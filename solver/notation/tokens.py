@@ -10,7 +10,7 @@ from solver.notation.fold import Folded
 from solver.notation.lexicon import IDEOGRAPH, Lexicon
 
 #: Longest number that is still a number of stitches, and not a phone number.
-_DIGITS = 5
+_DIGITS = 6
 _SCAN = re.compile(r"(?P<word>[^\W\d_]+)|(?P<number>\d+)|(?P<space>\s+)|(?P<sign>.)", re.DOTALL)
 _ORDINAL = re.compile(r"(?:st|nd|rd|th|ª|º|de|er|eme|e|ste|ая|ую|ой|й|го|目目)(?![^\W\d_])")
 _SUFFIX = frozenset({"st", "nd", "rd", "th"})
@@ -83,11 +83,47 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
         if token is not None:
             if piece.text == "x" and token.cls == "s" and _multiplies(found):
                 token = _token("x", "times")
+            if (
+                token.cls == "T"
+                and text[piece.start : cut[at + used - 1].end] == _IN_ALL
+                and _number_next(cut, at + used)
+            ):
+                # "inc in all 6 sts"
+                found.append(Token("p", "in", 0, piece.start, piece.start + 2, glued))
+                token = _token("e", "each")
             found.append(
                 Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
             )
         at += used
-    return _with_dotted_ordinals(_with_lettered_stitches(found))
+    found = _with_dotted_ordinals(_with_lettered_stitches(found))
+    return _with_brackets_in_one(found, lexicon.in_one) if lexicon.in_one else found
+
+
+_BRACKETED = re.compile(r"[(\[]ns[)\]](?!x|n?x|X)")
+
+
+def _with_brackets_in_one(found: list[Token], numbers: frozenset[int]) -> list[Token]:
+    """Read "(2sc)" as an increase where the page says so."""
+    out: list[Token] = []
+    classes, at = shape(found), 0
+    while at < len(found):
+        match = _BRACKETED.match(classes, at)
+        if match and found[at + 1].value in numbers and len(found) > 4 and match.end() < len(found):
+            size = found[at + 1].value
+            text = "inc" if size == 2 else "inc3"
+            out.append(Token("i", text, 0, found[at].start, found[at + 3].end, False))
+            at = match.end()
+        else:
+            out.append(found[at])
+            at += 1
+    return out
+
+
+_IN_ALL = "in all"
+
+
+def _number_next(cut: Sequence[_Piece], at: int) -> bool:
+    return next((piece.kind == "number" for piece in cut[at:] if piece.kind != "space"), False)
 
 
 _LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|[iv])")
@@ -117,9 +153,22 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
             # "the front loops of R5"
             out += [replace(token, cls="w", text="round"), *found[i + 1 : i + 2]]
             continue
+        if token.cls == "." and token.glued and i and found[i - 1].cls in "sidctl" and _leads_on(found, i):
+            # "3 sc. in the chain"
+            continue
         if token.cls == "-" and token.glued and _between_number_and_stitch(found, i):
             continue
+        if token.cls == "Y" and next((t.cls for t in reversed(out) if t.cls != "q"), "") in ("o", "F"):
+            # "the second leg"
+            out.pop(max(j for j, t in enumerate(out) if t.cls != "q"))
+        if token.cls == "n" and i and found[i - 1].cls == "Y" and found[i - 1].text != "whole":
+            # "leg 1", "fin 2": which of them.
+            continue
         if token.cls == "n" and token.glued and i and found[i - 1].cls == "z" and token.text.isdigit():
+            if found[i - 1].text in _ROUND_LETTERS and i > 1 and found[i - 2].cls in "rPf":
+                # "as R8", "repeat R4"
+                out[-1] = replace(found[i - 1], cls="w", text="round")
+                out.append(token)
             # "C1", "R10": a name, not a number of stitches.
             continue
         if token.cls == "e":
@@ -135,6 +184,8 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
     return out
 
 
+#: Letters that stand for a round before its number.
+_ROUND_LETTERS = ("r", "rd", "rg", "v", "t", "h", "р", "carr", "rnd")
 _LEFT_FREE = ("free", "unused", "left")
 
 
@@ -144,14 +195,16 @@ def _behind_loops(out: list[Token]) -> bool:
     return before in ("b", "O")
 
 
+def _leads_on(found: list[Token], at: int) -> bool:
+    return at + 1 < len(found) and found[at + 1].cls in "p,"
+
+
 def _between_number_and_stitch(found: list[Token], at: int) -> bool:
-    """Tell the hyphen of "2-sc" and "dc-inc"."""
-    return (
-        0 < at < len(found) - 1
-        and found[at - 1].cls in "ns"
-        and found[at + 1].glued
-        and found[at + 1].cls in "sid"
-    )
+    """Tell the hyphen of "2-sc", "dc-inc" and "ch-1"."""
+    if not 0 < at < len(found) - 1 or not found[at + 1].glued:
+        return False
+    before, after = found[at - 1].cls, found[at + 1].cls
+    return (before in "ns" and after in "sid") or (before == "c" and after == "n")
 
 
 def _multiplies(found: Sequence[Token]) -> bool:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence as Seq
 from dataclasses import replace
 
 from solver.notation.classes import core, unknown
-from solver.notation.counts import contents
+from solver.notation.counts import Content, contents
+from solver.notation.dialect import language
 from solver.notation.entries import Entry
 from solver.notation.fits import Way
 from solver.notation.grammar import tree
 from solver.notation.instructions import Reading, readings
-from solver.notation.tokens import Token, shape
+from solver.notation.lexicon import lexicon
+from solver.notation.remarks import asides
+from solver.notation.tokens import Token, shape, tokens
 
 #: What it costs to work all of a line whose label stands in two languages.
 _SAID_TWICE = 2.0
@@ -21,16 +25,80 @@ def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
     doubled = entry.label is not None and entry.label.doubled
-    for content in contents(entry.tokens):
-        if unknown(content.body):
-            continue
-        for body, extra in _languages_apart(content.body, doubled=doubled):
-            node = tree(body)
-            if node is None:
+    for line, cost, told in asides(entry.tokens):
+        for content in contents(line):
+            if unknown(content.body):
                 continue
-            taken = content if extra == 0 else replace(content, body=tuple(body))
-            found += [Way(taken, Reading(one.node, one.cost + extra, one.taken)) for one in readings(node)]
+            found += _guessed(content)
+            for body, extra in _languages_apart(content.body, doubled=doubled):
+                found += _ways(content, body, extra, cost, told)
     return found
+
+
+#: What it costs to take an unknown word for a stitch.
+_GUESSED = 4.0
+_STRANGE = re.compile(r"(?:^|[,;.:(*\[{n])z(?=$|[,;.:)*\]}])")
+_GUESSES = (("i", "inc"), ("d", "dec"), ("s", "sc"))
+
+
+def stranger(body: Seq[Token]) -> Token | None:
+    """Return a short unknown word that stands where a stitch should; None without one."""
+    kept = [token for token in body if token.cls not in "qb"]
+    match = _STRANGE.search(shape(kept))
+    if match is None:
+        return None
+    token = kept[match.end() - 1]
+    return token if len(token.text) <= _SHORT and token.text.isalpha() else None
+
+
+_SHORT = 5
+
+
+def _guessed(content: Content) -> list[Way]:
+    """Return the ways to read a line that has an unknown word for a stitch, each stitch tried."""
+    word = stranger(content.body)
+    if word is None or not core(content.body):
+        return []
+    found: list[Way] = []
+    for cls, name in _GUESSES:
+        body = [
+            replace(token, cls=cls, text=name) if token.cls == "z" and token.text == word.text else token
+            for token in content.body
+        ]
+        taken = replace(content, body=tuple(body), unknown=word.text, instead=name)
+        found += _ways(taken, body, 0.0, _GUESSED, "")
+    return found
+
+
+def halves(entry: Entry, way: Way) -> list[tuple[list[Way], str]]:
+    """Return the ways to read what a line tells in other languages behind a slash, each with its language."""
+    doubled = entry.label is not None and entry.label.doubled
+    for content in contents(entry.tokens):
+        pieces = [body for body, _ in _languages_apart(content.body, doubled=doubled)[1:]]
+        if any(tuple(piece) == way.content.body for piece in pieces):
+            return [_half(entry, content, piece) for piece in pieces if tuple(piece) != way.content.body]
+    return []
+
+
+def _half(entry: Entry, content: Content, piece: Seq[Token]) -> tuple[list[Way], str]:
+    """Return the ways to read a half in the words of its own language; none where words are not known."""
+    start, stop = piece[0].start, piece[-1].end
+    code = language([entry.folded.text[start:stop]], "")
+    body = tokens(entry.folded, lexicon(code), start, stop)
+    if not core(body) or any(token.cls == "z" for token in body):
+        return [], code
+    return _ways(replace(content, body=tuple(body)), body, 0.0, 0.0, ""), code
+
+
+def _ways(content: Content, body: Seq[Token], extra: float, cost: float, told: str) -> list[Way]:
+    node = tree(body)
+    if node is None:
+        return []
+    taken = content if extra == 0 else replace(content, body=tuple(body))
+    more = (told,) if told else ()
+    return [
+        Way(taken, Reading(one.node, one.cost + extra + cost, (*one.taken, *more))) for one in readings(node)
+    ]
 
 
 def _languages_apart(body: Seq[Token], *, doubled: bool) -> list[tuple[Seq[Token], float]]:

@@ -63,8 +63,9 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     InputError
         With everything that is wrong with the text, each problem by its line.
     """
-    tables = with_gauge_file(tables_of(text, file=file), file=file)
-    problems = Problems(file, lines=line_numbers(text), homes={**homes(), **schema.homes()})
+    tables, lines = tables_of(text, file=file), line_numbers(text)
+    tables = with_gauge_file(tables, file=file, line=lines.get(("gauge",), 0))
+    problems = Problems(file, lines=lines, homes={**homes(), **schema.homes()})
     top = problems.checked(schema.File, tables, table="")
     gauge_table = _checked(problems, schema.GaugeTable, tables.get("gauge"), "gauge")
     stuffing_table = _checked(problems, schema.StuffingTable, tables.get("stuffing", {}), "stuffing")

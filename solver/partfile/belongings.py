@@ -36,7 +36,7 @@ def _grams(value: object) -> float:
     if isinstance(value, str) and (match := _WEIGHT.fullmatch(value)):
         grams = float(match[1].replace(",", ".")) * _GRAMS[match[2] or ""]
     elif isinstance(value, int | float) and not isinstance(value, bool):
-        grams = float(value)
+        grams = float(min(value, 1e9))
     else:
         msg = "a weight is a number of grams, or text with its unit g, kg or oz"
         raise _told(msg, value, remedy)

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from solver.errors import InputError, Problem
+from solver.notes import About, Note
 from solver.partfile.schema import WorkTable
 from solver.partfile.shapetables import FlatOvalTable, OvalTable
 from solver.partfile.tables import ShapeTable
@@ -225,10 +226,11 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
 
 def what_was_assumed(gauge: Gauge, stuffing: Stuffing | None, *, rows_given: bool) -> tuple[str, ...]:
     """Return what was assumed in reading, as sentences for the maker; a flat piece has no stuffing."""
-    notes = [] if rows_given else [ROWS_ASSUMED]
-    notes += gauge.notes
+    notes = [] if rows_given else [Note(ROWS_ASSUMED, About.READING)]
+    notes += [Note(note, About.READING) for note in gauge.notes]
     if stuffing:
-        notes.append(f"{stuffing.origin.capitalize()}: it stretches the fabric by {stuffing.stretch:.1%}.")
+        notes.append(stuffing.note)
     if stuffing and gauge.thickness:
-        notes.append(f"The fabric is {in_mm(gauge.thickness)} thick: the file's sizes are outside sizes.")
+        told = f"The fabric is {in_mm(gauge.thickness)} thick: the file's sizes are outside sizes."
+        notes.append(Note(told, About.READING))
     return tuple(notes)

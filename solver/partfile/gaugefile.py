@@ -42,7 +42,7 @@ def load_gauge(path: Path | str) -> tuple[Gauge, Stuffing]:
     InputError
         With everything that is wrong with the file, each problem by its line.
     """
-    tables = _checked_tables(Path(path))
+    tables = _checked_tables(Path(path), text_of(Path(path)))
     gauge = schema.GaugeTable.model_validate(tables["gauge"]).gauge()
     return gauge, schema.StuffingTable.model_validate(tables.get("stuffing", {})).stuffing(gauge)
 
@@ -60,11 +60,11 @@ def gauge_supplies(path: Path | str) -> Supplies:
     InputError
         As for `load_gauge`.
     """
-    tables = _checked_tables(Path(path))
+    tables = _checked_tables(Path(path), text_of(Path(path)))
     return supplies(YarnTable.model_validate(tables.get("yarn", {})), None, None)
 
 
-def with_gauge_file(tables: dict[str, Any], *, file: str) -> dict[str, Any]:
+def with_gauge_file(tables: dict[str, Any], *, file: str, line: int = 0) -> dict[str, Any]:
     """Return a part file's tables with those of the gauge file that it names, where it names one.
 
     Parameters
@@ -73,6 +73,8 @@ def with_gauge_file(tables: dict[str, Any], *, file: str) -> dict[str, Any]:
         As read; `gauge` may be the name of a file, from the part file's folder.
     file : str
         Name of the part file.
+    line : int
+        Line of it on which the gauge stands; 0 when it is not known.
 
     Raises
     ------
@@ -85,14 +87,23 @@ def with_gauge_file(tables: dict[str, Any], *, file: str) -> dict[str, Any]:
     if not name.strip():
         rule = "gauge is a table, or the name of a gauge file"
         raise InputError(Problem(rule, got="an empty name", place="gauge", file=file))
-    measured = _checked_tables(Path(file).parent / name)
+    path = Path(file).parent / name
+    try:
+        text = text_of(path)
+    except InputError as error:
+        place = f"gauge, line {line}" if line else "gauge"
+        told = (
+            Problem(f"the gauge file can be read: {each.rule}", got=str(path), place=place, file=file)
+            for each in error.problems
+        )
+        raise InputError(*told) from None
+    measured = _checked_tables(path, text)
     shared = {table: measured[table] for table in SHARED if table in measured and table not in tables}
     return {**tables, **shared, "gauge": measured["gauge"]}
 
 
-def _checked_tables(path: Path) -> dict[str, Any]:
+def _checked_tables(path: Path, text: str) -> dict[str, Any]:
     """Return the tables of a gauge file in which nothing is wrong."""
-    text = text_of(path)
     tables = tables_of(text, file=str(path))
     problems = Problems(str(path), lines=line_numbers(text), homes={**homes(), **schema.homes()})
     problems.checked(GaugeFile, tables, table="")

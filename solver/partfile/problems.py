@@ -37,7 +37,10 @@ def as_written(value: object) -> str:
     elif isinstance(value, dict):
         text = "a table"
     else:
-        text = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value)
+        try:
+            text = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value)
+        except ValueError:  # Python writes no whole number of more than 4300 digits
+            text = "a number with thousands of digits"
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
@@ -72,7 +75,8 @@ class Problems:
         line = next((self._lines[steps[:n]] for n in range(len(steps), 0, -1) if steps[:n] in self._lines), 0)
         where = [f"[{table}]"] if table else []
         where += [".".join(key for key in keys if isinstance(key, str))] if keys else []
-        place = " ".join(where) + "".join(f", point {key + 1}" for key in keys[1:2] if isinstance(key, int))
+        entry = "point" if keys[:1] == ["points"] else "entry"
+        place = " ".join(where) + "".join(f", {entry} {key + 1}" for key in keys[1:2] if isinstance(key, int))
         place += f", line {line}" if line else ""
         told = Problem(problem.rule, problem.got, problem.remedy, place=place, file=self._file)
         self._found.append((line, told))
@@ -112,8 +116,11 @@ class Problems:
             raise InputError(*told)
 
     def _told(self, fault: ErrorDetails, model: type[BaseModel]) -> Problem:
-        names = [part for part in fault["loc"] if isinstance(part, str)]
-        fields = _inside(model, fault["loc"]).model_fields
+        loc = fault["loc"]
+        while loc and not isinstance(loc[-1], str):
+            loc = loc[:-1]  # an entry of a list is told by the list's meaning
+        names = [part for part in loc if isinstance(part, str)]
+        fields = _inside(model, loc).model_fields
         if fault["type"] == "told":
             problem = fault["ctx"]["problem"]
             assert isinstance(problem, Problem)

@@ -18,6 +18,9 @@ from solver.wanted.stadium import Stadium
 MOST_POINTS = 2000
 """Points that an outline may have; one traced by hand has a few hundred at most."""
 
+MOST_LENGTH = 1e5
+"""Beyond it no number is a length of a toy, and sums of them overflow. [mm]"""
+
 Sides = tuple[tuple[float, float], ...]
 """Heights, and the lengths of the straight sides there. [mm]"""
 
@@ -36,9 +39,12 @@ def told(problem: Problem) -> PydanticCustomError:
 def length_of(value: object, *, signed: bool = False) -> float:
     """Return a written length, or tell what is wrong with it. [mm]"""
     try:
-        return to_mm(value, signed=signed)
+        mm = to_mm(value, signed=signed)
     except InputError as error:
         raise told(error.problems[0]) from None
+    if abs(mm) > MOST_LENGTH:
+        raise told(Problem(f"a length is at most {MOST_LENGTH / 1000:g} m", got=as_written(value)))
+    return mm
 
 
 def size_of(value: object) -> float:

@@ -7,12 +7,13 @@ fall only where the wanted girth does, and no faster than it does by more than a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.arrays import Floats
+from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
 
 END_SLACK = 1
@@ -52,15 +53,16 @@ class CountRules:
 
     def allow(self, counts: Whole) -> bool:
         """Tell whether a sequence keeps to all the rules."""
-        change = np.diff(counts)
-        low, high = np.array(self.steps, dtype=np.int64).reshape(-1, 2).T
+        change = counts[1:] - counts[:-1]
+        low, high = _bounds(self.steps)
+        if (change < low).any() or (change > high).any():
+            return False  # nearly all that are refused: told first, as a search asks very often
         return bool(
             self.first[0] <= counts[0] <= self.first[1]
             and self.last[0] <= counts[-1] <= self.last[1]
-            and np.all(counts[1:] <= 2 * counts[:-1])
-            and np.all(2 * counts[1:] >= counts[:-1])
-            and np.all((change >= low) & (change <= high))
-            and not np.any(counts % self.multiple)
+            and (counts[1:] <= 2 * counts[:-1]).all()
+            and (2 * counts[1:] >= counts[:-1]).all()
+            and not (counts % self.multiple).any()
             and self._turns_in_order(change)
         )
 
@@ -70,6 +72,13 @@ class CountRules:
         runs = signs[np.concatenate([[True], np.diff(signs) != 0])] if len(signs) else signs
         left = iter(self.directions)
         return all(sign in left for sign in runs.tolist())
+
+
+@lru_cache(maxsize=8)
+def _bounds(steps: tuple[tuple[int, int], ...]) -> tuple[Whole, Whole]:
+    """Return steps as arrays; the same ones are asked for a hundred thousand times in a search."""
+    low, high = np.array(steps, dtype=np.int64).reshape(-1, 2).T
+    return frozen(low, np.int64), frozen(high, np.int64)
 
 
 def step_limits(wanted: Floats, *, multiple: int, most: int, slack: int) -> tuple[tuple[int, int], ...]:

@@ -34,22 +34,22 @@ class Aim:
     def off(self, form: Form) -> float:
         """Return the misfit of a form, as a length times its weight. [mm]"""
         got = {"height": form.size, "width": form.width, "volume": form.volume}[self.measure]
-        return (got - self.size) * self._unit
+        return (got - self.size) * self.unit
 
     def slope(self, form: Form, moved: Floats) -> Floats:
         """Return how the misfit moves where rings move by (m, 2, n). [mm]"""
         r, z = form.points.T
         if self.measure == "width":
-            return np.asarray(2 * moved[int(np.argmax(r)), 0] * self._unit)
+            return np.asarray(2 * moved[int(np.argmax(r)), 0] * self.unit)
         if self.measure == "height":
-            return np.asarray((moved[int(np.argmax(z)), 1] - moved[int(np.argmin(z)), 1]) * self._unit)
+            return np.asarray((moved[int(np.argmax(z)), 1] - moved[int(np.argmin(z)), 1]) * self.unit)
         a, b, dz = r[:-1, None], r[1:, None], np.diff(z)[:, None]
         of_radii = dz * ((2 * a + b) * moved[:-1, 0] + (a + 2 * b) * moved[1:, 0])
         of_heights = (a * a + a * b + b * b) * (moved[1:, 1] - moved[:-1, 1])
-        return np.asarray(np.pi / 3 * (of_radii + of_heights).sum(axis=0) * self._unit)
+        return np.asarray(np.pi / 3 * (of_radii + of_heights).sum(axis=0) * self.unit)
 
     @property
-    def _unit(self) -> float:
+    def unit(self) -> float:
         """Length that one unit of the size counts as: for a volume, what each side of a cube of it gains."""
         return self.weight / (3 * self.size ** (2 / 3) if self.measure == "volume" else 1.0)
 

@@ -36,6 +36,19 @@ FLAT_SIDE = 0.03
 FREE_EDGE = 0.6
 """Height over R from which a free open edge forgets too much of its oval."""
 
+FORGETS, STEEPLY = 0.7, 2.2
+"""How an edge forgets its oval with the height, law O: fitted to 84 forms, 0.06 off (root mean square)."""
+
+OVAL = 0.05
+"""Straight length over width below which an edge is as good as round."""
+
+LOW_SIDE = 0.65
+"""Height over width up to which open sides of any length bulge by no more than `BULGE`, by law A about."""
+
+TIES_A_HEIGHT, TIE_SHARE = 3, 0.88
+"""Ties through a seamed part along each of its heights, and their length over its height: five of 44 mm bring
+a hull drawn 60 by 50 mm from 56 by 55 to 59 by 51."""
+
 SEAM_IT = 'Sew it shut flat (finish = "seamed")'
 
 CINCHED_SIDE = 0.4
@@ -111,7 +124,7 @@ def seam_limit(wanted: Stadium) -> Limit | None:
         )
     # `np.interp` wants rising abscissae; the first two ratios are alike and stand for one limit
     shorter = float(np.interp(-width / height, -ratios[1:], shares[1:]))
-    if shorter > 0.05:
+    if shorter > OVAL:
         remedies.append(f"Make it shorter: up to {in_mm((1 + shorter) * width)} long it holds that width.")
     return Limit(why, nearest, tuple(remedies))
 
@@ -155,7 +168,7 @@ def side_limit(wanted: Stadium) -> Limit | None:
     )
     remedies = (
         "Line the long sides with something stiff, and they stay as drawn.",
-        f"Make the part lower: up to about {in_mm(0.65 * wanted.width)} high the sides hardly bulge.",
+        f"Make the part lower: up to about {in_mm(LOW_SIDE * wanted.width)} high the sides hardly bulge.",
     )
     return Limit(why, nearest, remedies)
 
@@ -184,7 +197,7 @@ def tie_lengths(wanted: Stadium) -> tuple[int, float]:
     One for each third of the height along the straight sides, an eighth shorter than the part is high, as it
     bulges between them.
     """
-    return max(round(3 * wanted.straight / wanted.height), 1), 0.88 * wanted.height
+    return max(round(TIES_A_HEIGHT * wanted.straight / wanted.height), 1), TIE_SHARE * wanted.height
 
 
 def tie_note(wanted: Stadium, *, length: float, width: float, height: float) -> str:
@@ -197,7 +210,7 @@ def tie_note(wanted: Stadium, *, length: float, width: float, height: float) -> 
     )
 
 
-def kept(height: float, perimeter: float) -> float:
+def kept(*, height: float, perimeter: float) -> float:
     """Return the part of the chain's length by which a free open edge is still longer than wide.
 
     Parameters
@@ -205,7 +218,7 @@ def kept(height: float, perimeter: float) -> float:
     height, perimeter : float
         Of the stuffed part, and of its edge. [mm]
     """
-    return float(np.exp(-0.7 * (2 * np.pi * height / perimeter) ** 2.2))
+    return float(np.exp(-FORGETS * (2 * np.pi * height / perimeter) ** STEEPLY))
 
 
 def rim_limit(wanted: Stadium) -> Limit | None:
@@ -218,8 +231,8 @@ def rim_limit(wanted: Stadium) -> Limit | None:
     """
     edge = float(wanted.profile[-1, 0])
     perimeter = 2 * wanted.straight + 2 * np.pi * edge
-    share = kept(wanted.height, perimeter)
-    if 2 * np.pi * wanted.height / perimeter <= FREE_EDGE or wanted.straight < 0.05 * wanted.width:
+    share = kept(height=wanted.height, perimeter=perimeter)
+    if 2 * np.pi * wanted.height / perimeter <= FREE_EDGE or wanted.straight < OVAL * wanted.width:
         return None
     longer = share * wanted.straight
     across = (perimeter - 2 * longer) / np.pi

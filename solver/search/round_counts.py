@@ -160,8 +160,10 @@ def _refined(counts: Whole, rules: CountRules, outline: Outline, making: Making,
             least[end], most[end] = 0, max(most[end], RING[1], making.multiple)
 
     def fits(trial: Whole, current: Whole) -> bool:
-        filled = np.all(trial >= np.minimum(least, current)) and np.all(trial <= np.maximum(most, current))
-        return bool(filled) and rules.allow(trial)
+        if not rules.allow(trial):
+            return False
+        low, high = np.minimum(least, current), np.maximum(most, current)
+        return bool((trial >= low).all() and (trial <= high).all())
 
     best = tried(counts, outline, making, rows.guess)
     seen = {tuple(counts.tolist())}

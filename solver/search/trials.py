@@ -15,6 +15,9 @@ from solver.wanted.outline import Outline
 from solver.wanted.silhouette import even_samples, mixed, offsets
 
 SAMPLES_PER_ROUND = 6
+MOST_SAMPLES = 480
+"""Of a form: more than 80 rounds are sampled less closely than `SAMPLES_PER_ROUND`."""
+
 OPEN_HEIGHT_WEIGHT = 0.25
 """Share of an open part's height misfit that counts like a deviation: along a straight wall height leaves no
 distance along the normal."""
@@ -75,7 +78,7 @@ def tried(counts: Whole | Floats, outline: Outline, making: Making, guess: Float
     form = ring_form(making.fabric(counts, outline), pressure=making.pressure, guess=guess)
     low, high = float(form.height.min()), float(form.height.max())
     aligned = form.points + np.array([0.0, outline.middle - (low + high) / 2])
-    index, share = even_samples(aligned, max(120, SAMPLES_PER_ROUND * len(counts)))
+    index, share = even_samples(aligned, max(120, min(SAMPLES_PER_ROUND * len(counts), MOST_SAMPLES)))
     lie = offsets(mixed(aligned, index, share), outline)
     residuals = lie.distance / np.sqrt(len(index))
     if making.start_open or making.finish_open:

@@ -18,6 +18,9 @@ from solver.tracing.trace import Trace, Wanted, scale_of
 EXACT_STEADINESS = 1e-7
 """Likeness that a degree of tilt must gain in a drawing: lines there are exact."""
 
+MOST_SHOWN = 300
+"""Lines in the check picture, the largest."""
+
 SHEET = 0.98
 """A filled rectangle of this part of the page, each way, is its background."""
 
@@ -55,7 +58,8 @@ def trace_drawing(path: Path, wanted: Wanted, *, element: str | None = None) -> 
     else:
         scale = scale_of(half, wanted, file=str(path))
     trace = placed(half * scale, axis, contour, wanted, scale=scale, file=str(path))
-    seen = replace(trace.seen, read=tuple(each.points for each in drawing.lines))
+    shown = sorted(drawing.lines, key=lambda each: -float(np.ptp(each.box, axis=0).max()))[:MOST_SHOWN]
+    seen = replace(trace.seen, read=tuple(each.points for each in shown))
     return replace(trace, seen=seen).with_notes_before(*notes, *notes_of_axis(axis, wanted))
 
 

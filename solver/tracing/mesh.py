@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,11 +11,19 @@ from typing import Any
 import numpy as np
 
 from solver.arrays import Floats
-from solver.errors import InputError, Problem
+from solver.errors import InputError, Problem, told_as
+from solver.tracing.meshsize import MOST_FACES, readable
 from solver.tracing.reading import check_file
 
 MOST_BYTES = 150_000_000
-MOST_FACES = 2_000_000
+MOST_NUMBER = 1e12
+"""Greatest size, in the model's own numbers."""
+
+MOST_OFF = 1e6
+"""A body lies no farther from its origin, in its own sizes: beyond, its shape is lost in the digits."""
+
+FLAT = 1e-5
+"""Spread across its thinnest direction, of its size, from which on a model has an inside."""
 
 MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 
@@ -82,21 +91,13 @@ def _load(path: Path, kind: str) -> tuple[Floats, int, int]:
     """Return the corners of all triangles, how many bodies they are, and how many edges are open."""
     import trimesh
 
-    try:
-        with path.open("rb") as stream:
-            scene = trimesh.load_scene(
-                stream, file_type=kind[1:], resolver=None, process=False, skip_materials=True
-            )
+    damaged = "It is damaged, or not what its name says: save it again."
+    with told_as("a model must be whole", remedy=damaged, file=str(path)):
+        content = io.BytesIO(readable(path.read_bytes(), kind))
+        scene = trimesh.load_scene(
+            content, file_type=kind[1:], resolver=None, process=False, skip_materials=True
+        )
         meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh) and len(part.faces)]
-    except Exception as error:  # the readers raise what they like on bad bytes
-        raise InputError(
-            Problem(
-                "a model must be whole",
-                got=f"{type(error).__name__}: {error}"[:120],
-                remedy="It is damaged, or not what its name says: save it again.",
-                file=str(path),
-            )
-        ) from error
     if any(not np.isfinite(mesh.vertices).all() for mesh in meshes):
         _refuse(path, "every corner of a model has a place", "a value that is not finite", "Save it again.")
     if not meshes:
@@ -104,7 +105,29 @@ def _load(path: Path, kind: str) -> tuple[Floats, int, int]:
     faces = sum(len(mesh.faces) for mesh in meshes)
     if faces > MOST_FACES:
         _refuse(path, f"a model has at most {MOST_FACES} faces", f"{faces}", "Simplify it and save it again.")
-    return _gathered(meshes)
+    for mesh in meshes:
+        if mesh.faces.min() < 0 or mesh.faces.max() >= len(mesh.vertices):
+            rule = "every face of a model joins corners that are there"
+            _refuse(path, rule, "a face with a corner that is missing", "Save it again.")
+    with told_as("the faces of a model make a surface", remedy="Save it again.", file=str(path)):
+        corners, bodies, holes = _gathered(meshes)
+    _check_solid(corners, path)
+    return corners, bodies, holes
+
+
+def _check_solid(corners: Floats, path: Path) -> None:
+    """Raise InputError where all faces lie in one plane, or they are too small or large to be told apart."""
+    rule, remedy = "a model is a surface that encloses its axis", "Save it as a closed surface."
+    if not len(corners):
+        _refuse(path, rule, "no face with an area", remedy)
+    points = corners.reshape(-1, 3)
+    size = float(np.ptp(points, axis=0).max())
+    if not 0 < size < MOST_NUMBER or np.abs(points).max() > MOST_OFF * size:
+        _refuse(path, "a model lies near its origin, in numbers of a usual size", f"{size:.3g}", remedy)
+    middle = (points - points.mean(axis=0)) / size
+    thin = float(np.sqrt(max(np.linalg.eigvalsh(middle.T @ middle / len(points))[0], 0.0)))
+    if thin < FLAT:
+        _refuse(path, rule, "one that is flat", remedy)
 
 
 def _gathered(meshes: Sequence[object]) -> tuple[Floats, int, int]:

@@ -141,7 +141,7 @@ def _nearest_body(
             raise InputError(Problem(rule, got=str(list(axis)), remedy="Write axis = [0, 0, 1].", file=file))
     else:
         directions = [np.array(mesh.up), *(_upward(each) for each in principal)]
-    cuts = [cut(turned_upright(mesh.corners, centre=centre, axis=each)) for each in directions]
+    cuts = [cut(turned_upright(mesh.corners, centre=centre, axis=each), file=file) for each in directions]
     cuts = [each for each in cuts if (each.reach.min(axis=1) > 0).any()]
     tried: list[_Body] = []
     for kind in (_round, _oval):

@@ -23,6 +23,9 @@ MOST_PIXELS = 120_000_000
 MOST_PIXELS_DECODED = 36_000_000
 """A JPEG is decoded at a fraction of its size; other formats must fit in memory whole."""
 
+MOST_ASPECT = 12
+"""Beyond it nothing of the shorter side is left at the working size."""
+
 LEAST_SIDE = 60
 """Pixels; smaller pictures hold no outline that could be followed."""
 
@@ -116,6 +119,9 @@ def _check_size(image: Image.Image, path: Path) -> None:
                 file=str(path),
             )
         )
+    if max(width, height) > MOST_ASPECT * min(width, height):
+        rule, got = f"a picture is at most {MOST_ASPECT} times as long as wide", f"{width} x {height}"
+        raise InputError(Problem(rule, got=got, remedy="Cut it round the drawing.", file=str(path)))
     # MPO is the JPEG with a second picture in it that many phones write
     most = MOST_PIXELS if image.format in ("JPEG", "MPO") else MOST_PIXELS_DECODED
     if width * height > most:

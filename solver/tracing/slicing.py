@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solver.arrays import Floats
+from solver.errors import InputError, Problem
 
 LEVELS = 360
 """Cuts; closer at the ends."""
@@ -15,6 +18,12 @@ LEVELS = 360
 DIRECTIONS = 180
 """Directions that each cut is measured in."""
 
+
+MOST_MET = 12_000_000
+"""Directions that all lines of all slices may be met in; a closed surface takes 65,000."""
+
+CUTS = 10_000
+"""Cuts of faces that are worked at a time; each is met in at most half the directions."""
 
 LEAST_AROUND = 0.5
 """Of all directions: in a slice that is met in as many, the others are holes in the surface."""
@@ -78,23 +87,53 @@ def turned_upright(corners: Floats, *, centre: Floats, axis: Floats) -> Floats:
     return np.asarray(moved - [0, 0, moved[..., 2].min()], dtype=np.float64)
 
 
-def cut(corners: Floats) -> Slices:
+def cut(corners: Floats, *, file: str = "") -> Slices:
     """Return the slices of a surface across z.
 
     Parameters
     ----------
     corners : (n, 3, 3) float
         With the axis along z through the origin and the lowest point at height 0.
+    file : str
+        For the message.
+
+    Raises
+    ------
+    InputError
+        If the surface lies inside itself hundreds of times, so that cutting it would take minutes.
 
     Notes
     -----
-    All heights are cut at once: looking through all faces for each would take a minute on a large mesh.
+    All heights are cut at once: looking through all faces for each would take a minute on a large mesh. Faces
+    are taken in blocks, so that many large ones need no more memory than a few.
     """
     top = float(corners[..., 2].max())
     even = (np.arange(LEVELS) + 0.5) / LEVELS
     heights = top * (0.5 * even + 0.25 * (1 - np.cos(np.pi * even)))
-    level, p, q = _segments(corners, heights)
     reach = np.zeros((LEVELS, DIRECTIONS))
+    met = 0
+    for block in _blocks(corners, heights):
+        met += _reached(reach, *_segments(block, heights))
+        if met > MOST_MET:
+            rule, remedy = "a model is one surface, or a few", "Save its outer surface alone."
+            raise InputError(Problem(rule, got="hundreds inside each other", remedy=remedy, file=file))
+    return Slices(heights, top, np.linspace(0, 2 * np.pi, DIRECTIONS, endpoint=False), _across_holes(reach))
+
+
+def _blocks(corners: Floats, heights: Floats) -> Iterator[Floats]:
+    """Yield the faces in blocks that are cut about as often, each."""
+    low, high = (np.searchsorted(heights, each, side="right") for each in _ends(corners))
+    done = np.cumsum(high - low) // CUTS
+    for first, last in itertools.pairwise([0, *(np.flatnonzero(np.diff(done)) + 1).tolist(), len(corners)]):
+        yield corners[first:last]
+
+
+def _ends(corners: Floats) -> tuple[Floats, Floats]:
+    return corners[:, :, 2].min(axis=1), corners[:, :, 2].max(axis=1)
+
+
+def _reached(reach: Floats, level: NDArray[np.int64], p: Floats, q: Floats) -> int:
+    """Widen `reach` to lines at their levels; return how many directions they were met in."""
     step = float(2 * np.pi / DIRECTIONS)
     begin = np.arctan2(p[:, 1], p[:, 0])
     turn = np.arctan2(p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0], np.sum(p * q, axis=1))
@@ -108,7 +147,7 @@ def cut(corners: Floats) -> Slices:
     across = u[:, 0] * along[:, 1] - u[:, 1] * along[:, 0]
     far = (p[which, 0] * along[:, 1] - p[which, 1] * along[:, 0]) / np.where(across == 0, np.inf, across)
     np.maximum.at(reach, (level[which], place % DIRECTIONS), far)
-    return Slices(heights, top, np.linspace(0, 2 * np.pi, DIRECTIONS, endpoint=False), _across_holes(reach))
+    return len(which)
 
 
 def _across_holes(reach: Floats) -> Floats:

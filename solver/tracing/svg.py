@@ -14,8 +14,9 @@ from xml.parsers import expat
 import numpy as np
 
 from solver.arrays import Floats
-from solver.errors import InputError, Problem
+from solver.errors import InputError, Problem, told_as
 from solver.tracing.reading import check_file
+from solver.tracing.svgsize import HREFS, check_size, kind_of
 from solver.units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -30,12 +31,21 @@ PIXELS_PER_INCH = 96
 """CSS Values and Units, section 6.2: an inch is 96 px."""
 
 CURVE_POINTS = 120
-"""Points of each curved segment."""
+"""Points of each curved segment, where there are few of them."""
+
+MOST_POINTS = 240_000
+"""Points of all lines: curves of many segments get fewer each."""
+
+LEAST = 1e-12
+"""A line no larger than this is a dot. [px]"""
+
+LARGEST = 1e9
+"""Numbers of a drawing lie no farther from nought: beyond, one line is lost beside another. [px]"""
 
 CLOSED = 0.02
 """A line whose ends are no farther apart than this part of its size is closed."""
 
-_HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
+_PLAIN = 'Save it as plain SVG (not compressed); for a picture write kind = "sketch".'
 _NOT_DRAWN = ("symbol", "marker", "pattern", "clipPath", "mask")
 _NOT_LINES = ("text", "image", "foreignObject")
 
@@ -69,11 +79,9 @@ class Line:
     @property
     def is_straight(self) -> bool:
         """Whether it runs straight from one end to the other."""
-        along = self.points[-1] - self.points[0]
-        length = float(np.hypot(*along))
-        if length == 0:
-            return False
         to = self.points - self.points[0]
+        along = to[int(np.argmax(np.hypot(*to.T)))]  # one that runs there and back is straight as well
+        length = float(np.hypot(*along))
         off = np.abs(to @ np.array([-along[1], along[0]])) / length
         return float(off.max()) < 1e-3 * length
 
@@ -115,29 +123,23 @@ def read_svg(path: Path) -> Drawing:
     """
     check_file(path, most_bytes=MOST_BYTES)
     text = path.read_bytes()
-    _check_xml(text, file=str(path))
-    root = ET.fromstring(text)
-    if _kind(root) != "svg":
-        _refuse(path, 'the outermost element of an SVG file is "svg"', f'"{_kind(root)}"')
+    with told_as("a vector drawing is an SVG file", remedy=_PLAIN, file=str(path)):
+        _check_xml(text, file=str(path))
+        root = ET.fromstring(text)
+        check_size(root, file=str(path))
+    if kind_of(root) != "svg":
+        _refuse(path, 'the outermost element of an SVG file is "svg"', f'"{kind_of(root)}"')
     sized = _sized(root)
-    left_out = sorted({kind for kind in map(_kind, root.iter()) if kind in _NOT_LINES})
+    left_out = sorted({kind for kind in map(kind_of, root.iter()) if kind in _NOT_LINES})
     for use in root.iter():
-        if _kind(use) == "use" and any(not use.get(key, "#").startswith("#") for key in _HREFS):
-            got = next(use.get(key, "") for key in _HREFS if use.get(key))
+        if kind_of(use) == "use" and any(not use.get(key, "#").startswith("#") for key in HREFS):
+            got = next(use.get(key, "") for key in HREFS if not use.get(key, "#").startswith("#"))
             _refuse(path, "a drawing is whole in its own file", f'a part from "{got[:60]}"')
     names = _with_names(root)
     _hide_definitions(root)
-    try:
-        lines, page = _lines(ET.tostring(root), names)
-    except (ValueError, TypeError, AttributeError, IndexError, KeyError, ZeroDivisionError) as error:
-        raise InputError(
-            Problem(
-                "the lines of a drawing follow the SVG standard",
-                got=f"{type(error).__name__}: {error}"[:120],
-                remedy="Save it again as plain SVG.",
-                file=str(path),
-            )
-        ) from error
+    rule = "the lines of a drawing follow the SVG standard"
+    with told_as(rule, remedy="Save it again as plain SVG.", file=str(path)), np.errstate(all="ignore"):
+        lines, page = _lines(ET.tostring(root), names, file=str(path))
     return Drawing(lines, page, sized, tuple(left_out))
 
 
@@ -163,24 +165,14 @@ def _check_xml(text: bytes, *, file: str) -> None:
     parser = expat.ParserCreate()
     parser.StartElementHandler, parser.EndElementHandler = start, end
     parser.EntityDeclHandler = entity
-    try:
-        parser.Parse(text, True)
-    except expat.ExpatError as error:
-        raise InputError(
-            Problem(
-                "a vector drawing is an SVG file",
-                got=str(error),
-                remedy='Save it as plain SVG (not compressed); for a picture write kind = "sketch".',
-                file=file,
-            )
-        ) from error
+    parser.Parse(text, True)
 
 
 def _sized(root: ET.Element) -> bool:
     """Give the root a width and a height if it has none; return whether it had one in real units."""
     box = [float(part) for part in re.split(r"[\s,]+", root.get("viewBox", "").strip()) if _is_number(part)]
     given = {side: root.get(side, "") for side in ("width", "height")}
-    size = re.compile(r"\s*([\d.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)\s*$")
+    size = re.compile(r"\s*((?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-z]*)\s*$", re.ASCII)
     numbers = {side: size.match(text) for side, text in given.items()}
     if len(box) == 4 and box[2] > 0 and box[3] > 0:
         width, height = numbers["width"], numbers["height"]
@@ -208,7 +200,7 @@ def _with_names(root: ET.Element) -> dict[str, tuple[str, ...]]:
     counts: dict[str, int] = {}
 
     def visit(element: ET.Element, outer: tuple[str, ...]) -> None:
-        kind = _kind(element)
+        kind = kind_of(element)
         counts[kind] = counts.get(kind, 0) + 1
         name = element.get("id") or f"{kind} {counts[kind]}"
         if name in names:  # an id given twice: the second keeps a name of its own
@@ -225,29 +217,38 @@ def _with_names(root: ET.Element) -> dict[str, tuple[str, ...]]:
 def _hide_definitions(root: ET.Element) -> None:
     """Move what is only drawn where it is used into definitions."""
     for parent in list(root.iter()):
-        if _kind(parent) == "defs":
+        if kind_of(parent) == "defs":
             continue
         for place, child in enumerate(list(parent)):
-            if _kind(child) in _NOT_DRAWN:
+            if kind_of(child) in _NOT_DRAWN:
                 defs = ET.Element("{http://www.w3.org/2000/svg}defs")
                 defs.append(child)
                 parent[place] = defs
 
 
-def _lines(text: bytes, names: dict[str, tuple[str, ...]]) -> tuple[tuple[Line, ...], Floats]:
+def _lines(text: bytes, names: dict[str, tuple[str, ...]], *, file: str) -> tuple[tuple[Line, ...], Floats]:
     from svgelements import SVG, Shape
     from svgelements import Path as SvgPath
 
     drawing = SVG.parse(io.BytesIO(text), reify=True, ppi=PIXELS_PER_INCH)
     mm = MM_PER_INCH / PIXELS_PER_INCH
+    shapes = [
+        (element, SvgPath(element))
+        for element in drawing.elements()
+        if isinstance(element, Shape) and element.values.get("visibility") not in ("hidden", "collapse")
+    ]
+    each = max(3, min(CURVE_POINTS, MOST_POINTS // max(1, sum(len(path) for _, path in shapes))))
     lines = []
-    for element in drawing.elements():
-        if not isinstance(element, Shape) or element.values.get("visibility") in ("hidden", "collapse"):
-            continue
+    for element, path in shapes:
         name = str(element.id)
-        for points in _polylines(SvgPath(element)):
+        for points in _polylines(path, each):
+            if not np.isfinite(points).all():
+                continue
+            if np.abs(points).max() > LARGEST:
+                rule = f"lines of a drawing lie within {LARGEST:g} units of its corner"
+                raise InputError(Problem(rule, got=f'"{name}"', remedy="Draw it in millimetres.", file=file))
             size = float(np.hypot(*np.ptp(points, axis=0)))
-            if not np.isfinite(points).all() or size == 0:
+            if size < LEAST:
                 continue
             closed = float(np.hypot(*(points[-1] - points[0]))) <= CLOSED * size
             lines.append(Line(name, points * [mm, -mm], closed, names.get(name, (name,))))
@@ -255,28 +256,25 @@ def _lines(text: bytes, names: dict[str, tuple[str, ...]]) -> tuple[tuple[Line, 
     return tuple(lines), page
 
 
-def _polylines(path: svgelements.Path) -> Iterator[Floats]:
+def _polylines(path: svgelements.Path, each: int) -> Iterator[Floats]:
+    """Yield the unbroken lines of a path, with so many points for each of its curves."""
     from svgelements import Close, Move
     from svgelements import Line as SvgLine
 
-    part = np.linspace(0, 1, CURVE_POINTS)[1:]
+    part = np.linspace(0, 1, each)[1:]
     points: list[Any] = []
     for segment in path:
         if isinstance(segment, Move):
             if len(points) > 1:
-                yield np.asarray(points, dtype=np.float64)
+                yield np.vstack(points).astype(np.float64)
             points = [[segment.end.x, segment.end.y]]
         elif isinstance(segment, Close | SvgLine):
             if segment.end is not None:
                 points.append([segment.end.x, segment.end.y])
         else:
-            points.extend(np.asarray(segment.npoint(part), dtype=np.float64).reshape(-1, 2))
+            points.append(np.asarray(segment.npoint(part), dtype=np.float64).reshape(-1, 2))
     if len(points) > 1:
-        yield np.asarray(points, dtype=np.float64)
-
-
-def _kind(element: ET.Element) -> str:
-    return str(element.tag).rpartition("}")[2]
+        yield np.vstack(points).astype(np.float64)
 
 
 def _refuse(path: Path, rule: str, got: str) -> NoReturn:

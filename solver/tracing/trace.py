@@ -210,10 +210,14 @@ def scale_of(half: Floats, wanted: Wanted, *, file: str) -> float:
     InputError
         If neither size was given.
     """
+    high, wide = float(np.ptp(half[:, 1])), float(2 * half[:, 0].max())
+    if not (np.isfinite(half).all() and high > 0 and wide > 1e-6 * high):
+        rule, remedy = "a shape is wide and high", "Draw its outline as one line that goes round it."
+        raise InputError(Problem(rule, got="a line that encloses nothing", remedy=remedy, file=file))
     if wanted.height is not None:
-        return wanted.height / float(np.ptp(half[:, 1]))
+        return wanted.height / high
     if wanted.width is not None:
-        return wanted.width / float(2 * half[:, 0].max())
+        return wanted.width / wide
     remedy = 'Give height = "9 cm" (along the axis) or width = "6 cm".'
     raise InputError(Problem("a sketch has no size of its own", remedy=remedy, file=file))
 

@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, TypeVar
+from enum import StrEnum
 
-from solver.errors import InputError, Problem
-from solver.form.rings import Form, RingFabric, ring_form
-from solver.partfile import OvalPart, Part
-from solver.solving.round import Solution, finished
-from solver.tuning.scale import MEASURES, check_target, form_size, size_of
+from solver.errors import InputError, PlumplineError, Problem
+from solver.notes import About
+from solver.solving.again import reformed
+from solver.solving.solved import Solved
+from solver.tuning.scale import check_target, size_of
 from solver.wanted.gauge import GREATEST_STRETCH, Gauge, Stuffing
-
-if TYPE_CHECKING:
-    from solver.solving.oval import OvalSolution
-
-AnyPart = TypeVar("AnyPart", Part, OvalPart)
+from solver.wanted.part import AnyPart
 
 STEP = 0.01
 """Relative change that a sensitivity is told for."""
 
 LEAST_STRETCH = 0.001
+
+FIRMEST = (GREATEST_STRETCH, 0.12, 0.1, 0.08, 0.05)
+"""Stretches that are tried for the firmest stuffing: some rounds hold no more."""
+
+HIT = 1e-3
+"""Relative misfit at which a gauge has hit a size."""
+
+MOST_GAUGES = 3
+"""Stitch and form grow alike but for the bending of the fabric, so that one step nearly hits."""
+
+
+class By(StrEnum):
+    """What is changed to hit a size."""
+
+    DRAWING = "drawing"
+    GAUGE = "gauge"
+    FIRMNESS = "firmness"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +43,7 @@ class Sensitivity:
     Attributes
     ----------
     stitch_width, row_height, stretch : float
-        [mm], of a volume [ml]; `stretch` for one hundredth more.
+        [mm], of a volume [ml]; `stretch` for one hundredth more, 0 where nothing is stuffed.
     """
 
     stitch_width: float
@@ -39,12 +51,12 @@ class Sensitivity:
     stretch: float
 
 
-def gauge_for(solution: Solution | OvalSolution, *, measure: str, target: float) -> Gauge:
+def gauge_for(solved: Solved, *, measure: str, target: float) -> Gauge:
     """Return the gauge at which the same rounds, stuffed as firmly, have a size.
 
     Parameters
     ----------
-    solution : Solution or OvalSolution
+    solved : Solved
         The rounds at their own gauge.
     measure : str
         A size that it has.
@@ -59,13 +71,12 @@ def gauge_for(solution: Solution | OvalSolution, *, measure: str, target: float)
     Notes
     -----
     Stitch and form grow alike: with w, h and the held radii times g, and p/k over g, equation (1) of
-    `equilibrium` keeps its balance at the form times g. The fabric's thickness is taken to grow too.
+    `solver.form.rings` keeps its balance at the form times g. The fabric's thickness is taken to grow too.
     """
-    check_target(measure, target, measures=(*MEASURES, "length"))
-    factor = target / size_of(solution, measure)
+    factor = target / size_of(solved, measure)
     if measure == "volume":
         factor = factor ** (1 / 3)
-    gauge = solution.part.gauge
+    gauge = solved.part.gauge
     return replace(
         gauge,
         stitch_width=gauge.stitch_width * factor,
@@ -74,136 +85,118 @@ def gauge_for(solution: Solution | OvalSolution, *, measure: str, target: float)
     )
 
 
-def stretch_for(solution: Solution, *, measure: str, target: float) -> float | None:
-    """Return the stretch of stuffing with which the same rounds have a size; None where none does.
+def stretch_for(solved: Solved, *, measure: str, target: float) -> float:
+    """Return the stretch of stuffing with which the same rounds have a size.
 
     Parameters
     ----------
-    solution : Solution
+    solved : Solved
         The rounds.
     measure : str
-        One of `sizing.MEASURES`.
+        A size that it has.
     target : float
         > 0. [mm, ml]
+
+    Raises
+    ------
+    InputError
+        If no stuffing gives the size.
     """
-    check_target(measure, target)
-    low, high = LEAST_STRETCH, GREATEST_STRETCH
-    ends = [_size_with(solution, measure, stretch=stretch) - target for stretch in (low, high)]
-    if ends[0] * ends[1] > 0:
-        return None
-    for _ in range(40):
-        middle = (low + high) / 2
-        if (_size_with(solution, measure, stretch=middle) - target) * ends[0] > 0:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+    from scipy.optimize import brentq
+
+    if not solved.part.is_stuffed:
+        rule = "a flat piece is not stuffed, so no stuffing changes its size"
+        raise InputError(Problem(rule, remedy="Tune the drawing or the gauge."))
+
+    def off(stretch: float) -> float:
+        return _size_with(solved, measure, stuffing=Stuffing(stretch, "")) - target
+
+    at_low, at_high = off(LEAST_STRETCH), None
+    for high in FIRMEST:
+        try:
+            at_high = off(high)
+        except PlumplineError:
+            continue  # more than these rounds hold
+        break
+    if at_high is None or at_low * at_high > 0:
+        raise _out_of_reach(measure, target, ends=(target + at_low, target + (at_high or at_low)))
+    return float(brentq(off, LEAST_STRETCH, high, xtol=1e-6, rtol=1e-4, maxiter=40))
 
 
-def sensitivity(solution: Solution, measure: str) -> Sensitivity:
-    """Return by how much a size of the solved part moves when gauge and stuffing do, counts kept."""
-    gauge, stretch = solution.part.gauge, solution.part.stuffing.stretch
-    here = size_of(solution, measure)
+def sensitivity(solved: Solved, measure: str) -> Sensitivity:
+    """Return by how much a size moves when gauge and stuffing do; the rounds and what holds them are kept."""
+    part = solved.part
+    gauge, stretch = part.gauge, part.stuffing.stretch
+
+    def size(**changes: object) -> float:
+        return _size_with(solved, measure, close=True, **changes)
+
+    here = size()
     up = 1 if stretch + STEP <= GREATEST_STRETCH else -1
+    wider = replace(gauge, stitch_width=gauge.stitch_width * (1 + STEP))
+    taller = replace(gauge, row_height=gauge.row_height * (1 + STEP))
+    firmer = Stuffing(stretch + up * STEP, "")
     return Sensitivity(
-        stitch_width=_size_with(solution, measure, width=gauge.stitch_width * (1 + STEP)) - here,
-        row_height=_size_with(solution, measure, row=gauge.row_height * (1 + STEP)) - here,
-        stretch=up * (_size_with(solution, measure, stretch=stretch + up * STEP) - here),
+        stitch_width=size(gauge=wider) - here,
+        row_height=size(gauge=taller) - here,
+        stretch=up * (size(stuffing=firmer) - here) if part.is_stuffed else 0.0,
     )
 
 
-def size_at_gauge(solution: Solution | OvalSolution, measure: str, *, factor: float) -> float:
-    """Return a size of the same rounds, stuffed as firmly, with stitches larger by a factor. [mm, ml]."""
-    return size_of(solution, measure) * factor ** (3 if measure == "volume" else 1)
+def size_at_gauge(solved: Solved, measure: str, *, factor: float) -> float:
+    """Return a size of the same rounds, stuffed as firmly, with stitches larger by a factor. [mm, ml]"""
+    return size_of(solved, measure) * factor ** (3 if measure == "volume" else 1)
 
 
-def _size_with(
-    solution: Solution,
-    measure: str,
-    *,
-    width: float | None = None,
-    row: float | None = None,
-    stretch: float | None = None,
-) -> float:
-    """Return a size of the same rounds with another stitch or another stuffing, solved again."""
-    part, old = solution.part, solution.form
-    gauge = part.gauge
-    width, row = width or gauge.stitch_width, row or gauge.row_height
-    stuffing = Stuffing(stretch, "") if stretch else part.stuffing
-    fabric = RingFabric(
-        old.fabric.perimeter * width / gauge.stitch_width,
-        old.fabric.spacing * row / gauge.row_height,
-        stitch_width=width,
-        held=old.fabric.held,
-        course_stiffness=old.fabric.course_stiffness,
-        wale_stiffness=old.fabric.wale_stiffness,
-    )
-    pressure = stuffing.pressure(part.outline.width / 2)
-    return form_size(part, ring_form(fabric, pressure=pressure, guess=old.points), measure)
+def _size_with(solved: Solved, measure: str, *, close: bool = False, **changes: object) -> float:
+    """Return a size of the same rounds at another gauge or with another stuffing, solved again. [mm, ml]"""
+    part = replace(solved.part, **changes)  # type: ignore[arg-type]
+    form = solved.kind.formed(part, solved.piece, near=solved, close=close)
+    return float(getattr(solved.kind.got(part, form), measure))
 
 
-def out_of_reach(measure: str, target: float, *, ends: Sequence[float]) -> InputError:
+def _out_of_reach(measure: str, target: float, *, ends: tuple[float, float]) -> InputError:
     """Return the error that no stuffing gives a size; `ends` are the sizes of the softest and firmest."""
     unit = "ml" if measure == "volume" else "mm"
     rule = f"with these rounds stuffing alone makes the {measure} {min(ends):.1f} to {max(ends):.1f} {unit}"
     return InputError(Problem(rule, got=f"{target:.1f} {unit}", remedy="Tune the drawing or the gauge."))
 
 
-def stuffed_to(part: AnyPart, *, stretch: float) -> AnyPart:
+def _stuffed_to(part: AnyPart, *, stretch: float) -> AnyPart:
     """Return the part stuffed so that its fabric stretches by this much, and told so."""
     stuffing = Stuffing(stretch, "stuffing tuned to the size")
-    notes = [note for note in part.notes if not note.startswith(part.stuffing.origin.capitalize())]
-    notes.append(f"{stuffing.origin.capitalize()}: it stretches the fabric by {stretch:.1%}.")
-    return replace(part, stuffing=stuffing, notes=tuple(notes))
+    kept = [note for note in part.notes if getattr(note, "about", None) is not About.STUFFING]
+    return replace(part, stuffing=stuffing, notes=(*kept, stuffing.note))
 
 
-def refined_with(solution: Solution, *, measure: str, target: float, by: str) -> Solution:
+def refined_with(solved: Solved, *, measure: str, target: float, by: By) -> Solved:
     """Return the same rounds at the gauge, or with the stuffing, that gives a size.
 
     Parameters
     ----------
-    solution : Solution
+    solved : Solved
         The rounds as they are.
     measure : str
-        One of `sizing.MEASURES`.
+        One of the measures of its kind.
     target : float
         > 0. [mm, ml]
-    by : str
-        "gauge" or "firmness".
+    by : By
+        `GAUGE` or `FIRMNESS`.
 
     Raises
     ------
     InputError
         If no stuffing gives the size, or no hook and yarn do.
     """
-    part = solution.part
-    if by == "gauge":
-        gauge = gauge_for(solution, measure=measure, target=target)
-        factor = gauge.stitch_width / part.gauge.stitch_width
-        part = replace(part, gauge=gauge, outline=part.outline.scaled(factor))
-    else:
-        stretch = stretch_for(solution, measure=measure, target=target)
-        if stretch is None:
-            ends = [_size_with(solution, measure, stretch=e) for e in (LEAST_STRETCH, GREATEST_STRETCH)]
-            raise out_of_reach(measure, target, ends=ends)
-        part = stuffed_to(part, stretch=stretch)
-    form = _form_with(solution, part)
-    fit = replace(solution.fit, form=form)
-    return finished(part, fit, solution.piece, direct_rule=solution.direct_rule)
-
-
-def _form_with(solution: Solution, part: Part) -> Form:
-    """Return the form of a solution's rounds at the gauge and with the stuffing of another part."""
-    old = solution.form
-    factor = part.gauge.stitch_width / solution.part.gauge.stitch_width
-    first, last = (None if held is None else held * factor for held in old.fabric.held)
-    fabric = replace(
-        old.fabric,
-        perimeter=old.fabric.perimeter * factor,
-        spacing=old.fabric.spacing * part.gauge.row_height / solution.part.gauge.row_height,
-        stitch_width=part.gauge.stitch_width,
-        held=(first, last),
-    )
-    return ring_form(
-        fabric, pressure=part.stuffing.pressure(part.outline.width / 2), guess=old.points * factor
-    )
+    check_target(solved.part, measure, target)
+    if by is By.FIRMNESS:
+        stretch = stretch_for(solved, measure=measure, target=target)
+        return reformed(solved, _stuffed_to(solved.part, stretch=stretch))
+    tuned = solved
+    for _ in range(MOST_GAUGES):
+        gauge = gauge_for(tuned, measure=measure, target=target)
+        scaled = tuned.part.scaled(gauge.stitch_width / tuned.part.gauge.stitch_width)
+        tuned = reformed(tuned, replace(scaled, gauge=gauge))
+        if abs(size_of(tuned, measure) / target - 1) <= HIT:
+            break
+    return tuned

@@ -1,114 +1,104 @@
-"""A drawing scaled until the solved form has a size: the counts give way where whole rounds keep it away."""
+"""A drawing scaled until the solved form has a size: counts give way where whole rounds keep it away."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from solver.errors import InputError, PlumplineError, Problem
-from solver.form.rings import Form
-from solver.partfile import Part
-from solver.rounds import Finish, Start
+from solver.notes import About, Note
 from solver.search.making import Aim
-from solver.search.round_counts import Fit, fit
-from solver.solving.round import ML, Solution, fitted, making_of, wanted_sizes
+from solver.solving.kinds import Found, Kind, kind_of
+from solver.solving.sizes import ML, wall_of
+from solver.solving.solved import Solved, laid
 from solver.units import in_mm
-from solver.wanted.silhouette import deviation
-
-if TYPE_CHECKING:
-    from solver.solving.oval import OvalSolution
-
-MEASURES = ("height", "width", "girth", "volume")
-"""Sizes that can be asked for: outside sizes in mm, the volume in ml."""
+from solver.wanted.part import AnyPart
 
 NEAR = 0.003
-"""Relative misfit at which no better scale is looked for."""
+"""Relative misfit at which no better scale is looked for, where counts can give way."""
 
 ENOUGH = 0.009
 """Relative misfit that is no reason to let the counts give way."""
 
 MISSED = 0.01
-"""Relative misfit, where that is more than half a row, from which a note tells why."""
+"""Relative misfit, where that is more than half a step of whole stitches, from which a note tells why."""
 
 MOST_SCALES = 4
+"""Drawings that are solved to hit a size."""
+
 REACH = 0.045
 """How far from the expected scale others are tried, where counts shall give way."""
 
 WEIGHTS = {"height": 1.0, "width": 1.0, "volume": 2.0}
-"""Part of a misfit, as a length, that counts like a deviation where counts give way; see `fitting.Aim`."""
+"""Part of a misfit, as a length, that counts like a deviation; see `round_counts.Aim`."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Trial:
-    """A scaled drawing, its counts, and what is wrong with them.
+    """A scaled drawing, its rounds, what was asked for as it came out, and what is wrong with them.
 
-    Attributes
-    ----------
-    scale : float
-    part : Part
-        With its drawing scaled.
-    fit : Fit
-    size : float
-        What was asked for, as it came out. [mm, ml]
-    cost : float
-        Squared deviation and misfit. [mm^2]
+    `cost` is the squared deviation and misfit. [mm^2]
     """
 
     scale: float
-    part: Part
-    fit: Fit
+    part: AnyPart
+    found: Found
     size: float
     cost: float
 
 
-def size_of(solution: Solution | OvalSolution, measure: str) -> float:
+def size_of(solved: Solved, measure: str) -> float:
     """Return a size of the solved part: outside, in mm; the volume in ml."""
-    return float(getattr(solution.got, measure))
+    return float(getattr(solved.got, measure))
 
 
-def form_size(part: Part, form: Form, measure: str) -> float:
-    """Return an outside size of a form of this part. [mm, ml]."""
-    if measure == "volume":
-        return form.volume / ML
-    across = form.width + part.gauge.thickness
-    sizes = {"height": form.size + _wall(part, "height"), "width": across, "girth": np.pi * across}
-    return float(sizes[measure])
+def wall_added(part: AnyPart, measure: str) -> float:
+    """Return what the fabric's thickness adds to a size. [mm]"""
+    wall = wall_of(part)
+    return {"volume": 0.0, "height": wall.along, "girth": float(np.pi) * wall.across}.get(
+        measure, wall.across
+    )
 
 
-def check_target(measure: str, target: float, *, measures: tuple[str, ...] = MEASURES) -> None:
-    """Refuse a size that no part has.
+def check_target(part: AnyPart, measure: str, target: float) -> None:
+    """Refuse a size that no such part has.
 
     Raises
     ------
     InputError
-        If the measure is none of `measures`, or the target not above zero.
+        If the measure is none of the part's, or the target not above what the fabric alone takes up.
     """
+    measures = kind_of(part).measures
     if measure not in measures:
         raise InputError(Problem(f"a size is one of: {', '.join(measures)}", got=measure))
     if not (np.isfinite(target) and target > 0):
         raise InputError(Problem("a size is above zero", got=f"{target:g}"))
-
-
-def check_wall(measure: str, target: float, *, wall: float) -> None:
-    """Refuse a size that the fabric's thickness alone takes up. [mm, ml]"""
-    if target <= wall:
+    if target <= wall_added(part, measure):
         raise InputError(Problem(f"a {measure} is more than the fabric's thickness", got=in_mm(target)))
 
 
+def bar(part: AnyPart, measure: str, target: float) -> float:
+    """Return how far off whole stitches and rounds may leave a size. [mm, ml]
+
+    1 %, or half of the step by which one stitch or one round more moves it.
+    """
+    return max(MISSED * target, kind_of(part).step(part, measure)[0] / 2)
+
+
 def scaled_to(
-    part: Part, *, measure: str, target: float, progress: Callable[[float], None] | None = None
-) -> Solution:
+    part: AnyPart, *, measure: str, target: float, progress: Callable[[float], None] | None = None
+) -> Solved:
     """Return the part solved with its drawing scaled so that its form has a size.
 
     Parameters
     ----------
-    part : Part
-        What is to be scaled, as drawn.
+    part : AnyPart
+        What is to be scaled, as drawn. What belongs to its size alone, as a chain does, is left out, which a
+        note tells.
     measure : str
-        One of `MEASURES`.
+        One of the measures of its kind.
     target : float
         > 0. [mm, ml]
     progress : callable, optional
@@ -118,61 +108,133 @@ def scaled_to(
     ------
     InputError
         If no part of that size can be worked.
+    ConvergenceError
+        If its rounds have no balance under the stuffing.
 
     Notes
     -----
-    Each misfit corrects the scale. Rounds are whole, so the form's size moves in steps, and the target may
-    lie between two. Then scales about it are fitted again with the size as a further aim (`fitting.Aim`):
-    the counts give way so far that size and shape together come nearest.
+    Each misfit corrects the scale. Stitches and rounds are whole, so the form's size moves in steps, and the
+    target may lie between two. Where counts can give way, scales about it are then fitted again with the size
+    as a further aim (`round_counts.Aim`): size and shape together come nearest.
     """
-    check_target(measure, target)
-    wall = _wall(part, measure)
-    check_wall(measure, target, wall=wall)
-    power = 1 / 3 if measure == "volume" else 1.0
-    aim = _aim(measure, target - wall)
-    solved: list[_Trial] = []
+    check_target(part, measure, target)
+    search = _Search(kind_of(part).free(part), measure, target, progress)
+    best = search.best()
+    kind = search.kind
+    solved = laid(
+        best.part,
+        best.found.piece,
+        best.found.form,
+        plain_rule=kind.plain_rule(best.part),
+        last=best.found.last,
+        tried=best.found.tried,
+    )
+    if abs(best.size - target) <= bar(part, measure, target):
+        return solved
+    why = kind.step(part, measure)[1]
+    multiple = getattr(part.work, "multiple", 1)
+    told = missed_note(measure, best.size - target, why=why, multiple=multiple)
+    return replace(solved, notes=(*solved.notes, told))
 
-    def off(trial: _Trial) -> float:
-        return abs(trial.size / target - 1)
 
-    def tried(scale: float, *, aimed: bool = False) -> _Trial:
-        changed = replace(part, outline=part.outline.scaled(scale))
-        making = making_of(changed)
-        found = fit(changed.outline, replace(making, aim=aim) if aimed else making)
-        apart = deviation(found.form.points, changed.outline).rms
-        cost = apart**2 + aim.off(found.form) ** 2
-        solved.append(_Trial(scale, changed, found, form_size(changed, found.form, measure), cost))
-        if progress:
-            progress(min(len(solved) / (2 * MOST_SCALES), 0.95))
-        return solved[-1]
+class _Search:
+    """Scales of one drawing, tried for one size."""
 
-    drawn = float(getattr(wanted_sizes(part), measure))
-    scale = ((target - wall) / (drawn - wall)) ** power
-    for _ in range(MOST_SCALES):
-        trial = tried(scale)
-        if off(trial) <= NEAR:
-            break
-        scale *= ((target - wall) / (trial.size - wall)) ** power
-        if any(abs(scale / other.scale - 1) < 1e-4 for other in solved):
-            break
-    best = min(solved, key=off)
-    if off(best) > ENOUGH:
-        for scale in [*_whole_scales(best, part.gauge.row_height), *_between(solved, target)]:
+    def __init__(
+        self, part: AnyPart, measure: str, target: float, progress: Callable[[float], None] | None
+    ) -> None:
+        self.part, self.measure, self.target, self.progress = part, measure, target, progress
+        self.kind: Kind = kind_of(part)
+        self.wall = wall_added(part, measure)
+        self.power = 1 / 3 if measure == "volume" else 1.0
+        self.trials: list[_Trial] = []
+
+    def best(self) -> _Trial:
+        """Return the best of all scales that are worth a trial."""
+        self._correct()
+        best = min(self.trials, key=self._off)
+        if self._off(best) <= ENOUGH or not self.kind.gives_way:
+            return best
+        for scale in [*self._whole_scales(best), *self._between()]:
             try:
-                tried(scale, aimed=True)
+                self._try(scale, aimed=True)
             except PlumplineError:
                 continue  # the first trials have counts already
-        best = min(solved, key=lambda trial: trial.cost)
-    solution = fitted(best.part, best.fit)
-    bar = max(MISSED * target, part.gauge.row_height / 2 if measure != "volume" else 0.0)
-    if abs(best.size - target) <= bar:
-        return solution
-    why = _steps(measure, stitch=part.gauge.stitch_width * part.work.multiple, row=part.gauge.row_height)
-    told = missed_note(measure, best.size - target, why=why, multiple=part.work.multiple)
-    return replace(solution, notes=(*solution.notes, told))
+        return min(self.trials, key=lambda trial: trial.cost)
+
+    def _correct(self) -> None:
+        """Try scales, each corrected by the misfit of the one before."""
+        drawn = float(getattr(self.kind.wanted(self.part), self.measure))
+        scale = self._ratio(drawn)
+        for _ in range(MOST_SCALES):
+            try:
+                trial = self._try(scale)
+            except PlumplineError:
+                if not self.trials:
+                    raise
+                break
+            if self._off(trial) <= (NEAR if self.kind.gives_way else MISSED):
+                break
+            below = [each.scale for each in self.trials if each.size < self.target]
+            above = [each.scale for each in self.trials if each.size > self.target]
+            if below and above and not self.kind.gives_way:
+                scale = (max(below) + min(above)) / 2
+            else:
+                scale *= self._ratio(trial.size)
+            if any(abs(scale / other.scale - 1) < 1e-4 for other in self.trials):
+                break
+
+    def _try(self, scale: float, *, aimed: bool = False) -> _Trial:
+        part, aim = self.part.scaled(scale), self._aim(self.target)
+        found = self.kind.found(part, aim=aim if aimed else None, progress=self._told)
+        size = float(getattr(self.kind.got(part, found.form), self.measure))
+        off = (self._aim(size).size - aim.size) * aim.unit
+        cost = self.kind.lie(part, found.form).rms ** 2 + off**2 if self.kind.gives_way else 0.0
+        self.trials.append(_Trial(scale, part, found, size, cost))
+        return self.trials[-1]
+
+    def _told(self, share: float) -> None:
+        if self.progress:
+            most = 2 * MOST_SCALES if self.kind.gives_way else MOST_SCALES
+            self.progress(min((len(self.trials) + share) / most, 0.95))
+
+    def _off(self, trial: _Trial) -> float:
+        return abs(trial.size / self.target - 1)
+
+    def _ratio(self, size: float) -> float:
+        """Return the scale by which a drawing of a size has the wanted one."""
+        return float(((self.target - self.wall) / (size - self.wall)) ** self.power)
+
+    def _aim(self, size: float) -> Aim:
+        """Return the aim that an outside size is."""
+        inside = size - self.wall
+        if self.measure == "girth":
+            return Aim(measure="width", size=inside / np.pi, weight=WEIGHTS["width"])
+        return Aim(
+            measure=self.measure,
+            size=inside * (ML if self.measure == "volume" else 1.0),
+            weight=WEIGHTS.get(self.measure, 1.0),
+        )
+
+    def _whole_scales(self, trial: _Trial) -> list[float]:
+        """Return the scale of a trial, those about it that want whole rounds, and those half way."""
+        form, found = trial.found.form, trial.found
+        whole = self.kind.scale_to_fit(trial.part, form, found.last)
+        step = whole / (len(found.piece.rounds) + form.closing / form.fabric.row_height)
+        near = sorted((whole + k * step for k in (-2, -1, 0, 1, 2)), key=lambda factor: abs(factor - 1))[:3]
+        factors = [1.0, *near, *((1 + factor) / 2 for factor in near)]
+        return [trial.scale * factor for factor in factors if abs(factor - 1) <= REACH]
+
+    def _between(self) -> list[float]:
+        """Return scales between the last too small a size and the first too large, where they lie apart."""
+        below = [trial.scale for trial in self.trials if trial.size < self.target]
+        above = [trial.scale for trial in self.trials if trial.size > self.target]
+        if not (below and above) or abs(min(above) / max(below) - 1) <= REACH / 3:
+            return []
+        return [max(below) + share * (min(above) - max(below)) for share in (1 / 3, 2 / 3)]
 
 
-def missed_note(measure: str, off: float, *, why: str, multiple: int = 1) -> str:
+def missed_note(measure: str, off: float, *, why: str, multiple: int = 1) -> Note:
     """Return by how much a size was missed, why, and what helps.
 
     Parameters
@@ -189,54 +251,10 @@ def missed_note(measure: str, off: float, *, why: str, multiple: int = 1) -> str
     finer = (
         "A smaller multiple in the part file, or none, and finer yarn make"
         if multiple > 1
-        else ("Finer yarn makes")
+        else "Finer yarn makes"
     )
-    return (
+    return Note(
         f"The {measure} comes out {abs(off):.1f} {unit} {'over' if off > 0 else 'under'} what was asked for: "
-        f"{why}. `--by gauge` hits it with rounds as they are, in another yarn. {finer} the steps smaller."
+        f"{why}. `--by gauge` hits it with rounds as they are, in another yarn. {finer} the steps smaller.",
+        About.FIT,
     )
-
-
-def _steps(measure: str, *, stitch: float, row: float) -> str:
-    """Return the steps in which a size moves; `stitch` is the width of the least change of a count. [mm]"""
-    round_ = (
-        f"counts change by {stitch:.1f} mm of fabric at a time, which is {stitch / np.pi:.1f} mm of width"
-    )
-    if measure == "height":
-        return f"rounds are whole, and each is {row:.1f} mm tall"
-    return f"{round_}, and rounds are whole" if measure == "volume" else round_
-
-
-def _whole_scales(trial: _Trial, row: float) -> list[float]:
-    """Return the scale of a trial, those about it that want whole rounds, and those half way."""
-    whole = trial.fit.scale_to_fit
-    step = row / trial.fit.rest.length
-    near = sorted((whole + k * step for k in (-2, -1, 0, 1, 2)), key=lambda factor: abs(factor - 1))[:3]
-    factors = [1.0, *near, *((1 + factor) / 2 for factor in near)]
-    return [trial.scale * factor for factor in factors if abs(factor - 1) <= REACH]
-
-
-def _between(trials: list[_Trial], target: float) -> list[float]:
-    """Return scales between the last too small a size and the first too large, where they lie apart."""
-    below = [trial.scale for trial in trials if trial.size < target]
-    above = [trial.scale for trial in trials if trial.size > target]
-    if not (below and above) or abs(min(above) / max(below) - 1) <= REACH / 3:
-        return []
-    return [max(below) + share * (min(above) - max(below)) for share in (1 / 3, 2 / 3)]
-
-
-def _aim(measure: str, size: float) -> Aim:
-    """Return the aim that an inside size is, in mm or ml."""
-    if measure == "girth":
-        return Aim(measure="width", size=size / np.pi, weight=WEIGHTS["width"])
-    return Aim(measure=measure, size=size * (ML if measure == "volume" else 1.0), weight=WEIGHTS[measure])
-
-
-def _wall(part: Part, measure: str) -> float:
-    """Return what the fabric's thickness adds to a size. [mm]."""
-    if measure == "volume":
-        return 0.0
-    if measure == "height":
-        closed = (part.work.start is not Start.OPEN) + (part.work.finish is not Finish.OPEN)
-        return closed * part.gauge.thickness / 2
-    return part.gauge.thickness * (np.pi if measure == "girth" else 1.0)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from solver.errors import InputError, Problem
+from solver.notes import About, Note
 
 STITCH_SIZES = (0.5, 40.0)
 """Stitch widths and row heights that a hook and yarn can make. [mm]"""
@@ -199,6 +200,12 @@ class Stuffing:
         if not 0.0 < self.stretch <= GREATEST_STRETCH:
             rule = f"stuffing stretches fabric by more than 0 and at most {GREATEST_STRETCH:.0%}"
             raise InputError(Problem(rule, got=f"{self.stretch:.1%}"))
+
+    @property
+    def note(self) -> Note:
+        """What a maker hears of it."""
+        told = f"{self.origin.capitalize()}: it stretches the fabric by {self.stretch:.1%}."
+        return Note(told, About.STUFFING)
 
     @classmethod
     def of_firmness(cls, name: str) -> Stuffing:

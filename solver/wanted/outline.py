@@ -10,17 +10,21 @@ import itertools
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
-from scipy.linalg import solve_banded
+from numpy.typing import ArrayLike
 
 from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
+from solver.wanted.outline_faults import SAME_POINT, faults_of, first_of_repeats
+from solver.wanted.smooth_curve import (
+    fair_slopes,
+    hermite,
+    mirrored,
+    same_turns,
+    shape_preserving_slopes,
+    turning_directions,
+)
 
-MOST_CROSSED = 2000
-"""Points of an outline among which lines that cross are looked for, each against each."""
-
-SAME_POINT = 1e-6
-"""Points closer than this are one point. [mm]"""
+__all__ = ["SAME_POINT", "Meridian", "Outline", "meridian", "turning_directions"]
 
 SMOOTH_POINTS = 600
 """Points that a smooth curve is drawn with."""
@@ -49,9 +53,9 @@ class Outline:
         if points.ndim != 2 or points.shape[1] != 2:
             rule = "an outline is a list of [radius, height] pairs"
             raise InputError(Problem(rule, got=f"shape {points.shape}"))
-        if problems := _problems(points):
+        if problems := faults_of(points):
             raise InputError(*problems)
-        object.__setattr__(self, "points", frozen(points[_first_of_repeats(points)]))
+        object.__setattr__(self, "points", frozen(points[first_of_repeats(points)]))
 
     @classmethod
     def smooth(cls, points: ArrayLike) -> Outline:
@@ -75,20 +79,20 @@ class Outline:
         given = cls(np.asarray(points, dtype=np.float64)).points
         if len(given) < 3:
             return cls(given)
-        mirrored, skip = _mirrored(given)
-        knots = _arc_length(mirrored)
+        both, skip = mirrored(given)
+        knots = _arc_length(both)
         every = max(2, SMOOTH_POINTS // len(given) + 1)
         fine = np.concatenate(
             [np.linspace(a, b, every, endpoint=False) for a, b in itertools.pairwise(knots.tolist())]
         )
         inside = (fine >= knots[skip]) & (fine < knots[skip + len(given) - 1])
-        for slopes in (_fair_slopes, _shape_preserving_slopes):
+        for slopes in (fair_slopes, shape_preserving_slopes):
             curve = np.column_stack(
-                [_hermite(fine[inside], knots, values, slopes(knots, values)) for values in mirrored.T]
+                [hermite(fine[inside], knots, values, slopes(knots, values)) for values in both.T]
             )
             curve = np.vstack([curve, given[-1]])
             curve[0] = given[0]
-            if _same_turns(curve, given):
+            if same_turns(curve, given):
                 break
         curve[:, 0] = np.maximum(curve[:, 0], 0.0)
         curve[:, 1] = np.maximum.accumulate(curve[:, 1])
@@ -245,183 +249,5 @@ def _beyond(arc: Floats, angle: Floats, reach: float, *, on_axis: bool) -> tuple
     return knots, -angle[last - 1 :: -1] if last else angle[:0]
 
 
-def turning_directions(radius: Floats, *, slack: float) -> list[int]:
-    """Return whether a sequence rises (+1) or falls (-1), in order, changes up to `slack` left out.
-
-    Parameters
-    ----------
-    radius : (n,) float
-        Any sequence of values.
-    slack : float
-        A rise or fall of no more than this is no turn, >= 0.
-
-    Returns
-    -------
-    list of int
-        +1 and -1 in turn; empty for a level sequence.
-    """
-    directions: list[int] = []
-    low = high = float(radius[0])
-    for value in radius.tolist():
-        low, high = min(low, value), max(high, value)
-        heading = directions[-1] if directions else 0
-        if heading <= 0 and value > low + slack:
-            directions.append(1)
-            low = high = value
-        elif heading >= 0 and value < high - slack:
-            directions.append(-1)
-            low = high = value
-    return directions
-
-
-def _problems(points: Floats) -> list[Problem]:
-    """Return what keeps `points` from being an outline."""
-    radius, height = points[:, 0], points[:, 1]
-
-    def point(index: int) -> str:
-        return f"point {index + 1}: [{radius[index]:g}, {height[index]:g}]"
-
-    if bad := np.flatnonzero(~np.isfinite(points).all(axis=1)).tolist():
-        return [Problem("every radius and height is a finite number", got=point(bad[0]))]
-    problems = [
-        Problem("a radius is zero or more", got=point(i), remedy="Measure it from the axis outward.")
-        for i in np.flatnonzero(radius < 0).tolist()[:3]
-    ]
-    kept = _first_of_repeats(points)
-    if len(kept) < 2:
-        rule = "an outline has at least two different points"
-        remedy = "Give at least two different [radius, height] points, the first worked first."
-        return [*problems, Problem(rule, got=f"{len(points)}", remedy=remedy)]
-    back = np.flatnonzero(np.diff(height) < -SAME_POINT).tolist()
-    problems += [
-        Problem(
-            "heights never go back: each is at least the one before",
-            got=f"{point(i + 1)} after height {height[i]:g}",
-            remedy="List the points from the first worked to the last; split a part that overhangs in two.",
-        )
-        for i in back[:3]
-    ]
-    if crossing := _crossing(points[kept]) if back else _turned_back(points[kept]):
-        i, j = kept[list(crossing)].tolist()
-        problems.append(
-            Problem(
-                "an outline does not cross or run back over itself",
-                got=f"the line after {point(i)} and the line after {point(j)}",
-                remedy="Put the points in the order in which they are worked.",
-            )
-        )
-    touching = (np.abs(radius[1:-1]) <= SAME_POINT) & (
-        (np.abs(points[1:-1] - points[0]) > SAME_POINT).any(axis=1)
-        & (np.abs(points[1:-1] - points[-1]) > SAME_POINT).any(axis=1)
-    )
-    problems += [
-        Problem(
-            "an outline touches the axis only at its ends",
-            got=point(i + 1),
-            remedy="Make it two parts, or give the neck a radius.",
-        )
-        for i in np.flatnonzero(touching).tolist()[:3]
-    ]
-    if not problems and (np.ptp(height) <= SAME_POINT or radius.max() <= SAME_POINT):
-        problems.append(
-            Problem(
-                "an outline has a height and a width",
-                got=f"{2 * radius.max():g} mm wide, {np.ptp(height):g} mm high",
-                remedy="Give the greatest radius and the last height above zero.",
-            )
-        )
-    return problems
-
-
-def _turned_back(points: Floats) -> tuple[int, int] | None:
-    """Return two segments of which the second runs back over the first; heights never go back."""
-    across, up = np.diff(points, axis=0).T
-    level = up <= SAME_POINT
-    turned = np.flatnonzero(level[1:] & level[:-1] & (across[1:] * across[:-1] < 0))
-    return (int(turned[0]), int(turned[0]) + 1) if len(turned) else None
-
-
-def _crossing(points: Floats) -> tuple[int, int] | None:
-    """Return two segments, not neighbours or folded back on each other, that have a point in common.
-
-    Of the first `MOST_CROSSED` points: the heights go back, so the outline is refused with or without.
-    """
-    a, b = points[:-1][:MOST_CROSSED], points[1:][:MOST_CROSSED]
-
-    def side(p: Floats, q: Floats, x: Floats) -> Floats:
-        along, to = q - p, x - p
-        return np.asarray(along[..., 0] * to[..., 1] - along[..., 1] * to[..., 0], dtype=np.float64)
-
-    for i in range(len(a)):
-        rest = slice(i + 1, None)
-        first = side(a[i], b[i], a[rest]) * side(a[i], b[i], b[rest])
-        second = side(a[rest], b[rest], a[i]) * side(a[rest], b[rest], b[i])
-        overlap = np.minimum(np.maximum(a[i], b[i]), np.maximum(a[rest], b[rest])) - np.maximum(
-            np.minimum(a[i], b[i]), np.minimum(a[rest], b[rest])
-        )
-        meets = (first <= 0) & (second <= 0) & (overlap >= 0).all(axis=1)
-        # neighbours always share their joint: only a length in common is a fault there
-        meets[:1] &= (side(a[i], b[i], b[rest])[:1] == 0) & (overlap.max(axis=1)[:1] > SAME_POINT)
-        if meets.any():
-            return i, i + 1 + int(np.argmax(meets))
-    return None
-
-
-def _first_of_repeats(points: Floats) -> NDArray[np.intp]:
-    """Return the places of the points that differ from the one before."""
-    return np.flatnonzero(np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > SAME_POINT]))
-
-
 def _arc_length(points: Floats) -> Floats:
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-
-
-def _mirrored(points: Floats) -> tuple[Floats, int]:
-    """Return the points carried on as their mirror image past ends on the axis, and how many come before."""
-    flip = np.array([-1.0, 1.0])
-    before = points[1:][::-1] * flip if points[0, 0] <= SAME_POINT else points[:0]
-    after = points[:-1][::-1] * flip if points[-1, 0] <= SAME_POINT else points[:0]
-    return np.vstack([before, points, after]), len(before)
-
-
-def _fair_slopes(knots: Floats, values: Floats) -> Floats:
-    """Return the slopes of the natural cubic spline (C. de Boor, A Practical Guide to Splines; memory)."""
-    h, rise = np.diff(knots), np.diff(values) / np.diff(knots)
-    bands = np.ones((3, len(knots)))
-    bands[0, 1] = bands[2, -2] = 1.0
-    bands[1, [0, -1]] = 2.0
-    bands[0, 2:], bands[2, :-2] = h[:-1], h[1:]
-    bands[1, 1:-1] = 2 * (h[:-1] + h[1:])
-    right = np.concatenate([[3 * rise[0]], 3 * (h[1:] * rise[:-1] + h[:-1] * rise[1:]), [3 * rise[-1]]])
-    return np.asarray(solve_banded((1, 1), bands, right))
-
-
-def _shape_preserving_slopes(knots: Floats, values: Floats) -> Floats:
-    """Return the slopes of Fritsch and Butland: a weighted harmonic mean, zero where the values turn."""
-    h, rise = np.diff(knots), np.diff(values) / np.diff(knots)
-    w1, w2 = 2 * h[1:] + h[:-1], h[1:] + 2 * h[:-1]
-    same = rise[:-1] * rise[1:] > 0
-    left, right = np.where(same, rise[:-1], 1.0), np.where(same, rise[1:], 1.0)
-    inner = np.where(same, (w1 + w2) / (w1 / left + w2 / right), 0.0)
-    return np.concatenate([[rise[0]], inner, [rise[-1]]])
-
-
-def _hermite(at: Floats, knots: Floats, values: Floats, slopes: Floats) -> Floats:
-    """Return the piecewise cubic with these values and slopes at the knots."""
-    i = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
-    h = knots[i + 1] - knots[i]
-    t = (at - knots[i]) / h
-    return np.asarray(
-        (1 + 2 * t) * (1 - t) ** 2 * values[i]
-        + t * (1 - t) ** 2 * h * slopes[i]
-        + t * t * (3 - 2 * t) * values[i + 1]
-        - t * t * (1 - t) * h * slopes[i + 1]
-    )
-
-
-def _same_turns(curve: Floats, given: Floats) -> bool:
-    """Tell whether a curve rises and falls where its points do, to within a hundredth of their range."""
-    slack = 0.002 * float(np.ptp(given, axis=0).max())
-    level = np.diff(curve[:, 1]).min() >= -SAME_POINT and curve[:, 0].min() >= -SAME_POINT
-    turns = [turning_directions(values[:, 0], slack=slack) for values in (curve, given)]
-    return bool(level and turns[0] == turns[1])

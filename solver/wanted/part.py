@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from typing import Self
 
 from solver.rounds import Begin, Finish, Increases, Start
 from solver.wanted.gauge import Gauge, Stuffing
@@ -20,32 +21,25 @@ class Edge(StrEnum):
 
 
 class Fit(StrEnum):
-    """Which rounds are written: the plainest that hands cannot tell from the nearest, or the nearest."""
+    """Which rounds are written: the plainest that hands can't tell from the nearest, or the nearest."""
 
     PLAIN = "plain"
     EXACT = "exact"
 
 
 TOLERANCE = 0.25
-"""Root mean square distance from the drawing that plain rounds may have. [stitch widths]"""
+"""Root mean square distance from the drawing that plain rounds may have unless told. [stitch widths]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
-    """How a round part is worked.
+class AnyWork:
+    """How any kind of part is worked.
 
     Attributes
     ----------
-    start : Start
-        `RING` or `OPEN`.
-    ring : int or None
-        Stitches in the ring; None leaves the number to the solver.
     finish : Finish
-        `CINCHED` or `OPEN`.
     edge : Edge
         What holds an open edge.
-    multiple : int
-        What every count is a multiple of, 1 to 8.
     increases : Increases
         Set off, or in line.
     terms : str
@@ -54,49 +48,38 @@ class Work:
         The plainest rounds within `tolerance` of the drawing, or the nearest.
     tolerance : float
         Root mean square distance that plain rounds may have. [stitch widths]
+    multiple : int
+        What every count is a multiple of, 1 to 8; on a chain, the stitches of each end from round 1 on.
     """
 
-    start: Start
-    ring: int | None
     finish: Finish
     edge: Edge
-    multiple: int
     increases: Increases
     terms: str
     fit: Fit = Fit.PLAIN
     tolerance: float = TOLERANCE
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Part:
-    """A round part that is wanted.
-
-    Attributes
-    ----------
-    title : str
-    gauge : Gauge
-    stuffing : Stuffing
-    outline : Outline
-        Of the middle of the fabric.
-    work : Work
-    notes : tuple of str
-        What was assumed in reading, as sentences for the maker.
-    supplies : Supplies
-        Yarn, colours, and what is sewn on.
-    """
-
-    title: str
-    gauge: Gauge
-    stuffing: Stuffing
-    outline: Outline
-    work: Work
-    notes: tuple[str, ...]
-    supplies: Supplies = field(default_factory=Supplies)
+    multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OvalWork:
-    """How a part on a chain is worked.
+class Work(AnyWork):
+    """How a round part is worked, to a finish that is `CINCHED` or `OPEN`.
+
+    Attributes
+    ----------
+    start : Start
+        `RING` or `OPEN`.
+    ring : int or None
+        Stitches in the ring; None leaves the number to the solver.
+    """
+
+    start: Start
+    ring: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvalWork(AnyWork):
+    """How a part on a chain is worked, to any finish.
 
     Attributes
     ----------
@@ -106,49 +89,26 @@ class OvalWork:
         Stitches in each end chain; None leaves the number to the gauge.
     begin : Begin
         Where rounds begin.
-    finish : Finish
-        `SEAMED`, `CINCHED` or `OPEN`.
-    edge : Edge
-        What holds an open edge.
     sole : bool
         Whether a stiff flat insert holds the base.
-    increases : Increases
-        Set off, or in line.
-    terms : str
-        "US" or "UK".
-    fit : Fit
-        The plainest rounds within `tolerance` of the drawing, or the nearest.
-    tolerance : float
-        Root mean square distance that plain rounds may have. [stitch widths]
-    multiple : int
-        What the stitches of each end are a multiple of, from round 1 on, 1 to 5.
     """
 
     chain: int | None
     ends: int | None
     begin: Begin
-    finish: Finish
-    edge: Edge
     sole: bool
-    increases: Increases
-    terms: str
-    fit: Fit = Fit.PLAIN
-    tolerance: float = TOLERANCE
-    multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class OvalPart:
-    """An elongated part that is wanted, stuffed or flat.
+class AnyPart:
+    """A part of any kind.
 
     Attributes
     ----------
     title : str
     gauge : Gauge
     stuffing : Stuffing
-    wanted : Stadium
-        Of the middle of the fabric; without height for a flat piece.
-    work : OvalWork
+    work : AnyWork
     notes : tuple of str
         What was assumed in reading, as sentences for the maker.
     supplies : Supplies
@@ -158,12 +118,112 @@ class OvalPart:
     title: str
     gauge: Gauge
     stuffing: Stuffing
-    wanted: Stadium
-    work: OvalWork
+    work: AnyWork
     notes: tuple[str, ...]
     supplies: Supplies = field(default_factory=Supplies)
 
     @property
-    def is_flat(self) -> bool:
-        """Whether it is a flat piece, not stuffed."""
-        return self.wanted.height == 0
+    def kind(self) -> str:
+        """The name of its kind."""
+        raise NotImplementedError
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        raise NotImplementedError
+
+    @property
+    def half_width(self) -> float:
+        """Half its width: what a stuffing's pressure goes by. [mm]"""
+        raise NotImplementedError
+
+    @property
+    def is_stuffed(self) -> bool:
+        """Whether it is stuffed: else it is a flat piece."""
+        return True
+
+    @property
+    def pressure(self) -> float:
+        """Of its stuffing, p/k. [1/mm]"""
+        return self.stuffing.pressure(self.half_width)
+
+    def scaled(self, factor: float) -> Self:
+        """Return the part with its drawing so many times as large, > 0."""
+        raise NotImplementedError
+
+    def worked(self, **changes: object) -> Self:
+        """Return the part worked in another way."""
+        return replace(self, work=replace(self.work, **changes))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Part(AnyPart):
+    """A round part.
+
+    Attributes
+    ----------
+    outline : Outline
+        Of the middle of the fabric.
+    work : Work
+    """
+
+    outline: Outline
+    work: Work
+
+    @property
+    def kind(self) -> str:
+        """The name of its kind."""
+        return "round"
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        return self.work.start
+
+    @property
+    def half_width(self) -> float:
+        """Half its greatest width. [mm]"""
+        return self.outline.width / 2
+
+    def scaled(self, factor: float) -> Part:
+        """Return the part with its drawing so many times as large, > 0."""
+        return replace(self, outline=self.outline.scaled(factor))
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class OvalPart(AnyPart):
+    """An elongated part, stuffed or flat.
+
+    Attributes
+    ----------
+    wanted : Stadium
+        Of the middle of the fabric; without height for a flat piece.
+    work : OvalWork
+    """
+
+    wanted: Stadium
+    work: OvalWork
+
+    @property
+    def kind(self) -> str:
+        """The name of its kind."""
+        return "oval" if self.is_stuffed else "flat oval"
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        return Start.CHAIN
+
+    @property
+    def half_width(self) -> float:
+        """Half its width. [mm]"""
+        return self.wanted.width / 2
+
+    @property
+    def is_stuffed(self) -> bool:
+        """Whether it is stuffed: else it is a flat piece."""
+        return self.wanted.height > 0
+
+    def scaled(self, factor: float) -> OvalPart:
+        """Return the part with its drawing so many times as large, > 0."""
+        return replace(self, wanted=self.wanted.scaled(factor))

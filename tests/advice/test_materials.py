@@ -9,7 +9,7 @@ from solver.advice.materials import materials
 from solver.errors import InputError
 from solver.partfile import read
 from solver.rounds import Finish, Piece, Round, Start
-from solver.solving.round import solve
+from solver.solving.solved import solve
 from solver.trade import hooks, likely_weight, makers, next_hook, yarn_weights
 from solver.wanted.gauge import Gauge
 from solver.wanted.supplies import Band, Supplies, Yarn

@@ -5,8 +5,9 @@ import pytest
 
 from solver.advice.notes import assumption_notes, fit_notes, ruffle_notes, unsupported_notes
 from solver.form.rings import RingFabric, ring_form
+from solver.search.making import Making
 from solver.search.membrane import Unsupported
-from solver.search.round_counts import Fit, Making, fit
+from solver.search.round_counts import Fit, fit
 from solver.wanted.outline import Outline
 from solver.wanted.silhouette import Deviation, deviation
 from tests.outlines import ball
@@ -22,6 +23,19 @@ def fitted(width: float) -> tuple[Fit, Deviation]:
     wanted = ball(width)
     found = fit(wanted, Making(stitch_width=W, row_height=H, pressure=1.2e-3))
     return found, deviation(found.form.points, wanted)
+
+
+def notes_of(found: Fit, off: Deviation, *, height: float) -> list[str]:
+    """Return the notes on a fit."""
+    told = fit_notes(
+        found.misfit_rows,
+        scale=found.scale_to_fit,
+        rounds=len(found.counts),
+        rms=off.rms,
+        stitch_width=W,
+        height=height,
+    )
+    return list(told)
 
 
 @pytest.mark.parametrize(
@@ -57,7 +71,7 @@ def test_nothing_to_tell() -> None:
     """A ball that its rounds fit has no note on its fit, its ruffles or its outline."""
     found, off = fitted(67.0)
     assert abs(found.misfit_rows) < 0.1
-    assert list(fit_notes(found, off, stitch_width=W, height=67.0)) == []
+    assert list(notes_of(found, off, height=67.0)) == []
     counts = found.counts.tolist()
     assert list(ruffle_notes(found.form.course_stretch, counts, first=2, last=len(counts) - 1)) == []
     assert list(unsupported_notes(found.rest.unsupported, ball(67.0), row_height=H)) == []
@@ -67,7 +81,7 @@ def test_nothing_to_tell() -> None:
 def test_misfit_is_told_with_its_way_out(width: float) -> None:
     """Rounds too many or too few are told with the number, the scale and the height that would need them."""
     found, off = fitted(width)
-    (note,) = fit_notes(found, off, stitch_width=W, height=width)
+    (note,) = notes_of(found, off, height=width)
     assert f"{abs(found.misfit_rows):.1f} rounds {'more' if found.misfit_rows > 0 else 'fewer'}" in note
     assert f"Scaled by {found.scale_to_fit - 1:+.1%} (to {found.scale_to_fit * width:.0f} mm high)" in note
     assert f"whole number, {len(found.counts)}." in note
@@ -77,9 +91,9 @@ def test_poor_fit_is_told() -> None:
     """A form that lies further away than whole stitches explain is told, in millimetres."""
     found, off = fitted(67.0)
     poor = Deviation(rms=0.34 * W, greatest=4.0, height=1.0, width=1.0, place=off.place, raised=off.raised)
-    (note,) = fit_notes(found, poor, stitch_width=W, height=67.0)
+    (note,) = notes_of(found, poor, height=67.0)
     assert "lies 1.7 mm from the drawing" in note
-    assert list(fit_notes(found, off, stitch_width=W, height=67.0)) == []
+    assert list(notes_of(found, off, height=67.0)) == []
 
 
 def test_slack_rounds_are_told_with_their_stitches() -> None:

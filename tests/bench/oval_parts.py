@@ -12,7 +12,9 @@ from pathlib import Path
 import numpy as np
 
 from solver.rounds import Finish, Piece
-from solver.search.oval_plan import Trial, fit_oval, tolerances, waist
+from solver.search.oval_plan import tolerances
+from solver.search.oval_search import fit_oval
+from solver.search.oval_trial import Trial, waist
 from solver.wanted.stadium import Stadium, domed, seamed, soled
 from tests.search.test_oval_plan import GAUGES, PARTS, making
 

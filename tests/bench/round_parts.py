@@ -20,9 +20,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures a
 import numpy as np
 from scipy.optimize import minimize
 
-from solver.form.rings import RingFabric, _Balance, _flat_guess, ring_form
+from solver.form.ring_balance import Balance, RingFabric
+from solver.form.rings import _flat_guess, ring_form
 from solver.partfile import read
-from solver.solving.round import solve
+from solver.solving.solved import solve
 from solver.wanted.gauge import FIRMNESS
 
 GAUGES = [(20, 20), (18, 19), (22, 24), (24, 25), (26, 28), (16, 17), (20, 22), (13, 14), (28, 30), (22, 20)]
@@ -70,7 +71,7 @@ def forms() -> None:
         own = _best(partial(ring_form, fabric, pressure=0.003), times=9)
         print(f"form of {rounds} rounds: {own * 1e3:.1f} ms", end="")
         if rounds <= 100:
-            balance = _Balance(fabric, 0.003)
+            balance = Balance(fabric, 0.003)
             begun = time.perf_counter()
             found = minimize(
                 balance.energy, _flat_guess(fabric).ravel(), jac=balance.gradient, method="L-BFGS-B",
@@ -112,8 +113,8 @@ def shapes() -> None:
                 )
                 solution = solve(read(text, file=name, title=name))
                 found.append(solution.deviation.rms / solution.part.gauge.stitch_width)
-                if solution.direct_rule:
-                    gain.append(solution.direct_rule.rms / solution.deviation.rms)
+                if solution.plain_rule:
+                    gain.append(solution.plain_rule[0] / solution.deviation.rms)
         every += found
         print(f"{name:18} rms {np.median(found):.3f} w in the median, {max(found):.3f} w at the worst")
     print(f"all: {np.median(every):.3f} w in the median, {max(every):.3f} w at the worst,")

@@ -13,10 +13,8 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one core, as the figures a
 import numpy as np
 
 from solver.partfile import OvalPart, Part, read
-from solver.solving.oval import wanted_oval_sizes
-from solver.solving.round import wanted_sizes
-from solver.tuning.oval import bar, measures_of, oval_scaled_to
-from solver.tuning.scale import scaled_to, size_of
+from solver.solving.kinds import kind_of
+from solver.tuning.scale import bar, scaled_to, size_of
 
 PARTS = {
     "mooring ball": ("20, 20, light", 'kind = "ball"\nwidth = 64', ""),
@@ -111,7 +109,7 @@ def main() -> None:
     for place, name in enumerate(PARTS):
         part = part_of(name)
         for measure, factors in FACTORS.items():
-            target = factors[place % 2] * getattr(wanted_sizes(part), measure)
+            target = factors[place % 2] * getattr(kind_of(part).wanted(part), measure)
             begun = time.process_time()
             solution = scaled_to(part, measure=measure, target=target)
             spent = time.process_time() - begun
@@ -141,11 +139,11 @@ def ovals() -> None:
     found = []
     for name in OVALS:
         part = oval_of(name)
-        for measure in measures_of(part):
+        for measure in kind_of(part).measures:
             for factor in OVAL_FACTORS:
-                target = factor * getattr(wanted_oval_sizes(part), measure)
+                target = factor * getattr(kind_of(part).wanted(part), measure)
                 begun = time.process_time()
-                solution = oval_scaled_to(part, measure=measure, target=target)
+                solution = scaled_to(part, measure=measure, target=target)
                 spent = time.process_time() - begun
                 off = size_of(solution, measure) / target - 1
                 allowed = bar(part, measure, target) / target

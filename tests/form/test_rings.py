@@ -9,11 +9,10 @@ from numpy.testing import assert_allclose, assert_array_equal
 from solver.arrays import Floats
 from solver.errors import ConvergenceError, InputError
 from solver.form.fabric import CLOSING_ROWS
+from solver.form.ring_balance import Balance, RingFabric
 from solver.form.rings import (
     TOLERANCE,
     Form,
-    RingFabric,
-    _Balance,
     count_sensitivity,
     form_outline,
     ring_form,
@@ -66,7 +65,7 @@ def near(fabric: RingFabric, seed: int) -> Floats:
 @pytest.mark.parametrize("seed", range(3))
 def test_gradient_and_hessian(fabric: RingFabric, seed: int) -> None:
     """The gradient is the finite difference of the energy, and the Hessian that of the gradient."""
-    balance, x = _Balance(fabric, 4e-3), near(fabric, seed)
+    balance, x = Balance(fabric, 4e-3), near(fabric, seed)
     moves = np.eye(len(x)) * 1e-5 * balance.free
     gradient = [(balance.energy(x + move) - balance.energy(x - move)) / 2e-5 for move in moves]
     assert_allclose(balance.gradient(x), gradient, atol=DIFFERENCE * np.abs(gradient).max())
@@ -101,7 +100,7 @@ def test_sensitivity(fabric: RingFabric) -> None:
 @pytest.mark.parametrize("fabric", FABRICS)
 def test_forces_balance(fabric: RingFabric) -> None:
     """Fabric and stuffing pull on the part as a whole with no force, and moving it costs no energy."""
-    balance, x = _Balance(fabric, 4e-3), near(fabric, 5)
+    balance, x = Balance(fabric, 4e-3), near(fabric, 5)
     balance.free[:] = 1.0
     gradient = balance.gradient(x)
     assert_allclose(gradient[1::2].sum(), 0.0, atol=1e-12 * np.abs(gradient).sum())
@@ -265,6 +264,6 @@ def test_any_counts_balance(data: st.DataObject) -> None:
     stretch = data.draw(st.floats(0.01, 0.15))
     pressure = 2 * stretch / (1 + stretch) / (max(counts) * W / (2 * np.pi))
     form = made(counts, pressure=pressure, cinched=data.draw(st.booleans()))
-    balance = _Balance(form.fabric, pressure)
+    balance = Balance(form.fabric, pressure)
     assert balance.residual(balance.gradient(form.points.ravel())) <= TOLERANCE
     assert np.all(np.isfinite(form.points))

@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from solver.rounds import Finish
-from solver.search.oval_plan import OvalMaking, fit_oval, placed, waist
+from solver.search.oval_plan import OvalMaking
+from solver.search.oval_search import fit_oval
+from solver.search.oval_trial import placed, waist
 from solver.wanted.stadium import Stadium, domed, seamed, soled
 
 GAUGES = [(5.0, 4.55), (5.56, 5.0), (4.17, 3.85), (3.85, 3.57)]

@@ -12,15 +12,14 @@ import pytest
 from click.testing import CliRunner
 
 from solver.cli import main
-from solver.cli.report import oval_report, report
+from solver.cli.report import report
 from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.notation.writer import LineKind, standing_notes, write_rounds
-from solver.partfile import OvalPart, load
+from solver.partfile import load
 from solver.rounds import Finish, Piece, Round, Start
 from solver.rounds.shaping import shaped_piece
-from solver.solving.oval import solve_oval
-from solver.solving.round import solve
+from solver.solving.solved import solve
 
 BALL = shaped_piece(
     [6, 12, 18, 24, 30, 36, *[36] * 6, 30, 24, 18, 12, 6],
@@ -65,13 +64,13 @@ def run(*arguments: str) -> str:
 def test_a_page_with_colours_reads_back(kind: str, tmp_path: Path) -> None:
     """The whole page, short and spelled, US and UK, has no flag, is the same piece, and marks each colour."""
     part = load(Path(part_file(tmp_path, kind)))
-    solution = solve_oval(part) if isinstance(part, OvalPart) else solve(part)
+    solution = solve(part)
     data = solution.as_dict()
     of_rounds = [this["colour"] for this in data["rounds"]]
     assert {"white", "signal red"} <= set(of_rounds)
     for terms, spelled in STYLES:
         told = replace(solution, part=replace(part, work=replace(part.work, terms=terms)))
-        page = (oval_report if isinstance(part, OvalPart) else report)(told, spelled=spelled)
+        page = report(told, spelled=spelled)
         proof = proof_read(page)
         assert proof.clean, [(line.text, line.problems) for line in proof.lines if line.problems]
         piece = converted(proof)[0].piece

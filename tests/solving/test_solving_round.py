@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 
 from solver.partfile import read
 from solver.rounds import Round, Stitch
-from solver.solving.round import Solution, solve
+from solver.solving.solved import Solved, solve
 from solver.wanted.outline import turning_directions
 
 GAUGE = "[gauge]\nstitches = 20\nrows = 20\n"
@@ -27,18 +27,18 @@ GAUGES = ((20, 20), (22, 24), (16, 17), (24, 25))
 """Stitches and rounds to 10 cm; invented, rows 0.92 to 1 times as tall as stitches are wide."""
 
 
-def solved(text: str) -> Solution:
+def solved(text: str) -> Solved:
     """Return the solution of a part file's text."""
     return solve(read(text, file="part.toml", title="Part"))
 
 
 @pytest.fixture(scope="module")
-def buoy() -> Solution:
+def buoy() -> Solved:
     """Solve a ball whose rest meridian is nearly a whole number of rounds."""
     return solved(BALL)
 
 
-def test_data_is_whole_and_plain(buoy: Solution) -> None:
+def test_data_is_whole_and_plain(buoy: Solved) -> None:
     """The data holds every promised key, is plain JSON, and its rounds follow from each other."""
     data = json.loads(json.dumps(buoy.as_dict(), allow_nan=False))
     assert {
@@ -69,20 +69,20 @@ def test_data_is_whole_and_plain(buoy: Solution) -> None:
     assert data["closing_mm"] == pytest.approx(0.6 * 5.0)
 
 
-def test_a_ball_comes_out_as_drawn(buoy: Solution) -> None:
+def test_a_ball_comes_out_as_drawn(buoy: Solved) -> None:
     """A ball that its rounds fit comes out within 1 % of its size, volume included."""
     assert_allclose([buoy.got.height, buoy.got.width], 67.0, rtol=0.01)
     assert_allclose(buoy.got.volume, 4 / 3 * np.pi * 3.35**3, rtol=0.02)  # a ball's volume
     assert buoy.form.residual <= 1e-6
 
 
-def test_stretch_is_that_of_the_firmness(buoy: Solution) -> None:
+def test_stretch_is_that_of_the_firmness(buoy: Solved) -> None:
     """A ball's fabric stretches by what its firmness says (2 % for medium), in the mean."""
     assert_allclose(buoy.form.mean_stretch, 0.02, atol=0.003)
 
 
 @pytest.fixture(scope="module")
-def grid() -> list[Solution]:
+def grid() -> list[Solved]:
     """Solve six shapes at four gauges, each with another firmness."""
     firmness = ("light", "medium", "firm", "very firm")
     return [
@@ -95,7 +95,7 @@ def grid() -> list[Solution]:
     ]
 
 
-def test_whole_stitches_come_near(grid: list[Solution]) -> None:
+def test_whole_stitches_come_near(grid: list[Solved]) -> None:
     """Solved rounds lie 0.06 stitch widths rms away in the median, and 0.12 at the most.
 
     The limit that whole stitches set is 1 / (2 pi sqrt 12) = 0.046 of a stitch width.
@@ -105,14 +105,14 @@ def test_whole_stitches_come_near(grid: list[Solution]) -> None:
     assert max(near) <= 0.12
 
 
-def test_the_plain_rule_is_beaten(grid: list[Solution]) -> None:
+def test_the_plain_rule_is_beaten(grid: list[Solved]) -> None:
     """In the median the plain rule's rounds lie more than four times as far away."""
-    gain = [s.direct_rule.rms / s.deviation.rms for s in grid if s.direct_rule is not None]
+    gain = [s.plain_rule[0] / s.deviation.rms for s in grid if s.plain_rule is not None]
     assert len(gain) == len(grid)
     assert np.median(gain) >= 4
 
 
-def test_counts_turn_where_the_drawing_does(grid: list[Solution]) -> None:
+def test_counts_turn_where_the_drawing_does(grid: list[Solved]) -> None:
     """Counts rise and fall as often as the wanted girth, and step gently."""
     for solution in grid:
         counts = np.array(solution.piece.counts, dtype=float)
@@ -173,10 +173,10 @@ def test_hoop_compression_is_told_above_root_two(ratio: float, *, told: bool) ->
 def test_half_a_round_is_told_with_the_height_that_fits() -> None:
     """A misfit of rounds is told; scaled as the note says, the part has next to none."""
     solution = solved(BALL.replace("67 mm", "65 mm"))
-    assert abs(solution.fit.misfit_rows) > 0.3
+    assert abs(solution.misfit) > 0.3
     assert any("than a whole number" in note for note in solution.notes)
-    fitting = solved(BALL.replace("67 mm", f"{65 * solution.fit.scale_to_fit:.3f} mm"))
-    assert abs(fitting.fit.misfit_rows) < 0.02
+    fitting = solved(BALL.replace("67 mm", f"{65 * solution.scale_to_fit:.3f} mm"))
+    assert abs(fitting.misfit) < 0.02
     assert not any("than a whole number" in note for note in fitting.notes)
 
 

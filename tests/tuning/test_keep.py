@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 
 from solver.partfile import read
-from solver.search.round_counts import Aim
-from solver.solving.round import solve
-from solver.tuning.keep import refined_with, sensitivity
-from solver.tuning.scale import form_size, scaled_to, size_of
+from solver.search.round_counts import Aim, fit
+from solver.solving.again import reformed
+from solver.solving.round import making_of
+from solver.solving.solved import solve
+from solver.tuning.keep import By, refined_with, sensitivity
+from solver.tuning.scale import scaled_to, size_of
 
 PARTS = {
     "float": 'kind = "egg"\nheight = 60\nwidth = 45',
@@ -103,7 +105,8 @@ def test_a_size_that_counts_keep_away_is_told() -> None:
 @pytest.mark.parametrize("measure", ["height", "width", "volume"])
 def test_slope_of_an_aim(measure: str) -> None:
     """An aim's slope is its difference quotient, on rings moved at random."""
-    form = solve(part("post")).form
+    post = part("post")
+    form = fit(post.outline, making_of(post)).form
     aim = Aim(measure=measure, size=40.0, weight=2.0)
     moves = np.random.default_rng(3).normal(size=(*form.points.shape, 2))
     step = 1e-6
@@ -117,12 +120,12 @@ def test_slope_of_an_aim(measure: str) -> None:
 def test_by_gauge_and_by_firmness_keep_the_rounds() -> None:
     """The same rounds at the told gauge, or stuffed as told, have the size; solved, not scaled."""
     drawn = solve(part("float"))
-    for by, factor in (("gauge", 1.4), ("firmness", 1.02)):
+    for by, factor in ((By.GAUGE, 1.4), (By.FIRMNESS, 1.02)):
         target = factor * size_of(drawn, "height")
         got = refined_with(drawn, measure="height", target=target, by=by)
         assert got.piece == drawn.piece
         assert size_of(got, "height") == pytest.approx(target, rel=1e-4)
-        assert form_size(got.part, got.form, "height") == pytest.approx(target, rel=1e-4)
+        assert size_of(reformed(got, got.part), "height") == pytest.approx(target, rel=1e-4)
 
 
 def test_sensitivities() -> None:
@@ -130,5 +133,5 @@ def test_sensitivities() -> None:
     drawn = solve(part("mark"))
     moved = sensitivity(drawn, "height")
     # the stuffing's p/k stays here, and on a larger part it stretches by a little more
-    assert moved.stitch_width + moved.row_height == pytest.approx(0.01 * drawn.form.size, rel=0.1)
+    assert moved.stitch_width + moved.row_height == pytest.approx(0.01 * drawn.form.height, rel=0.1)
     assert moved.stretch > 0

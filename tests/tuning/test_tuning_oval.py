@@ -9,9 +9,10 @@ from numpy.testing import assert_allclose
 from solver.errors import InputError
 from solver.form.stitches import TOLERANCE
 from solver.partfile import OvalPart, read
-from solver.solving.oval import OvalSolution, solve_oval, wanted_oval_sizes
-from solver.tuning.oval import bar, form_with, oval_refined_with, oval_scaled_to, oval_sensitivity
-from solver.tuning.scale import size_of
+from solver.solving.kinds import kind_of
+from solver.solving.solved import Solved, solve
+from solver.tuning.keep import By, refined_with, sensitivity
+from solver.tuning.scale import bar, scaled_to, size_of
 
 KINDS = {
     "float": ("thickness = 3", 'kind = "oval"\nlength = 62\nwidth = 44\nheight = 42', 'finish = "seamed"'),
@@ -40,9 +41,9 @@ def part(name: str, work: str = "") -> OvalPart:
 
 
 @pytest.fixture(scope="module")
-def solved() -> dict[str, OvalSolution]:
+def solved() -> dict[str, Solved]:
     """Return the parts as drawn, solved."""
-    return {name: solve_oval(part(name)) for name in KINDS}
+    return {name: solve(part(name)) for name in KINDS}
 
 
 @pytest.mark.parametrize(
@@ -57,8 +58,8 @@ def solved() -> dict[str, OvalSolution]:
 def test_scaled_to_a_size(name: str, measure: str, factor: float) -> None:
     """The form lies within 1 % of the target or half of what one stitch or round more is worth."""
     wanted = part(name)
-    target = factor * getattr(wanted_oval_sizes(wanted), measure)
-    got = oval_scaled_to(wanted, measure=measure, target=target)
+    target = factor * getattr(kind_of(wanted).wanted(wanted), measure)
+    got = scaled_to(wanted, measure=measure, target=target)
     step = {"length": 5, "width": 5, "height": 100 / 21, "girth": 10}[measure]
     assert abs(size_of(got, measure) - target) <= max(0.01 * target, step / 2)
     assert bar(wanted, measure, target) == max(0.01 * target, step / 2)
@@ -73,9 +74,9 @@ def test_a_misfit_is_corrected() -> None:
     """Where the first drawing misses, others are tried, and the nearest is given; the work done is told."""
     wanted = part("snout")
     target = 0.85 * wanted.wanted.height
-    first = solve_oval(replace(wanted, wanted=wanted.wanted.scaled(0.85)))
+    first = solve(replace(wanted, wanted=wanted.wanted.scaled(0.85)))
     shares: list[float] = []
-    got = oval_scaled_to(wanted, measure="height", target=target, progress=shares.append)
+    got = scaled_to(wanted, measure="height", target=target, progress=shares.append)
     assert abs(got.got.height - target) < 0.7 * abs(first.got.height - target)
     assert shares == sorted(shares)
     assert 0.5 < shares[-1] <= 1
@@ -84,24 +85,24 @@ def test_a_misfit_is_corrected() -> None:
 def test_a_given_chain_is_left_out() -> None:
     """A scaled drawing gets its own chain, and a note says so; a size out of its reach is told."""
     wanted = part("mat", "chain = 11")
-    got = oval_scaled_to(wanted, measure="length", target=150.0)
+    got = scaled_to(wanted, measure="length", target=150.0)
     assert got.piece.foundation > 11
     assert any("chain of 11" in note for note in got.notes)
-    small = oval_scaled_to(part("snout"), measure="volume", target=9.0)
+    small = scaled_to(part("snout"), measure="volume", target=9.0)
     missed = size_of(small, "volume") - 9.0
     assert abs(missed) > 0.09
     assert f"comes out {abs(missed):.1f} ml {'over' if missed > 0 else 'under'}" in small.notes[-1]
 
 
 @pytest.mark.parametrize("name", KINDS)
-def test_by_gauge_keeps_the_rounds(name: str, solved: dict[str, OvalSolution]) -> None:
+def test_by_gauge_keeps_the_rounds(name: str, solved: dict[str, Solved]) -> None:
     """The same rounds at the told gauge have the size, as has a form solved from nothing at that gauge."""
     drawn = solved[name]
     target = 1.4 * size_of(drawn, "length")
-    tuned = oval_refined_with(drawn, measure="length", target=target, by="gauge")
+    tuned = refined_with(drawn, measure="length", target=target, by=By.GAUGE)
     assert tuned.piece == drawn.piece
     assert size_of(tuned, "length") == pytest.approx(target, rel=1e-3)
-    anew = solve_oval(tuned.part)
+    anew = solve(tuned.part)
     assert anew.piece == drawn.piece
     assert_allclose(
         [getattr(tuned.got, size) for size in ("length", "width", "girth", "volume")],
@@ -114,11 +115,11 @@ def test_by_gauge_keeps_the_rounds(name: str, solved: dict[str, OvalSolution]) -
     assert kept == [note for note in anew.notes if not note.startswith("Chain ")]
 
 
-def test_by_firmness(solved: dict[str, OvalSolution]) -> None:
+def test_by_firmness(solved: dict[str, Solved]) -> None:
     """The same rounds stuffed as told have the size, and say so; no stuffing makes a part a metre long."""
     drawn = solved["snout"]
     target = 1.02 * size_of(drawn, "length")
-    tuned = oval_refined_with(drawn, measure="length", target=target, by="firmness")
+    tuned = refined_with(drawn, measure="length", target=target, by=By.FIRMNESS)
     assert tuned.piece == drawn.piece
     assert size_of(tuned, "length") == pytest.approx(target, abs=0.05)
     assert tuned.part.stuffing.stretch > drawn.part.stuffing.stretch
@@ -127,29 +128,29 @@ def test_by_firmness(solved: dict[str, OvalSolution]) -> None:
         f"Stuffing tuned to the size: it stretches the fabric by {tuned.part.stuffing.stretch:.1%}."
     ]
     with pytest.raises(InputError, match="stuffing alone makes the length"):
-        oval_refined_with(drawn, measure="length", target=1000.0, by="firmness")
+        refined_with(drawn, measure="length", target=1000.0, by=By.FIRMNESS)
     with pytest.raises(InputError, match="not stuffed"):
-        oval_refined_with(solved["mat"], measure="length", target=90.0, by="firmness")
+        refined_with(solved["mat"], measure="length", target=90.0, by=By.FIRMNESS)
 
 
-def test_sensitivities(solved: dict[str, OvalSolution]) -> None:
+def test_sensitivities(solved: dict[str, Solved]) -> None:
     """1 % more of stitch width and row height: of a flat piece, chain and rounds; of a free one, all."""
     flat = solved["mat"]
-    moved = oval_sensitivity(flat, "length")
+    moved = sensitivity(flat, "length")
     chain, h = flat.piece.foundation - 2, flat.part.gauge.row_height
     assert moved.stitch_width == pytest.approx(0.01 * chain * 5.0)
     assert moved.row_height == pytest.approx(0.01 * (flat.got.length - chain * 5.0))
     assert moved.row_height > 0.01 * h
     assert moved.stretch == 0
     free = solved["float"]
-    moved = oval_sensitivity(free, "length")
+    moved = sensitivity(free, "length")
     # the stuffing's p/k stays here, and on a larger part it stretches by a little more
     assert moved.stitch_width + moved.row_height == pytest.approx(0.01 * free.form.length, rel=0.1)
     assert moved.stretch > 0
 
 
-def test_what_holds_a_part_keeps_holding_it(solved: dict[str, OvalSolution]) -> None:
+def test_what_holds_a_part_keeps_holding_it(solved: dict[str, Solved]) -> None:
     """Solved again with nothing changed, a part with a sole or a held edge keeps its form."""
     for name in ("snout", "punt"):
-        again = form_with(solved[name], gauge=replace(solved[name].part.gauge))
+        again = solved[name].kind.formed(solved[name].part, solved[name].piece, near=solved[name])
         assert np.abs(again.points - solved[name].form.points).max() < 0.1

@@ -14,7 +14,7 @@ from solver.form.rings import Form, RingFabric, ring_form
 from solver.partfile import read
 from solver.rounds import Finish, Start, Stitch
 from solver.rounds.shaping import shaped_piece
-from solver.solving.round import solve
+from solver.solving.solved import solve
 
 W = 5.0
 

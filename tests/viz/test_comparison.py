@@ -41,7 +41,14 @@ def as_form(points: np.ndarray) -> Form:
 def page(wanted: np.ndarray, form: np.ndarray, **words: str) -> Axes:
     """Return the whole page for a wanted outline and a form."""
     outline = Outline(wanted)
-    return draw_comparison(outline, as_form(form), deviation(form, outline), **words)
+    off, got = deviation(form, outline), as_form(form)
+    sizes = [
+        ("height", outline.height, got.size),
+        ("width", outline.width, got.width),
+        ("girth", outline.girth, np.pi * got.width),
+        ("volume", outline.volume / 1000, got.volume / 1000),
+    ]
+    return draw_comparison(outline, form, off, sizes, **words)
 
 
 def table(figure: Figure) -> list[str]:

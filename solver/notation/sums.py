@@ -1,0 +1,162 @@
+"""What is wrong with a line's sums: it does not use the stitches that are there, or not make what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from solver.notation.finding import Finding, columns
+from solver.notation.likeliest import Line
+from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
+from solver.notation.strange import unknown_word
+from solver.notation.ways import garbled
+
+
+def reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
+    """Yield what is wrong with the sums of a line; `after` is the next one."""
+    word = unknown_word(line)
+    if word is not None:
+        yield word
+        return
+    if line.fit is None:
+        if garbled(line.entry):
+            yield Finding(
+                "unread",
+                "This line can't be read; the lines around it are still checked.",
+                "",
+                "",
+                0,
+                len(line.entry.text),
+            )
+        return
+    fit = line.fit
+    cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
+    if fit.uses_ok and fit.count_ok and not cut:
+        return
+    if fit.uses_ok and not cut:
+        yield _wrong_count(line, after)
+        return
+    yield from _wrong_use(line, after)
+
+
+def _wrong_count(line: Line, after: Line | None) -> Finding:
+    """Tell of a line that uses what is there and states another count than it makes."""
+    fit = line.fit
+    assert fit is not None
+    stated = fit.way.content.stated[-1]
+    made = fit.counts[-1]
+    follows = {
+        "true": f" The next line follows {made}.",
+        "stated": f" The next line follows {stated.count}.",
+        "": "",
+    }[line.followed if after is not None and after.fit is not None and after.fit.uses_ok else ""]
+    message = f"Makes {made}, says {stated.count}.{follows}"
+    count = count_mend(stated, line, made)
+    body = (
+        body_mends(line, uses=fit.there, makes=stated.count)
+        if line.followed == "stated" and len(fit.counts) == 1
+        else []
+    )
+    best = body[0] if body else count
+    return _with_mend("count", message, line, best, other=count if body else None, stated=stated.start)
+
+
+def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
+    """Tell of a line that does not use the stitches that are there."""
+    fit = line.fit
+    assert fit is not None
+    there, uses, made = fit.there, fit.first.uses, fit.counts[-1]
+    stated = fit.way.content.stated[-1] if fit.way.content.stated else None
+    if there is None:
+        yield Finding(
+            "consumes",
+            f"Uses {uses} stitches, which does not go round the chain.",
+            "",
+            "",
+            0,
+            len(line.entry.text),
+        )
+        return
+    wanted = stated.count if stated else None
+    if (
+        wanted is None
+        and after is not None
+        and after.fit is not None
+        and after.fit.first.fill == 0
+        and after.fit.there is not None
+    ):
+        wanted = after.fit.first.uses if after.fit.first.uses != made else made
+    mends = body_mends(line, uses=there, makes=wanted)
+    if not mends and stated is None:
+        mends = body_mends(line, uses=there, makes=None)
+    best = mends[0] if mends else None
+    over = left_over(fit)
+    if uses == there and fit.needs:
+        # A later round of a range: the first one fits.
+        message = f"Worked again as the label says it needs {fit.needs} stitches, has {fit.has}."
+        kind = "consumes"
+    elif fit.first.fill:
+        over = fit.first.over
+        message = (
+            f"The repeat does not fit: of {there} stitches {fit.first.fill} repeats leave {over} over."
+            if over > 0
+            else f"Needs at least {uses} stitches, has {there}."
+        )
+        kind = "repeat"
+    else:
+        lacks = f"{over} left over" if over > 0 else f"{-over} too few"
+        message = f"Needs {uses} stitches, has {there}: {lacks}."
+        kind = "repeat" if best is not None and best.kind == "multiplier" else "consumes"
+    extra = f" Makes {made}, says {stated.count}." if stated and not fit.count_ok else ""
+    if kind == "repeat" and not fit.first.fill and best is not None:
+        yield _with_mend(
+            "repeat",
+            f"The repeat does not fit: worked {best.old} times it needs {uses} stitches, has {there}.",
+            line,
+            best,
+        )
+        yield _with_mend("consumes", message, line, best)
+    elif best is not None:
+        yield _with_mend(kind, message + extra, line, best)
+    else:
+        yield _unmended(kind, message + extra, line, over, made, stated.count if stated else None)
+    if stated is not None and not fit.count_ok:
+        yield _with_mend(
+            "count",
+            f"Makes {made}, says {stated.count}.",
+            line,
+            best or count_mend(stated, line, made),
+            stated=stated.start,
+        )
+
+
+def _unmended(kind: str, message: str, line: Line, over: int, made: int, stated: int | None) -> Finding:
+    """Return a finding that no single number mends."""
+    fix = ""
+    if over > 0 and (stated is None or made + over == stated):
+        fix = f"{over} more sc at the end."
+    elif over > 0:
+        fix = f"Work the {over} left over, or check the round before."
+    elif over < 0:
+        fix = f"Check the number of repeats, or the round before: it would need {-over} more."
+    return Finding(
+        kind, message, fix, "", *columns(line, line.entry.tokens[0].start, line.entry.tokens[-1].end)
+    )
+
+
+def _with_mend(
+    kind: str, message: str, line: Line, mend: Mend, *, other: Mend | None = None, stated: int | None = None
+) -> Finding:
+    if mend.kind == "count":
+        fix = f"({mend.old}) -> ({mend.new})"
+    elif mend.kind == "multiplier":
+        fix = f"x {mend.old} -> x {mend.new}"
+    else:
+        fix = f"{mend.old} -> {mend.new}"
+    if other is not None:
+        fix += f", or ({other.old}) -> ({other.new})"
+    place = columns(line, mend.start, mend.end)
+    if stated is not None and kind == "count":
+        found = line.fit.way.content.stated[-1] if line.fit else None
+        if found is not None:
+            place = columns(line, found.start, found.end)
+    return Finding(kind, message, fix, mended(line, mend), *place)

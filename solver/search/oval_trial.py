@@ -1,0 +1,160 @@
+"""One set of numbers for an oval part tried: its rounds, the form that they become, how far that is off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from solver.arrays import Floats, frozen
+from solver.errors import InputError, Problem
+from solver.form.descent import Supports
+from solver.form.fabric import stitch_fabric
+from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
+from solver.form.stuffed import StuffedForm
+from solver.form.views import placed
+from solver.rounds import Finish, Piece
+from solver.rounds.along_chain import oval_piece
+from solver.search.oval_ends import end_counts, sole_rounds
+from solver.search.oval_plan import OvalMaking, Plan, tolerances
+from solver.wanted.stadium import Stadium
+
+SEARCH_TOLERANCE = 1e-2
+"""Residual while searching: moves no size by more than 0.03 mm."""
+
+ROUGH = 0.25
+"""Root mean square distance from the wanted surface that costs as much as a size just met, in stitches."""
+
+LIES_NEAR = 0.3
+"""Root mean square distance from the wanted surface up to which a part is met, in stitches."""
+
+BOW = 0.3
+"""Rise of the chain between its ends that costs as much as a size just met, in stitches."""
+
+FULL = 0.975
+"""Width at mid-length over greatest width below which a part has a waist."""
+
+OUTSIDE = 4.0
+"""What lies outside its tolerance costs so many times more on top: a sound plan has everything inside."""
+
+MIDDLE = 1.2
+"""Half the length about mid-length in which its section lies, in stitches: two stitches of a side lie in it,
+and no more of a waist."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trial:
+    """A plan and the form that it becomes.
+
+    Attributes
+    ----------
+    plan : Plan
+    ends : tuple of int
+        Stitches in each end, round by round.
+    piece : Piece
+    form : StitchForm
+    miss : (4,) float
+        Length, width, height, and width at mid-length, less the wanted. [mm]
+    rms : float
+        Root mean square distance of the stitches from the wanted surface. [mm]
+    cost : float
+        Squared misses over their tolerances, and of the surface.
+    met : bool
+        Whether all sizes are met, the surface lies near and there is no waist.
+    """
+
+    plan: Plan
+    ends: tuple[int, ...]
+    piece: Piece
+    form: StitchForm
+    miss: Floats
+    rms: float
+    cost: float
+    met: bool
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "miss", frozen(self.miss))
+
+
+def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float = SEARCH_TOLERANCE) -> Trial:
+    """Return a plan's form and how far it is from the wanted surface.
+
+    Raises
+    ------
+    ConvergenceError
+        If it has no balance.
+    """
+    ends = end_counts(wanted, making, plan)
+    piece = oval_piece(
+        making.chain or plan.side + 3,
+        ends,
+        finish=making.finish,
+        begin=making.begin,
+        increases=making.increases,
+    )
+    form = stuffed(wanted, making, piece, tolerance=tolerance)
+    miss, rms = misses(form, wanted), rms_distance(form, wanted)
+    thin = max(FULL - waist(form), 0.0) / (1 - FULL)
+    bow = float(np.ptp(form.rings[0][:, 2])) / (BOW * making.stitch_width)
+    over = np.array([*miss / tolerances(wanted, making), rms / (ROUGH * making.stitch_width), thin, bow])
+    cost = over @ over + OUTSIDE * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
+    met = bool((np.abs(over[:3]) <= 1).all() and rms <= LIES_NEAR * making.stitch_width and thin == 0)
+    return Trial(plan, ends, piece, form, miss, rms, float(cost), met)
+
+
+def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: float = TOLERANCE) -> StitchForm:
+    """Return what rounds along a chain become when they are stuffed and held as the part is.
+
+    Raises
+    ------
+    InputError
+        If they are fewer than lie on the sole.
+    ConvergenceError
+        If they have no balance.
+    """
+    fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
+    supports = Supports()
+
+    def places(ring: int, share: float) -> Floats:
+        corner = fabric.corners[ring]
+        first = 0.5 - (corner[0] + corner[1]) / 2
+        return wanted.perimeter_places(len(fabric.rings[ring]), height_share=share, first=first)
+
+    if making.sole:
+        flat = sole_rounds(making)
+        if len(piece.rounds) <= flat:
+            rule = f"a part has rounds beyond the {flat} that lie on its stiff sole"
+            raise InputError(Problem(rule, got=f"{len(piece.rounds)} rounds"))
+        supports = replace(supports, sole=flat, sole_edge=places(flat, making.sole / wanted.meridian))
+    if piece.finish is Finish.OPEN and making.held:
+        supports = replace(supports, finish=places(len(fabric.rings) - 1, 1.0))
+    return stitch_form(
+        fabric,
+        pressure=making.pressure,
+        supports=supports,
+        tolerance=tolerance,
+        wale_stiffness=making.stiffness_ratio,
+    )
+
+
+def misses(form: StitchForm | StuffedForm, wanted: Stadium) -> Floats:
+    """Return a form's length, width, height, and width at mid-length, less the wanted, (4,). [mm]"""
+    sizes = np.array([form.length, form.width, form.height, middle_sizes(form)[0]])
+    return np.asarray(sizes - [wanted.length, wanted.width, wanted.height, wanted.width])
+
+
+def rms_distance(form: StitchForm | StuffedForm, wanted: Stadium) -> float:
+    """Return the root mean square distance of a form's stitches from its wanted surface. [mm]"""
+    return float(np.sqrt(np.mean(wanted.distance(placed(form.points, wanted)) ** 2)))
+
+
+def middle_sizes(form: StitchForm | StuffedForm) -> tuple[float, float]:
+    """Return the greatest width and height of a form's section at mid-length. [mm]"""
+    middle = (form.points[:, 0].max() + form.points[:, 0].min()) / 2
+    near = np.abs(form.points[:, 0] - middle) <= MIDDLE * form.fabric.stitch_width
+    return float(np.ptp(form.points[near, 1])), float(np.ptp(form.points[near, 2]))
+
+
+def waist(form: StitchForm | StuffedForm) -> float:
+    """Return the width at mid-length over the greatest width: below 1 the part has a waist."""
+    return middle_sizes(form)[0] / form.width

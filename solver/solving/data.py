@@ -1,0 +1,111 @@
+"""A solved part as plain data: the keys of `--json`, lengths in mm."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from solver.notation.writer import each_round
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from solver.solving.solved import Solved
+
+
+def as_dict(solved: Solved, *, spelled: bool) -> dict[str, Any]:
+    """Return a solved part as plain data.
+
+    Parameters
+    ----------
+    solved : Solved
+    spelled : bool
+        Write the text of each round out in full.
+    """
+    got, wanted = solved.got.as_dict(), solved.wanted.as_dict()
+    views, rule = solved.views, solved.plain_rule
+    drawn = {"outline": _rounded(solved.kind.drawing(solved.part))}
+    sizes = ("length_mm", "width_mm", "height_mm")
+    return {
+        **_worked(solved, spelled=spelled),
+        **({"last_round": solved.last} if solved.last else {}),
+        "form": {**got, **_form(solved)},
+        "wanted": {
+            **wanted,
+            **drawn,
+            **({"outlines": {name: _rounded(view.wanted) for name, view in views.items()}} if views else {}),
+        },
+        "deviation": {
+            "rms_mm": solved.rms,
+            "max_mm": solved.greatest,
+            **{size: got[size] - wanted[size] for size in sizes if size in got and size in wanted},
+            **{name: {"rms_mm": view.rms, "max_mm": view.greatest} for name, view in views.items()},
+        },
+        "direct_rule": rule and {"rms_mm": rule[0], "max_mm": rule[1]},
+        "rest_meridian_misfit_rows": solved.misfit,
+        "scale_to_whole_rows": solved.scale_to_fit,
+        "closing_mm": solved.form.closing,
+        "materials": solved.materials.as_dict(),
+        "notes": list(solved.notes),
+        "cautions": list(solved.cautions),
+    }
+
+
+def _worked(solved: Solved, *, spelled: bool) -> dict[str, Any]:
+    """Return what a part is made from, and its rounds."""
+    part, piece, colours = solved.part, solved.piece, solved.materials.round_colours
+    texts = each_round(piece, terms=part.work.terms, spelled=spelled)
+    return {
+        "title": part.title,
+        "gauge": {
+            "stitch_width_mm": part.gauge.stitch_width,
+            "row_height_mm": part.gauge.row_height,
+            "thickness_mm": part.gauge.thickness,
+        },
+        "stuffing": {
+            "stretch": part.stuffing.stretch,
+            "pressure_over_stiffness_per_mm": solved.form.pressure,
+        },
+        "start": str(piece.start),
+        "foundation": piece.foundation,
+        "finish": str(piece.finish),
+        "terms": part.work.terms,
+        "rounds": [
+            {
+                "number": number,
+                "count": this.count,
+                "text": text,
+                "increases": this.increases,
+                "decreases": this.decreases,
+                "stitches": [str(stitch) for stitch in this.stitches],
+                **({"colour": colours[number - 1]} if colours else {}),
+            }
+            for number, (this, text) in enumerate(zip(piece.rounds, texts, strict=True), start=1)
+        ],
+    }
+
+
+def _form(solved: Solved) -> dict[str, Any]:
+    """Return what the rounds become, besides its sizes."""
+    form, views = solved.form, solved.views
+    course = form.course_stretch if form.alike else form.course_stretch[1 : len(solved.piece.rounds) + 1]
+    told: dict[str, Any] = {
+        "mean_stretch": form.mean_stretch,
+        "course_stretch": [float(course.min()), float(course.max())],
+        "wale_stretch": [float(form.wale_stretch.min()), float(form.wale_stretch.max())],
+        "residual": form.residual,
+        "iterations": form.iterations,
+        "outline": _rounded(form.outline),
+    }
+    if views:
+        told["outlines"] = {name: _rounded(view.form) for name, view in views.items()}
+        told["sections"] = [
+            {"round": each.number, "length_mm": each.length, "width_mm": each.width}
+            for each in solved.sections
+        ]
+    return told
+
+
+def _rounded(points: ArrayLike) -> list[list[float]]:
+    return [[round(x, 4), round(y, 4)] for x, y in np.asarray(points).tolist()]

@@ -1,0 +1,196 @@
+"""A part solved, of whatever kind: its rounds, the form that they become, and what to say about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from solver.advice.cautions import form_cautions
+from solver.advice.materials import Materials, materials
+from solver.arrays import Floats, frozen
+from solver.solving.kinds import Kind, Lie, kind_of
+from solver.solving.sizes import Sizes
+
+if TYPE_CHECKING:
+    from solver.form.stuffed import StuffedForm
+    from solver.form.views import View
+    from solver.rounds import Piece
+    from solver.wanted.part import AnyPart
+    from solver.wanted.silhouette import Deviation
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A round of the stuffed part. Lengths in mm."""
+
+    number: int
+    length: float
+    width: float
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Solved:
+    """A part and everything that was worked out for it.
+
+    Attributes
+    ----------
+    part : AnyPart
+        What was wanted.
+    piece : Piece
+        The rounds.
+    form : StuffedForm
+        What they become; a flat piece as it lies.
+    lie : Lie
+        How that lies over the drawing.
+    wanted, got : Sizes
+        Outside sizes, drawn and of the form.
+    plain_rule : tuple of two float, or None
+        How far the rounds of the plain rule come out: see `Kind.plain_rule`. [mm]
+    misfit : float
+        Rounds that the drawing has beyond the whole number.
+    scale_to_fit : float
+        Times this the drawing would want a whole number of rounds.
+    last : str
+        Stitches of the last round of a flat piece.
+    materials : Materials
+        What the part takes.
+    notes, cautions : tuple of str
+        For the maker.
+    """
+
+    part: AnyPart
+    piece: Piece
+    form: StuffedForm
+    lie: Lie
+    wanted: Sizes
+    got: Sizes
+    plain_rule: tuple[float, float] | None
+    misfit: float
+    scale_to_fit: float
+    last: str
+    materials: Materials
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def kind(self) -> Kind:
+        """What its part is."""
+        return kind_of(self.part)
+
+    @property
+    def rms(self) -> float:
+        """Root mean square distance of the form from the drawing. [mm]"""
+        return self.lie.rms
+
+    @property
+    def greatest(self) -> float:
+        """Greatest distance of the form from the drawing. [mm]"""
+        return self.lie.greatest
+
+    @property
+    def deviation(self) -> Deviation | None:
+        """How its outline lies over the drawn one; None where it is not alike all round."""
+        return self.lie.outline
+
+    @property
+    def views(self) -> Mapping[str, View]:
+        """Outlines from the front, the side and above; none where it is alike all round."""
+        return self.lie.views
+
+    @property
+    def points(self) -> Floats:
+        """The form's nodes about the middle of the drawing, (n, 3). [mm]"""
+        return self.lie.points
+
+    @cached_property
+    def sections(self) -> tuple[Section, ...]:
+        """Length and width of every round."""
+        rings = self.form.rings[1 : len(self.piece.rounds) + 1]
+        return tuple(
+            Section(number, float(np.ptp(ring[:, 0])), float(np.ptp(ring[:, 1])))
+            for number, ring in enumerate(rings, start=1)
+        )
+
+    def as_dict(self, *, spelled: bool = False) -> dict[str, Any]:
+        """Return everything as plain data; lengths in mm. See `solver.solving.data`."""
+        from solver.solving.data import as_dict
+
+        return as_dict(self, spelled=spelled)
+
+
+def solve(part: AnyPart, *, progress: Callable[[float], None] | None = None) -> Solved:
+    """Return the rounds of a part, proved against the form that they become.
+
+    Parameters
+    ----------
+    part : AnyPart
+        What is wanted.
+    progress : callable, optional
+        Told the share of the work done, 0 to 1.
+
+    Raises
+    ------
+    InputError
+        If no whole stitches make such a part.
+    ConvergenceError
+        If the rounds have no balance under the stuffing.
+    """
+    found = kind_of(part).found(part, progress=progress)
+    return laid(
+        part,
+        found.piece,
+        found.form,
+        plain_rule=kind_of(part).plain_rule(part),
+        last=found.last,
+        tried=found.tried,
+    )
+
+
+def laid(
+    part: AnyPart,
+    piece: Piece,
+    form: StuffedForm,
+    *,
+    plain_rule: tuple[float, float] | None,
+    last: str = "",
+    tried: int = 0,
+) -> Solved:
+    """Return the solved part that these rounds and their form are, with all that is to be said about them.
+
+    Parameters
+    ----------
+    part, piece, form
+    plain_rule, last, tried
+        See `solver.solving.kinds.Found`.
+    """
+    kind = kind_of(part)
+    lie = kind.lie(part, form)
+    solved = Solved(
+        part=part,
+        piece=piece,
+        form=form,
+        lie=replace(lie, points=frozen(lie.points), views=MappingProxyType(dict(lie.views))),
+        wanted=kind.wanted(part),
+        got=kind.got(part, form),
+        plain_rule=plain_rule,
+        misfit=kind.misfit(part, form, last),
+        scale_to_fit=kind.scale_to_fit(part, form, last),
+        last=last,
+        materials=materials(
+            piece,
+            part.supplies,
+            gauge=part.gauge,
+            stretch=part.stuffing.stretch,
+            volume=form.volume,
+            heights=form.edges,
+        ),
+        notes=(),
+        cautions=tuple(form_cautions(form, thickness=part.gauge.thickness, supplies=part.supplies)),
+    )
+    told = (*part.notes, *kind.notes(solved, tried=tried))
+    return replace(solved, notes=tuple(note for note in told if note))
