@@ -21,6 +21,12 @@ SIZE_SHARE, SIZE_ROWS = 0.015, 0.5
 NEARNESS = (90.0, 250.0)
 """Things to read that a misfit of the whole tolerance is worth, and where that leads out of it."""
 
+AIM_SHARE = 0.01
+"""Of a size that is aimed at."""
+
+SIZED = 12.0
+"""Things to read that a height or width is worth which is off by all that it may be."""
+
 MARGIN = 0.88
 """Share of the tolerance that the search keeps to."""
 
@@ -206,7 +212,8 @@ class _Search:
         slack = -trial.form.course_stretch[1:][: len(counts)][self.making.shaped(counts)]
         ripples = int(np.count_nonzero(slack > RIPPLE))
         reading = reading_of(counts, self.making)
-        score = reading + self.nearness * trial.cost / self._unit
+        off = sum((size / most) ** 2 for size, most in zip(self._off(trial), self._allowed(), strict=True))
+        score = reading + self.nearness * trial.cost / self._unit + SIZED * off
         fits = self._within(trial)
         return _Judged(trial, rows, score + RIPPLE_PRICE * ripples + (0.0 if fits else 100.0), fits)
 
@@ -242,20 +249,23 @@ class _Search:
                 worst = max(worst, float(rise.max()))
         return worst
 
-    def _off(self, trial: Trial) -> tuple[float, float]:
-        """Return by how much height and width are off what is wanted. [mm]."""
-        height, width = self._wanted()
-        return trial.form.size - height, trial.form.width - width
+    def _off(self, trial: Trial) -> list[float]:
+        """Return by how much the sizes are off: height, width, and what is aimed at. [mm]."""
+        form, aim = trial.form, self.making.aim
+        off = [form.size - self.outline.height, form.width - self.outline.width]
+        if aim:
+            off = [apart for apart, one in zip(off, ("height", "width"), strict=True) if one != aim.measure]
+            off.append(aim.off(form) / aim.weight)
+        return off
 
-    def _allowed(self) -> tuple[float, float]:
-        height, width = (
-            max(SIZE_SHARE * size, SIZE_ROWS * self.making.row_height) for size in self._wanted()
-        )
-        return height, width
-
-    def _wanted(self) -> tuple[float, float]:
-        aim = self.making.aim
-        return (
-            aim.size if aim and aim.measure == "height" else self.outline.height,
-            aim.size if aim and aim.measure == "width" else self.outline.width,
-        )
+    def _allowed(self) -> list[float]:
+        """Return by how much each of those may be off. [mm]."""
+        half, aim = SIZE_ROWS * self.making.row_height, self.making.aim
+        sizes = {"height": self.outline.height, "width": self.outline.width}
+        allowed = [
+            max(SIZE_SHARE * size, half) for one, size in sizes.items() if not aim or one != aim.measure
+        ]
+        if aim:
+            share = AIM_SHARE * aim.size * aim.unit / aim.weight
+            allowed.append(share if aim.measure == "volume" else max(share, half))
+        return allowed

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from solver.partfile import read
-from solver.search.round_counts import Aim, fit
+from solver.search.making import Aim
+from solver.search.round_counts import fit
 from solver.solving.again import reformed
 from solver.solving.round import making_of
 from solver.solving.solved import solve
