@@ -77,10 +77,11 @@ def shaped_piece(
     A round of no one repeat is turned to where it is least crowded. A shaping at x makes the places y near it
     crowded by -2 ln |2 sin pi (x - y)|, x and y in turns; k evenly spaced ones together by the same law of
     the gap between them. Crowding fades by `_FADING` from shaping round to shaping round. Placing points one
-    by one where this potential is least (Leja points) fills the circle evenly; with fading every round would be set
-    off by the golden section of a gap in one direction, as leaves are on a stem (S. Douady and Y. Couder,
-    Phys. Rev. Lett. 68, 1992, 2098-2101, from memory). Two things are added: some crowding where a steady
-    drift would go on, so that the direction changes, and a small price on each thing to read on the line.
+    by one where this potential is least (Leja points) fills the circle evenly; with fading every round would
+    be set off by the golden section of a gap in one direction, as leaves are on a stem (S. Douady and
+    Y. Couder, Phys. Rev. Lett. 68, 1992, 2098-2101, from memory). Two things are added: some crowding where a
+    steady drift would go on, so that the direction changes, and a small price on each thing to read on the
+    line.
     """
     if increases not in ("staggered", "stacked"):
         rule = 'increases are "staggered" or "stacked"'

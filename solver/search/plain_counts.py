@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import IntEnum
 
 import numpy as np
 
@@ -18,14 +19,11 @@ from solver.wanted.outline import Outline
 SIZE_SHARE, SIZE_ROWS = 0.015, 0.5
 """Of a height or width, and rows, the greater of which it may be off by."""
 
-NEARNESS = (90.0, 250.0)
+NEARNESS = (95.0, 250.0)
 """Things to read that a misfit of the whole tolerance is worth, and where that leads out of it."""
 
 AIM_SHARE = 0.01
 """Of a size that is aimed at."""
-
-SIZED = 12.0
-"""Things to read that a height or width is worth which is off by all that it may be."""
 
 MARGIN = 0.88
 """Share of the tolerance that the search keeps to."""
@@ -52,14 +50,22 @@ LEAST_ROUND, NEAR_SIXES = 27, 2
 LAST_OF_BALL = 8
 """Stitches in the last round of a ball, where twelve halved would come out as a nipple."""
 
-TRIED = 10
-"""Sequences tried on the real form from each search."""
+TRIED, TRIED_OF_MULTIPLES = 10, 24
+"""Sequences tried on the real form from each search; multiples are few, and lie farther from the guess."""
 
 LIKE, SOME = 3, 3
 """Sequences that differ in so few rounds are nearly the same; so many of them are tried."""
 
 AROUND = 2
 """Numbers of rounds about whose best the misfit is taken anew, and how often."""
+
+
+class Within(IntEnum):
+    """Where a form lies: within tolerance, within what is granted beyond it, or neither."""
+
+    TOLERANCE = 0
+    GRANTED = 1
+    NEITHER = 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +75,7 @@ class _Judged:
     trial: Trial
     rows: Rows
     score: float
-    fits: bool
+    within: Within
 
 
 def plainest(outline: Outline, making: Making, rest: RestFabric, *, exact: Trial) -> Trial | None:
@@ -94,11 +100,18 @@ def plainest(outline: Outline, making: Making, rest: RestFabric, *, exact: Trial
     choices = [laid(outline, making, rest, number=number) for number in sorted(numbers)]
     if _sixes_suit(outline, making) and (found := _in_sixes(outline, making, choices, exact)):
         return found
-    for uneven in (False, True):
-        for nearness in NEARNESS:
-            if found := _Search(outline, making, exact, nearness, uneven=uneven).over(choices):
-                return found
-    return None
+    granted: _Judged | None = None
+    for nearness, uneven in (*((one, False) for one in NEARNESS), (NEARNESS[-1], True)):
+        best = _Search(outline, making, exact, nearness, uneven=uneven).over(choices)
+        if best and best.within is Within.TOLERANCE:
+            return best.trial
+        granted = granted or best
+    return granted.trial if granted else None
+
+
+def _rank(judged: _Judged) -> tuple[Within, float]:
+    """Return what makes one better than another: to be within tolerance, then to be little to read."""
+    return judged.within, judged.score
 
 
 def _sixes_suit(outline: Outline, making: Making) -> bool:
@@ -117,19 +130,19 @@ def _in_sixes(outline: Outline, making: Making, choices: list[Rows], exact: Tria
     rows = [replace(one, first=(SIXES, SIXES), last=(SIXES, SIXES), most=SIXES) for one in choices]
     for nearness in NEARNESS:
         search = _Search(outline, sixes, exact, nearness, uneven=False, softened=making.multiple == 1)
-        if found := search.over(rows):
-            return found
+        if (found := search.over(rows)) and found.within is Within.TOLERANCE:
+            return found.trial
     return None
 
 
-def _unlike(paths: list[Ints]) -> list[Ints]:
+def _unlike(paths: list[Ints], most: int) -> list[Ints]:
     """Return the best sequences, of those that are nearly the same no more than a few."""
     chosen: list[Ints] = []
     for counts in paths:
         near = sum(np.count_nonzero(counts != other) <= LIKE for other in chosen)
         if near < SOME:
             chosen.append(counts)
-        if len(chosen) == TRIED:
+        if len(chosen) == most:
             break
     return chosen
 
@@ -159,7 +172,7 @@ class _Search:
     uneven: bool
     softened: bool = False
 
-    def over(self, choices: list[Rows]) -> Trial | None:
+    def over(self, choices: list[Rows]) -> _Judged | None:
         """Return the plainest counts within tolerance, over several numbers of rounds."""
         bests = []
         for rows in choices:
@@ -167,15 +180,15 @@ class _Search:
             if best := self._best(misfit, rows, guess):
                 bests.append(best)
         for _ in range(AROUND):
-            bests.sort(key=lambda judged: judged.score)
+            bests.sort(key=_rank)
             for k, judged in enumerate(bests[:AROUND]):
                 trial = judged.trial
                 misfit = self._about(trial)
                 again = self._best(misfit, judged.rows, trial.form.points)
-                if again and again.score < judged.score:
+                if again and _rank(again) < _rank(judged):
                     bests[k] = again
-        best = min(bests, key=lambda judged: judged.score, default=None)
-        return best.trial if best and best.fits else None
+        best = min(bests, key=_rank, default=None)
+        return best if best and best.within is not Within.NEITHER else None
 
     def _about_optimum(self, rows: Rows) -> tuple[Misfit, Floats]:
         """Return the misfit about the best counts that are not whole, and the form there."""
@@ -197,9 +210,10 @@ class _Search:
 
     def _best(self, misfit: Misfit, rows: Rows, guess: Floats) -> _Judged | None:
         """Return the best of the sequences that a search finds, judged on their forms."""
+        most = TRIED if self.making.multiple == 1 else TRIED_OF_MULTIPLES
         paths = plain_paths(misfit, rows, self.making, nearness=self.nearness, uneven=self.uneven)
-        judged = [found for counts in _unlike(paths) if (found := self._judged(counts, rows, guess))]
-        return min(judged, key=lambda one: one.score, default=None)
+        judged = [found for counts in _unlike(paths, most) if (found := self._judged(counts, rows, guess))]
+        return min(judged, key=_rank, default=None)
 
     def _judged(self, counts: Ints, rows: Rows, guess: Floats) -> _Judged | None:
         """Return counts judged on the form that they become; None where they have none."""
@@ -212,19 +226,30 @@ class _Search:
         slack = -trial.form.course_stretch[1:][: len(counts)][self.making.shaped(counts)]
         ripples = int(np.count_nonzero(slack > RIPPLE))
         reading = reading_of(counts, self.making)
-        off = sum((size / most) ** 2 for size, most in zip(self._off(trial), self._allowed(), strict=True))
-        score = reading + self.nearness * trial.cost / self._unit + SIZED * off
-        fits = self._within(trial)
-        return _Judged(trial, rows, score + RIPPLE_PRICE * ripples + (0.0 if fits else 100.0), fits)
+        score = reading + self.nearness * trial.cost / self._unit
+        return _Judged(trial, rows, score + RIPPLE_PRICE * ripples, self._within(trial))
 
-    def _within(self, trial: Trial) -> bool:
-        """Tell whether a form is within tolerance of the outline, and of its height and width."""
-        if self._steepening(trial) > max(self._steepening(self.exact), 0.0) + NIPPLE:
+    def _within(self, trial: Trial) -> Within:
+        """Tell where a form lies. Where the nearest counts are out of tolerance a little more is granted."""
+        for within, granted in ((Within.TOLERANCE, 0.0), (Within.GRANTED, STRAY)):
+            if self._keeps_to(trial, granted):
+                return within
+        return Within.NEITHER
+
+    def _keeps_to(self, trial: Trial, granted: float) -> bool:
+        """Tell whether a form has no nipple and is near enough, in shape and in sizes.
+
+        So many times the tolerance beyond what the nearest counts come to is granted, where it is above 0.
+        """
+        as_exact = granted or self.making.multiple > 1
+        if self._steepening(trial) > NIPPLE + (self._steepening(self.exact) if as_exact else 0.0):
             return False
         limit = np.sqrt(self._unit)
-        near = trial.rms <= max(MARGIN * limit, np.hypot(self.exact.rms, STRAY * limit))
-        return bool(near) and all(
-            abs(off) <= max(allowed, abs(nearest) + STRAY * allowed)
+        near = MARGIN * limit
+        if granted:
+            near = max(near, np.hypot(self.exact.rms, granted * limit))
+        return bool(trial.rms <= near) and all(
+            abs(off) <= (max(allowed, abs(nearest) + granted * allowed) if granted else allowed)
             for off, nearest, allowed in zip(
                 self._off(trial), self._off(self.exact), self._allowed(), strict=True
             )

@@ -16,18 +16,18 @@ from solver.search.counts import LEAST_OF_FLAT
 from solver.search.making import Making
 from solver.search.rows import Rows
 
-EVEN, WHOLE, SHAPED, UNEVEN = 1.0, 1.0, 2.0, 6.0
-"""Things to read: in even rounds, in "inc x 6", in "(4 sc, inc) x 6", in a round that is no one repeat."""
+EVEN, WHOLE, SHAPED, UNEVEN = 1.0, 1.0, 2.0, 16.0
+"""Things to read: in even rounds, in "inc x 6", in "(4 sc, inc) x 6"; what a round of no one repeat costs."""
 
-TURN = 4.6
+TURN = 5.0
 """What a change of step costs, in things to read."""
 
-USUAL = {6: 0.0, 3: 0.2, 2: 1.0, 1: 1.5}
-UNUSUAL = 0.6
+USUAL = {6: 0.0, 3: 0.3, 5: 1.0, 4: 1.0, 2: 2.5, 1: 6.0}
+UNUSUAL = 1.6
 """What a round costs by the number of its repeats, in things to read: six and three are what hands know, one
 or two increases make a round lopsided."""
 
-NEAR_TIP, POINTED, BLUNT = 5, 0.8, 2
+NEAR_TIP, POINTED, BLUNT = 5, 2.0, 2
 """Rounds from a drawn-in end in which steps that grow away from it, as at a nipple, have a price: for each
 stitch beyond so many. In things to read."""
 
@@ -40,7 +40,7 @@ end comes out as a nipple."""
 LOOSE = 1.6
 """Times the squared tolerance up to which sequences are followed: the quadratic is no more than a guess."""
 
-LOOSER = 3.0
+LOOSER = 5.0
 """The same for multiples, which are few and lie farther off."""
 
 RIDGE = 2e-3

@@ -103,7 +103,7 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
     for done, number in enumerate(numbers):
         if progress:
             progress(done / len(numbers))
-        found.append(_fit_rounds(thin, making, rest, number))
+        found.append(_fit_rounds(thin, replace(making, tolerance=None), rest, number))
     best = min(found, key=lambda trial: trial.cost)
     nearest = _fit_of(best, making, rest)
     if making.tolerance is None:

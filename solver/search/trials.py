@@ -22,6 +22,10 @@ OPEN_HEIGHT_WEIGHT = 0.25
 """Share of an open part's height misfit that counts like a deviation: along a straight wall height leaves no
 distance along the normal."""
 
+PLAIN_SIZE_WEIGHT = 0.15
+"""Share of a misfit of height or width that counts like a deviation where counts are plain: what is off by a
+little all over is seen in the size first."""
+
 SLACK_WEIGHT = 0.3
 """Share of a slack stitch's width that counts like a deviation: a ruffle moves the form by nothing."""
 
@@ -81,13 +85,23 @@ def tried(counts: Whole | Floats, outline: Outline, making: Making, guess: Float
     index, share = even_samples(aligned, max(120, min(SAMPLES_PER_ROUND * len(counts), MOST_SAMPLES)))
     lie = offsets(mixed(aligned, index, share), outline)
     residuals = lie.distance / np.sqrt(len(index))
-    if making.start_open or making.finish_open:
-        residuals = np.append(residuals, OPEN_HEIGHT_WEIGHT * (high - low - outline.height))
+    by_height, by_width = _size_weights(making)
+    if by_height:
+        residuals = np.append(residuals, by_height * (high - low - outline.height))
+    if by_width:
+        residuals = np.append(residuals, by_width * (form.width - outline.width))
     if making.aim:
         residuals = np.append(residuals, making.aim.off(form))
     slack = np.maximum(-form.course_stretch[1:][: len(counts)] * counts, 0.0)[making.shaped(counts)]
     residuals = np.append(residuals, _slack_weight(making, counts) * slack)
     return Trial(counts.astype(np.float64), form, residuals, lie.direction, index, share)
+
+
+def _size_weights(making: Making) -> tuple[float, float]:
+    """Return what a millimetre of height and of width counts among the residuals; 0 for nothing."""
+    plain = PLAIN_SIZE_WEIGHT if making.tolerance else 0.0
+    is_open = making.start_open or making.finish_open
+    return max(plain, OPEN_HEIGHT_WEIGHT if is_open else 0.0), plain
 
 
 def _slack_weight(making: Making, counts: Whole | Floats) -> float:
@@ -109,8 +123,11 @@ def quadratic(trial: Trial, making: Making) -> tuple[Floats, Floats]:
     jacobian = np.einsum("qk,qkn->qn", trial.direction, samples)
     jacobian -= trial.direction[:, 1:] * (top + bottom) / 2
     jacobian /= np.sqrt(len(trial.index))
-    if making.start_open or making.finish_open:
-        jacobian = np.vstack([jacobian, OPEN_HEIGHT_WEIGHT * (top - bottom)])
+    by_height, by_width = _size_weights(making)
+    if by_height:
+        jacobian = np.vstack([jacobian, by_height * (top - bottom)])
+    if by_width:
+        jacobian = np.vstack([jacobian, by_width * 2 * columns[int(np.argmax(trial.form.radius)), 0]])
     if making.aim:
         jacobian = np.vstack([jacobian, making.aim.slope(trial.form, columns)])
     rings = np.arange(1, number + 1)[making.shaped(trial.counts)]

@@ -128,6 +128,7 @@ def scaled_to(
         plain_rule=kind.plain_rule(best.part),
         last=best.found.last,
         tried=best.found.tried,
+        plainness=best.found.plainness,
     )
     if abs(best.size - target) <= bar(part, measure, target):
         return solved
