@@ -454,3 +454,18 @@ def test_increases_in_line_show_in_any_part(tmp_path: Path) -> None:
     assert swings["pillow", "stacked"] > 3 * swings["pillow", "staggered"]
     assert swings["pillow", "staggered"] <= 3
     assert swings["tug-hull", "stacked"] > 1.5 * swings["tug-hull", "staggered"]
+
+
+def test_picture_and_text_of_a_thick_oval_agree(tmp_path: Path) -> None:
+    """With a thickness the table of the picture has the outside sizes that the text tells."""
+    part = tmp_path / "snout.toml"
+    text = '[shape]\nkind = "oval"\nlength = 70\nwidth = 44\nheight = 40\n'
+    part.write_text(GAUGE.replace("[stuffing]", 'thickness = "4 mm"\n[stuffing]') + text, encoding="utf-8")
+    done = run("compare", part, "--out", tmp_path / "snout.svg")
+    assert done.exit_code == 0, done.stderr
+    got = solve(load(part)).got
+    svg = (tmp_path / "snout.svg").read_text(encoding="utf-8")
+    for size in (got.length, got.width, got.height):
+        assert f"{size:.1f} mm" in svg
+        assert f"{size:.0f} mm" in done.stdout
+    assert "44.0 mm" in svg  # as the file has it: the wanted outside

@@ -135,7 +135,7 @@ def test_written_rounds_become_a_mesh(tmp_path: Path) -> None:
     ("text", "arguments", "message"),
     [
         (CLEAN, [], "only at a gauge"),
-        (CLEAN, ["--gauge", "many"], "stitches, rows and what they measure"),
+        (CLEAN, ["--gauge", "many"], "two counts and a length"),
         (CLEAN.replace("Rnds 3-5: sc around (12)\n", "").replace("12", "13"), ["--gauge", "2 / 1 cm"], ""),
         ("Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 5 (10)\n", ["--gauge", "2 x 2 / 1 cm"], "the rounds add up"),
         (

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import pi
 
 from solver.arrays import Floats
 from solver.form.fabric import CLOSING_ROWS
+from solver.search.counts import LEAST
 from solver.search.membrane import Unsupported
 from solver.units import in_mm
 from solver.wanted.outline import Outline
@@ -136,6 +138,47 @@ def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, l
             many = max(1, round(excess))
             stitches = f"{many} stitch{'es' if many > 1 else ''}"
             yield f"Expect a ruffle in round {number}: about {stitches} too many."
+
+
+def small_notes(counts: Sequence[int], wanted: Sequence[float], *, stitch_width: float) -> Iterator[str]:
+    """Yield where a part is drawn thinner than the fewest stitches go round, and where it has fewer.
+
+    Parameters
+    ----------
+    counts : sequence of int
+        Stitches of each round.
+    wanted : sequence of float
+        Stitches that would go round the drawing there.
+    stitch_width : float
+        [mm]
+    """
+    few = [number for number, count in enumerate(counts, start=1) if count < LEAST]
+    if few:
+        yield (
+            f"{_listed(few)} {'has' if len(few) == 1 else 'have'} fewer than {LEAST} stitches, as a tip "
+            "so fine asks: it is fiddly; a round of 4 in its place makes the tip a little blunter."
+        )
+    thin = [
+        number
+        for number in range(2, len(counts))
+        if counts[number - 1] <= LEAST and wanted[number - 1] < LEAST - 0.5
+    ]
+    if thin:
+        thinnest = min(wanted[number - 1] for number in thin) * stitch_width / pi
+        yield (
+            f"In {_listed(thin).lower()} the drawing is as thin as {in_mm(thinnest)}, and no round has fewer "
+            f"than {LEAST} stitches: it comes out thicker there, about {in_mm(LEAST * stitch_width / pi)}. "
+            "Draw it thicker, make it two parts, or use finer yarn."
+        )
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    """Return rounds as words: "Round 3", "Rounds 3 to 7", "Rounds 3, 5 and 8"."""
+    if len(numbers) == 1:
+        return f"Round {numbers[0]}"
+    if numbers[-1] - numbers[0] == len(numbers) - 1:
+        return f"Rounds {numbers[0]} to {numbers[-1]}"
+    return f"Rounds {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
 
 
 def assumption_notes(*, measured: bool, closing: float, edge: str) -> Iterator[str]:

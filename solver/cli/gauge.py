@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.cli.gauges import two_counts
 from solver.cli.paragraphs import paragraph
 from solver.cli.work import RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
@@ -75,51 +77,14 @@ def gauge(
     out: Path | None,
 ) -> None:
     """Tell the gauge of swatches, flat circles and a stuffed ball, how sure it is, and what that means."""
-    from dataclasses import replace
-
-    from solver.files.outfile import replacing
-    from solver.measuring import measured
-    from solver.measuring.tension import fit_ball
     from solver.units import to_mm
-    from solver.wanted.gauge import GREATEST_STRETCH
 
-    thick = to_mm(thickness)
-    if (bool(swatch) + bool(circle) + bool(yarn)) != 1:
-        rule = "a gauge comes from swatches, from flat circles or from a yarn weight, one of the three"
-        remedy = (
-            'Give --swatch "20 x 21 over 10 cm", --circle "5 rounds, 30 stitches, 52 mm" or --yarn medium.'
-        )
-        raise InputError(Problem(rule, remedy=remedy))
-    if swatch:
-        example = '--swatch "20 x 21 over 10 cm"'
-        found = measured.of_swatches([_three(text, example) for text in swatch], thickness=thick)
-    elif circle:
-        example = '--circle "5 rounds, 30 stitches, 52 mm"'
-        found = measured.of_circles([_three(text, example) for text in circle], thickness=thick)
-    else:
-        found = measured.of_yarn(_weight(yarn or ""), thickness=thick)
-    ball = None
+    found = _measured(swatch, circle, yarn, thickness=to_mm(thickness))
+    ball: BallFit | None = None
     notes: tuple[str, ...] = ()
     if counts or rounds or girth or height:
-        if bool(counts) + bool(rounds) != 1 or not girth:
-            rule = "a stuffed ball is told by its counts or its written rounds, and by its girth"
-            remedy = "Give --girth, and either --counts or --rounds. --height makes it surer."
-            raise InputError(Problem(rule, remedy=remedy))
-        if part and not rounds:
-            rule = "--part picks one part of the ball's written rounds"
-            raise InputError(Problem(rule, remedy="Give --rounds FILE, or leave --part out."))
-        if rounds:
-            page = written_ball(rounds, number=part)
-            stitches, notes = page.counts, page.notes
-        else:
-            stitches = _counts(counts or "")
-        ball = fit_ball(
-            stitches,
-            found.gauge,
-            girth_mm=to_mm(girth),
-            height_mm=to_mm(height) if height else None,
-            tape_mm=to_mm(tape),
-        )
+        stitches, notes = _ball_rounds(counts, rounds, part, girth)
+        ball = _fitted(found, stitches, girth=girth or "", height=height, tape=tape)
         found = replace(found, gauge=replace(found.gauge, stiffness_ratio=ball.stiffness_ratio))
     warnings = (
         *found.warnings(
@@ -128,7 +93,6 @@ def gauge(
         ),
         *notes,
     )
-    usable = ball is None or ball.stretch <= GREATEST_STRETCH
     if as_json:
         click.echo(json.dumps(_data(found, ball, warnings), indent=2, ensure_ascii=False, allow_nan=False))
     else:
@@ -137,35 +101,85 @@ def gauge(
             lines += paragraph(f"Warning: {warning}")
         click.echo("\n".join(lines))
     if out:
-        if not usable:
-            rule = f"a ball for a gauge file stretches its fabric by at most {GREATEST_STRETCH:.0%}"
-            raise InputError(Problem(rule, remedy="Measure gauge and ball again.", file=str(out)))
-        with replacing(out) as temporary:
-            temporary.write_text(_gauge_file(found, ball), encoding="utf-8")
-        click.echo(
-            f'Written to {out}. A part file takes it with gauge = "{out.name}" above its tables.', err=True
+        _write(out, found, ball)
+
+
+def _measured(
+    swatch: tuple[str, ...], circle: tuple[str, ...], yarn: str | None, *, thickness: float
+) -> Measured:
+    """Return the gauge of swatches, of flat circles, or guessed from a yarn weight. [mm]"""
+    from solver.measuring import measured
+
+    if (bool(swatch) + bool(circle) + bool(yarn)) != 1:
+        rule = "a gauge comes from swatches, from flat circles or from a yarn weight, one of the three"
+        remedy = (
+            'Give --swatch "20 x 21 over 10 cm", --circle "5 rounds, 30 stitches, 52 mm" or --yarn medium.'
         )
+        raise InputError(Problem(rule, remedy=remedy))
+    if swatch:
+        example = '--swatch "20 x 21 over 10 cm"'
+        return measured.of_swatches([_three(text, example) for text in swatch], thickness=thickness)
+    if circle:
+        example = '--circle "5 rounds, 30 stitches, 52 mm"'
+        return measured.of_circles([_three(text, example) for text in circle], thickness=thickness)
+    return measured.of_yarn(_weight(yarn or ""), thickness=thickness)
+
+
+def _ball_rounds(
+    counts: str | None, rounds: Path | None, part: int | None, girth: str | None
+) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """Return the counts of a measured ball, and what its written rounds gave cause to say."""
+    if bool(counts) + bool(rounds) != 1 or not girth:
+        rule = "a stuffed ball is told by its counts or its written rounds, and by its girth"
+        remedy = "Give --girth, and either --counts or --rounds. --height makes it surer."
+        raise InputError(Problem(rule, remedy=remedy))
+    if part and not rounds:
+        rule = "--part picks one part of the ball's written rounds"
+        raise InputError(Problem(rule, remedy="Give --rounds FILE, or leave --part out."))
+    if not rounds:
+        return _counts(counts or ""), ()
+    page = written_ball(rounds, number=part)
+    return page.counts, page.notes
+
+
+def _fitted(
+    found: Measured, stitches: tuple[int, ...], *, girth: str, height: str | None, tape: str
+) -> BallFit:
+    """Return the ball solved from its own counts."""
+    from solver.measuring.tension import fit_ball
+    from solver.units import to_mm
+
+    return fit_ball(
+        stitches,
+        found.gauge,
+        girth_mm=to_mm(girth),
+        height_mm=to_mm(height) if height else None,
+        tape_mm=to_mm(tape),
+    )
+
+
+def _write(out: Path, found: Measured, ball: BallFit | None) -> None:
+    """Write the gauge file, unless the ball contradicts its gauge."""
+    from solver.files.outfile import replacing
+    from solver.wanted.gauge import GREATEST_STRETCH
+
+    if ball and ball.stretch > GREATEST_STRETCH:
+        rule = f"a ball for a gauge file stretches its fabric by at most {GREATEST_STRETCH:.0%}"
+        raise InputError(Problem(rule, remedy="Measure gauge and ball again.", file=str(out)))
+    with replacing(out) as temporary:
+        temporary.write_text(_gauge_file(found, ball), encoding="utf-8")
+    click.echo(
+        f'Written to {out}. A part file takes it with gauge = "{out.name}" above its tables.', err=True
+    )
 
 
 def _three(text: str, example: str) -> tuple[float, float, float]:
-    """Return two counts and a length from "20 x 21 over 10 cm"; 10 cm where no length is given."""
-    from solver.units import to_mm
-
-    match = re.match(
-        r"\s*([\d.]+)\s*(?:stitches|sts?|rounds|rnds?)?\s*(?:[x×,*]|by)\s*([\d.]+)\s*(?:rows|rounds|stitches|sts?)?"
-        r"\s*(?:(?:over|across|to|/|,)+\s*(?:across\s*)?(.+))?\s*$",
-        text,
-    )
-    try:
-        if match:
-            first, second, length = float(match[1]), float(match[2]), to_mm((match[3] or "10 cm").strip())
-            if first > 0 and second > 0 and length > 0:
-                return first, second, length
-    except ValueError:
-        pass
-    raise InputError(
-        Problem("two counts and a length, all above zero", got=text, remedy=f"Write it like {example}.")
-    )
+    """Return two counts and a length; 10 cm where no length is given."""
+    first, second, length = two_counts(text, example=example)
+    if second is None:
+        remedy = f"Write it like {example}."
+        raise InputError(Problem("two counts and a length, all above zero", got=text, remedy=remedy))
+    return first, second, length
 
 
 def _counts(text: str) -> tuple[int, ...]:

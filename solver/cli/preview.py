@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.gauges import gauge_told
 from solver.cli.progress import progress
 from solver.cli.work import RESULT, part_file, part_of, solved_part
-from solver.cli.written import added_up, gauge_of, part_number, written
+from solver.cli.written import added_up, part_number, written
 from solver.errors import InputError, Problem
 from solver.errors import shown as as_shown
 
@@ -41,7 +42,11 @@ if TYPE_CHECKING:
     type=click.Choice(["staggered", "stacked"]),
     help="Increases set off or in line, whatever the part file says: tells whether corners will show.",
 )
-@click.option("--gauge", metavar="TEXT", help='For written rounds, like "20 x 22 / 10 cm": stitches, rows.')
+@click.option(
+    "--gauge",
+    metavar="TEXT",
+    help='For written rounds: stitches and rows, like "20 x 22 over 10 cm", or a gauge file.',
+)
 @click.option(
     "--firmness",
     type=click.Choice(["light", "medium", "firm", "very firm"]),
@@ -160,19 +165,21 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     """Return the form of rounds that somebody wrote."""
     from solver.rounds import Finish, Start
     from solver.solving.again import form_of
-    from solver.wanted.gauge import Stuffing
+    from solver.wanted.gauge import DEFAULT_FIRMNESS, Stuffing
 
     if gauge is None:
         rule = "written rounds have a form only at a gauge"
         remedy = 'Add --gauge, such as --gauge "20 x 22 / 10 cm".'
         raise InputError(Problem(rule, got="none", remedy=remedy, file=str(file)))
-    size = gauge_of(gauge)
+    size, stuffing = gauge_told(gauge)
+    if firmness or stuffing is None:
+        stuffing = Stuffing.of_firmness(firmness or DEFAULT_FIRMNESS)
     read = written(file, number=number)
     for note in read.notes:
         click.echo(note, err=True)
     piece = added_up(read, file)
     with progress("Solving the form"):
-        form = form_of(piece, size, Stuffing.of_firmness(firmness or "medium"))
+        form = form_of(piece, size, stuffing)
     words = []
     if piece.start is Start.CHAIN:
         words.append("It is worked without a stiff sole: rounds alone don't tell of one.")

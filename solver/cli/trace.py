@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.cli.gauges import gauge_told
 from solver.cli.work import RESULT
 from solver.errors import InputError, Problem, shown
 
@@ -96,79 +97,64 @@ def _placed(problem: Problem, place: str) -> Problem:
 @click.option(
     "--tolerance", type=float, help="How far a model may lie from a round or oval body, of its width: 0.08."
 )
-@click.option("--stitches", type=float, default=20.0, show_default=True, help="Your gauge: stitches ...")
+@click.option("--gauge", metavar="TEXT", help='Your gauge, like "20 x 22 over 10 cm", or a gauge file.')
+@click.option("--stitches", type=float, default=20.0, show_default=True, help="Or: stitches ...")
 @click.option("--rows", type=float, default=20.0, show_default=True, help="... and rounds ...")
 @click.option("--over", callback=_length, default="10 cm", show_default=True, help="... over this length.")
-def trace(
-    file: Path,
-    out: Path | None,
-    picture: Path | None,
-    plan: Path | None,
-    stitches: float,
-    rows: float,
-    over: float,
-    start: str | None,
-    finish: str | None,
-    axis: str,
-    height: float | None,
-    width: float | None,
-    side: str,
-    drawn: str,
-    first: str,
-    shows: str | None,
-    element: str | None,
-    unit: str | None,
-    tolerance: float | None,
-) -> None:
+def trace(file: Path, out: Path | None, picture: Path | None, **said: Any) -> None:
     """Read the outline in a sketch (PNG, JPEG, WebP), a drawing (SVG) or a model (STL, OBJ, PLY, GLB).
 
     What was read is drawn over the picture: look at it. The outline is written as a part file whose points
     can be edited, ready for `plumpline rounds`.
     """
     from solver.files.outfile import extension_of, replacing
-    from solver.tracing.files import Choice, kind_of, trace_file
-    from solver.tracing.trace import Wanted
-    from solver.wanted.gauge import Gauge
     from viz.figure import PICTURE_EXTENSIONS, save_figure
     from viz.trace import draw_trace
 
-    kind = kind_of(file)
-    picture_given = picture is not None
-    picture = picture or Path(f"{file.stem}-trace.png")
-    extension_of(picture, PICTURE_EXTENSIONS, what="a picture")
-    gauge = Gauge.from_swatch(stitches=stitches, rows=rows, over_mm=over)
-    direction = _direction(axis) if kind == "model" and axis != "auto" else None
-    wanted = Wanted(
-        stitch_width=gauge.stitch_width,
-        row_height=gauge.row_height,
-        height=height,
-        width=width,
-        axis="auto" if direction else axis,
-        side=side,
-        drawn=drawn,
-        first=first,
-        open_first=start == "open",
-        open_last=finish == "open",
-    )
-    choice = Choice(plan=plan, shows=shows, element=element, axis=direction, tolerance=tolerance, unit=unit)
+    check = picture or Path(f"{file.stem}-trace.png")
+    extension_of(check, PICTURE_EXTENSIONS, what="a picture")
+    if gauge := said.pop("gauge"):
+        size, _ = gauge_told(gauge)
+        said |= {"stitches": 100 / size.stitch_width, "rows": 100 / size.row_height, "over": 100.0}
+    ends = {"start": said["start"], "finish": said["finish"]}
     try:
-        found = trace_file(file, wanted, choice, kind=kind)
-        _suits(found, start=start, finish=finish, file=file.name)
+        found = _traced(file, **said)
+        _suits(found, **ends, file=file.name)
     except InputError as error:
-        _refused_picture(error, picture if picture_given else None, title=file.name)
+        _refused_picture(error, picture, title=file.name)
         raise
-    text = part_text(
-        found, name=file.name, stitches=stitches, rows=rows, over=over, start=start, finish=finish
-    )
+    swatch = {name: said[name] for name in ("stitches", "rows", "over")}
+    text = part_text(found, name=file.name, **swatch, **ends)
     with ExitStack() as files:  # both are there in the end, or none
         if out is not None:
             files.enter_context(replacing(out)).write_text(text, encoding="utf-8")
-        save_figure(draw_trace(found.seen, title=file.name).figure, picture, dpi=140)
-    click.echo("\n".join([*found.notes, f"Check picture written to {shown(str(picture))}"]), err=True)
+        save_figure(draw_trace(found.seen, title=file.name).figure, check, dpi=140)
+    click.echo("\n".join([*found.notes, f"Check picture written to {shown(str(check))}"]), err=True)
     if out is None:
         click.echo(text, nl=False)
     else:
         click.echo(f"Part file written to {shown(str(out))}", err=True)
+
+
+def _traced(file: Path, **said: Any) -> Trace:
+    """Return what is read in a file, as the options say."""
+    from solver.tracing.files import Choice, kind_of, trace_file
+    from solver.tracing.trace import Wanted
+    from solver.wanted.gauge import Gauge
+
+    kind, axis = kind_of(file), said["axis"]
+    gauge = Gauge.from_swatch(stitches=said["stitches"], rows=said["rows"], over_mm=said["over"])
+    direction = _direction(axis) if kind == "model" and axis != "auto" else None
+    wanted = Wanted(
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        axis="auto" if direction else axis,
+        open_first=said["start"] == "open",
+        open_last=said["finish"] == "open",
+        **{name: said[name] for name in ("height", "width", "side", "drawn", "first")},
+    )
+    only = {name: said[name] for name in ("plan", "shows", "element", "tolerance", "unit")}
+    return trace_file(file, wanted, Choice(axis=direction, **only), kind=kind)
 
 
 def _refused_picture(error: InputError, picture: Path | None, *, title: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,13 +13,6 @@ from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from solver.rounds import Finish, Piece
-    from solver.wanted.gauge import Gauge
-
-_GAUGE = re.compile(
-    r"\s*(?P<stitches>\d+(?:\.\d+)?)\s*(?:sts?|stitches|sc|dc)?\s*"
-    r"(?:[x×]\s*(?P<rows>\d+(?:\.\d+)?)\s*(?:rows?|rounds?|rnds?)?\s*)?(?:/|per|to|over|in|=)\s*(?P<over>\S.*)",
-    re.IGNORECASE,
-)
 
 LEAST_ROUNDS = 3
 """Of a ball."""
@@ -147,6 +139,7 @@ def written_ball(file: Path, *, number: int | None = None) -> Written:
         If the page can't be read, if something is wrong with a line of it, or if the part is no ball worked
         from a ring and drawn to a point.
     """
+    from solver.form.stuffed import alike_all_round
     from solver.rounds import Finish, Start
 
     page = written(file, number=number or 1)
@@ -169,6 +162,9 @@ def written_ball(file: Path, *, number: int | None = None) -> Written:
         what = "sewn flat" if piece.finish is Finish.SEAMED else "left open"
         got = f"a last edge of {piece.counts[-1]} stitches that is {what}"
         remedy = f"Give all its rounds, up to the one that is drawn in; or, where it is not: {ball}"
+    elif not alike_all_round(piece):
+        got = "increases or decreases gathered on one side, which make no ball"
+        remedy = "Measure a ball whose shaping is spread evenly round it."
     elif len(piece.counts) < LEAST_ROUNDS:
         got, remedy = f"{len(piece.counts)} rounds", f"Give all its rounds, {LEAST_ROUNDS} at least."
     else:
@@ -220,31 +216,6 @@ def notes_beside(read: Written, finish: Finish) -> Iterator[str]:
             f'The page {_SAYS[read.ending]}, and the part file has finish = "{finish}": the form is worked '
             "as the part file has it. Change finish there if the page is right."
         )
-
-
-def gauge_of(text: str) -> Gauge:
-    """Return the gauge that a text like "20 x 22 / 10 cm" tells.
-
-    Raises
-    ------
-    InputError
-        If it can't be understood.
-    """
-    from solver.units import to_mm
-    from solver.wanted.gauge import Gauge
-
-    match = _GAUGE.fullmatch(text)
-    if not match:
-        raise InputError(
-            Problem(
-                "a gauge tells stitches, rows and what they measure",
-                got=text,
-                remedy='Write it like "20 x 22 / 10 cm"; leave the rows out where you did not count them.',
-                place="--gauge",
-            )
-        )
-    rows = float(match["rows"]) if match["rows"] else None
-    return Gauge.from_swatch(stitches=float(match["stitches"]), rows=rows, over_mm=to_mm(match["over"]))
 
 
 def changed_rounds(edited: tuple[int, ...], solved: tuple[int, ...]) -> Iterator[str]:

@@ -35,21 +35,22 @@ def bending_matrix(fabric: StitchFabric, bending: float) -> sparse.csr_matrix:
     (n, n) sparse matrix
         First and last edges bend freely.
     """
-    w, heights = fabric.stitch_width, fabric.row_heights
+    w = fabric.stitch_width
+    below, above = fabric.slot_heights()
     entries, areas, row = [], [], 0
     for i in range(1, len(fabric.piece.rounds)):
         ring, count = fabric.rings[i], len(fabric.rings[i])
         rows = row + np.arange(count)
         row += count
-        tall = (heights[i] + heights[i + 1]) / 2
-        along = np.full(count, tall / w)
+        tall = (below[i] + above[i]) / 2
+        along = tall / w
         flows = [(np.roll(ring, 1), along), (np.roll(ring, -1), along)]
-        for other, distance in ((i - 1, heights[i]), (i + 1, heights[i + 1])):
+        for other, distance in ((i - 1, below[i]), (i + 1, above[i])):
             across = (1 + _widths(fabric, i, other)) / 2 * w / distance
             flows += [(beside, across * part) for beside, part in _beside(fabric, i, other)]
         entries += [(rows, beside, flow) for beside, flow in flows]
         entries.append((rows, ring, -np.sum([flow for _, flow in flows], axis=0)))
-        areas.append(np.full(count, w * tall))
+        areas.append(w * tall)
     if not entries:
         return sparse.csr_matrix((fabric.node_count, fabric.node_count))
     rows, columns, values = (np.concatenate(each) for each in zip(*entries, strict=True))

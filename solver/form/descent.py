@@ -83,7 +83,8 @@ FREE = Supports()
 class Constraints:
     """Where nodes may move: fixed coordinates, and rims that stay in one plane.
 
-    Moves are projected: `project` sets what is fixed to zero and gives a free rim's nodes one common height.
+    Moves are projected: `project` sets what is fixed to zero and gives a free rim's nodes one common height;
+    of a part with stitches of several heights, a rim beside one in a level plane stays in a plane that tilts.
     """
 
     def __init__(self, fabric: StitchFabric, points: Floats, supports: Supports) -> None:
@@ -91,6 +92,7 @@ class Constraints:
         self.points = points
         fixed = np.zeros((n, 3), dtype=bool)
         self.level: list[Ints] = []
+        self.tilting: list[_Tilting] = []
         rims = []
         if fabric.piece.start is Start.OPEN:
             rims.append((fabric.rings[0], supports.start))
@@ -102,6 +104,10 @@ class Constraints:
         if fabric.piece.finish is Finish.OPEN:
             rims.append((fabric.rings[-1], supports.finish))
         for rim, place in rims:
+            if fixed[:, 2].any() and not fabric.is_even and place is None:
+                self.tilting.append(_Tilting.of(rim, points))
+                points[rim] = self.tilting[-1].flat(points[rim])
+                continue
             points[rim, 2] = points[rim, 2].mean()
             if fixed[:, 2].any():
                 self.level.append(rim)
@@ -138,7 +144,47 @@ class Constraints:
         out = np.where(self.fixed, 0.0, moves)
         for rim in self.level:
             out[rim, 2] = out[rim, 2].mean()
+        for edge in self.tilting:
+            out[edge.rim] = edge.allowed(out[edge.rim])
         return out
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Tilting:
+    """A rim in a plane that may tilt: moves along its first normal are those of a plane.
+
+    Attributes
+    ----------
+    rim : (m,) int
+        Its nodes.
+    normal : (3,) float
+        Of its plane, first.
+    planes : (m, 3) float
+        Orthonormal: what the nodes' moves along the normal may be.
+    middle : (3,) float
+        A point of the plane.
+    """
+
+    rim: Ints
+    normal: Floats
+    planes: Floats
+    middle: Floats
+
+    @classmethod
+    def of(cls, rim: Ints, points: Floats) -> _Tilting:
+        middle = points[rim].mean(axis=0)
+        across, _, axes = np.linalg.svd(points[rim] - middle, full_matrices=False)
+        flat = np.column_stack([np.ones(len(rim)), across[:, :2]])
+        return cls(rim=rim, normal=axes[2], planes=np.linalg.qr(flat)[0], middle=middle)
+
+    def flat(self, places: Floats) -> Floats:
+        """Return places moved along the normal into the plane."""
+        return np.asarray(places - np.outer((places - self.middle) @ self.normal, self.normal))
+
+    def allowed(self, moves: Floats) -> Floats:
+        """Return moves as far as they keep the rim in a plane."""
+        along = moves @ self.normal
+        return np.asarray(moves + np.outer(self.planes @ (self.planes.T @ along) - along, self.normal))
 
 
 class _Metric:

@@ -200,9 +200,9 @@ def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int
     two course edges and half to each of its legs, a triangle (half a stitch) all to its one edge and half
     to each leg.
     """
-    w, heights = fabric.stitch_width, fabric.row_heights
-    quads, triangles = fabric.quads, fabric.triangles
-    quad_area, triangle_area = w * heights[fabric.quad_round], w * heights[fabric.triangle_round] / 2
+    w, quads, triangles = fabric.stitch_width, fabric.quads, fabric.triangles
+    of_quads, of_triangles = fabric.cell_heights
+    quad_area, triangle_area = w * of_quads, w * of_triangles / 2
     # A triangle is (p1, c0, c1) or (p1, p0, c0): its course edge is the pair of one ring.
     same_ring = fabric.ring_of_node[triangles[:, 1]] == fabric.ring_of_node[triangles[:, 2]]
     base = np.where(same_ring[:, None], triangles[:, [1, 2]], triangles[:, [1, 0]])
@@ -217,7 +217,7 @@ def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int
     leg_area = np.bincount(legs, of_legs, len(fabric.legs))
     used = leg_area > 0
     leans = _leans(fabric)
-    rest = np.sqrt(heights[fabric.leg_round] ** 2 + constants.lean * leans**2)
+    rest = np.sqrt(fabric.leg_height**2 + constants.lean * leans**2)
     return (
         np.concatenate([courses, fabric.legs[used]]),
         len(courses),
@@ -292,7 +292,7 @@ def _shear(fabric: StitchFabric, constants: FabricConstants) -> Floats:
     quads = len(fabric.quads)
     legs = np.concatenate([fabric.quad_legs, fabric.triangle_legs])
     part = np.where(np.arange(len(legs)) < quads, 4.0, 2.0)
-    stitch = fabric.stitch_width * fabric.row_heights[fabric.leg_round[legs[:, 0]]]
+    stitch = fabric.stitch_width * np.concatenate(fabric.cell_heights)
     area = np.where(part == 4, stitch, stitch / 2)
     return np.asarray(constants.shear * area / (part * stitch) ** 2)
 

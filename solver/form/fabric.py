@@ -16,8 +16,8 @@ import numpy as np
 
 from solver.arrays import Floats, Ints
 from solver.errors import InputError, Problem
-from solver.form.legs import cells_of, corners_of, legs_of, turns_of
-from solver.rounds import Finish, Piece, Start, Stitch
+from solver.form.legs import cells_of, corners_of, leg_rows_of, legs_of, turns_of
+from solver.rounds import HEIGHTS, Finish, Heights, Piece, Start
 from solver.units import in_both
 
 if TYPE_CHECKING:
@@ -30,9 +30,6 @@ drawn in adds no row, but its stitches lean inward."""
 
 FLAT = 0.05
 """A piece lower than this lies flat. [mm]"""
-
-_USES = {stitch: stitch.uses for stitch in Stitch}
-_MAKES = {stitch: stitch.makes for stitch in Stitch}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +62,8 @@ class StitchFabric:
         The same by their slots in the two rings.
     leg_round : (l,) int
         Round of each leg, as for the cells.
+    leg_height : (l,) float
+        Rest height of each leg's stitch; of the closing, what it is drawn over. [mm]
     quad_legs, triangle_legs : (q, 2) int, (t, 2) int
         The two legs that bound each cell, in working order.
     corners : tuple of (4,) float
@@ -88,6 +87,7 @@ class StitchFabric:
     legs: Ints
     leg_slots: Ints
     leg_round: Ints
+    leg_height: Floats
     quad_legs: Ints
     triangle_legs: Ints
     corners: tuple[Floats, ...]
@@ -108,18 +108,41 @@ class StitchFabric:
     @property
     def rest_area(self) -> float:
         """Area of the relaxed fabric: a quad is a whole stitch, a triangle half of one. [mm^2]"""
-        heights = self.row_heights
-        quads, triangles = heights[self.quad_round].sum(), heights[self.triangle_round].sum() / 2
-        return float(self.stitch_width * (quads + triangles))
+        quads, triangles = self.cell_heights
+        return float(self.stitch_width * (quads.sum() + triangles.sum() / 2))
+
+    @property
+    def cell_heights(self) -> tuple[Floats, Floats]:
+        """Rest height of each quad and of each triangle: the mean of its two legs'. [mm]"""
+        of_legs = self.leg_height
+        return of_legs[self.quad_legs].mean(axis=1), of_legs[self.triangle_legs].mean(axis=1)
 
     @property
     def row_heights(self) -> Floats:
-        """Rest distance of each ring from the one before; the start's is 0. (m,) [mm]"""
-        heights = np.full(len(self.rings), self.row_height)
-        heights[0] = 0.0
+        """Mean rest distance of each ring from the one before; the start's is 0. (m,) [mm]"""
+        sums = np.bincount(self.leg_round, self.leg_height / self.row_height, len(self.rings))
+        heights = (
+            sums / np.maximum(np.bincount(self.leg_round, minlength=len(self.rings)), 1) * self.row_height
+        )
         if self.piece.finish is Finish.CINCHED:
             heights[-1] = self.closing
-        return heights
+        return np.asarray(heights)
+
+    @property
+    def is_even(self) -> bool:
+        """Whether the stitches of each round are equally tall."""
+        return bool((self.leg_height == self.row_heights[self.leg_round]).all())
+
+    def slot_heights(self) -> tuple[list[Floats], list[Floats]]:
+        """Return the mean rest height of the legs below, and of those above, each slot of each ring. [mm]"""
+        first = np.cumsum([0, *(len(ring) for ring in self.rings)])
+        told = []
+        for end, ring in ((1, self.leg_round), (0, self.leg_round - 1)):
+            slot = first[ring] + self.leg_slots[:, end]
+            sums = np.bincount(slot, self.leg_height / self.row_height, first[-1])
+            mean = sums / np.maximum(np.bincount(slot, minlength=first[-1]), 1) * self.row_height
+            told.append(np.split(mean, first[1:-1]))
+        return told[0], told[1]
 
     def place(self, ring: int) -> Floats:
         """Return where the slots of a ring lie in the evenly spaced layout, rising, in turns.
@@ -142,6 +165,7 @@ def stitch_fabric(
     row_height: float,
     closing: float | None = None,
     spiral: bool = False,
+    heights: Heights = HEIGHTS,
 ) -> StitchFabric:
     """Return the stitch mesh of a piece.
 
@@ -155,6 +179,8 @@ def stitch_fabric(
         Rest distance from the last edge to the drawn-in point. [mm] Left out: `CLOSING_ROWS` row heights.
     spiral : bool
         Let rounds run on as one spiral, as they are worked. For pictures; measured forms use joined rounds.
+    heights : Heights
+        How tall stitches of other heights are.
 
     Returns
     -------
@@ -173,6 +199,9 @@ def stitch_fabric(
         raise InputError(Problem("a seamed part has at least two rounds, or nothing fits into it", got="one"))
     rings, ring_of_node = _rings(piece)
     leg_slots, leg_round = legs_of(piece)
+    drawn_over = float(CLOSING_ROWS * row_height if closing is None else closing)
+    leg_height = leg_rows_of(piece, heights) * row_height
+    leg_height[leg_round > len(piece.rounds)] = drawn_over
     first_slot = np.cumsum([0, *(len(ring) for ring in rings)])
     ends = np.stack([leg_round - 1, leg_round], axis=1)
     legs = np.concatenate(rings)[first_slot[ends] + leg_slots]
@@ -186,7 +215,7 @@ def stitch_fabric(
         piece=piece,
         stitch_width=float(stitch_width),
         row_height=float(row_height),
-        closing=float(CLOSING_ROWS * row_height if closing is None else closing),
+        closing=drawn_over,
         spiral=spiral,
         rings=rings,
         ring_of_node=ring_of_node,
@@ -197,6 +226,7 @@ def stitch_fabric(
         legs=legs,
         leg_slots=leg_slots,
         leg_round=leg_round,
+        leg_height=leg_height,
         quad_legs=cells[quad],
         triangle_legs=cells[triangle],
         corners=corners_of(piece),

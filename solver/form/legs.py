@@ -12,10 +12,11 @@ from solver.rounds import Finish, Piece, Start, Stitch
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from solver.rounds import Round
+    from solver.rounds import Heights, Round
 
 _USES = {stitch: stitch.uses for stitch in Stitch}
 _MAKES = {stitch: stitch.makes for stitch in Stitch}
+_REACH = {stitch: max(stitch.uses, stitch.makes) for stitch in Stitch}
 
 
 def legs_of(piece: Piece) -> tuple[Ints, Ints]:
@@ -59,6 +60,16 @@ def _worked_legs(rounds: Sequence[Round]) -> tuple[Ints, Ints]:
     below = feet[of_stitch] + np.minimum(step, uses[of_stitch] - 1)
     above = tops[of_stitch] + np.minimum(step, makes[of_stitch] - 1)
     return np.stack([below, above], axis=1), of_round[of_stitch]
+
+
+def leg_rows_of(piece: Piece, heights: Heights) -> Floats:
+    """Return how tall the stitch of each leg is, in rows; nothing of the drawn-in closing. (l,)"""
+    by_stitch = heights.by_stitch
+    stitches = [stitch for each in piece.rounds for stitch in each.stitches]
+    rows = np.fromiter(map(by_stitch.__getitem__, stitches), np.float64, len(stitches))
+    legs = np.fromiter(map(_REACH.__getitem__, stitches), np.int64, len(stitches))
+    last = piece.rounds[-1].count if piece.finish is Finish.CINCHED else 0
+    return np.concatenate([np.repeat(rows, legs), np.zeros(last)])
 
 
 def cells_of(leg_round: Ints, *, spiral: bool) -> Ints:

@@ -66,6 +66,7 @@ class RingFabric:
         held: tuple[float | None, float | None] = (None, None),
         closing_rows: float = CLOSING_ROWS,
         wale_stiffness: float = 1.0,
+        rows: Sequence[float] | None = None,
     ) -> RingFabric:
         """Return the fabric of rounds with these counts.
 
@@ -85,6 +86,8 @@ class RingFabric:
             See `CLOSING_ROWS`.
         wale_stiffness : float
             k_w/k_c, > 0.
+        rows : (n,) float, optional
+            Height of each round, in rows; left out: 1.
 
         Returns
         -------
@@ -94,6 +97,8 @@ class RingFabric:
         edge = [0.0] if cinched else []
         perimeter = np.concatenate([[foundation], np.asarray(counts, dtype=np.float64), edge]) * stitch_width
         spacing = np.full(len(perimeter) - 1, row_height)
+        if rows is not None:
+            spacing[: len(rows)] *= rows
         if cinched:
             spacing[-1] = closing_rows * row_height
         return cls(perimeter, spacing, stitch_width=stitch_width, held=held, wale_stiffness=wale_stiffness)

@@ -145,14 +145,14 @@ def ring_form(fabric: RingFabric, *, pressure: float, guess: ArrayLike | None = 
     steps, best = 0, np.inf
     for start in starts:
         form = _newton(fabric, pressure, start)
-        if form.residual <= TOLERANCE:
+        if _is_sound(form):
             return form
         steps, best = steps + form.iterations, min(best, form.residual)
     points: Floats = flat
     for factor in (16.0, 8.0, 4.0, 2.0, 1.0):
         form = _newton(fabric, pressure * factor, points)
         points, steps = form.points, steps + form.iterations
-    if form.residual <= TOLERANCE:
+    if _is_sound(form):
         return form
     raise ConvergenceError(
         what="the form under stuffing",
@@ -160,6 +160,11 @@ def ring_form(fabric: RingFabric, *, pressure: float, guess: ArrayLike | None = 
         residual=min(best, form.residual),
         tried="the wanted form, the flat rounds, firmer stuffing walked down",
     )
+
+
+def _is_sound(form: Form) -> bool:
+    """Return whether a form is in balance, and no ring was pulled through the axis to a radius below 0."""
+    return bool(form.residual <= TOLERANCE and form.radius.min() >= 0)
 
 
 def _newton(fabric: RingFabric, pressure: float, start: Floats) -> Form:

@@ -141,7 +141,10 @@ def _sides(items: list[Node], chain: int, skipped: int | None) -> Sides:
     if end > 1 or (end and not into_end):
         plain = used - into_end
         whole = end >= _TURNS or not into_end or counted
-        return Sides(chain, needed, there, plain, plain == there or (whole and plain == there + 1))
+        # Three more in the first chain belong to a side that was worked to its very end.
+        balanced = end < _TURNS or _shaped(first[0]) + end <= _shaped(first[-1])
+        even = (plain == there and balanced) or (whole and plain == there + 1)
+        return Sides(chain, needed, there, plain, even)
     start = _shaped(first[0])
     # Where the round ends without a stitch that says so, its last goes into the first end once more.
     even = used == there + 1 or (start >= _TURNS and used == there)

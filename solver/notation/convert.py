@@ -11,14 +11,10 @@ from solver.notation.fold import folded
 from solver.notation.instructions import Act
 from solver.notation.proof import Proof, ProofLine
 from solver.rounds import Finish, Piece, Round, Start, Stitch
+from solver.rounds.stitch import WORKED
 
-_STITCH = {
-    (1, 1): Stitch.SC,
-    (1, 2): Stitch.INC,
-    (1, 3): Stitch.INC3,
-    (2, 1): Stitch.DEC,
-    (3, 1): Stitch.DEC3,
-}
+#: The plain stitch that each stitch of a page is told as; any other is told as single crochet.
+_PLAIN = {"slip": Stitch.SLST, "hdc": Stitch.HDC, "dc": Stitch.DC}
 #: Acts that leave no stitch: joins, turns, chains that are not counted.
 _NOTHING = (0, 0)
 #: An edge of so many stitches or fewer is drawn to a point where the page says nothing of it, and one of so
@@ -68,15 +64,17 @@ def round_of(acts: Seq[Act]) -> Round | str:
         if (act.uses, act.makes) == (1, 0):
             skipped += 1
             continue
-        stitch = _STITCH.get((act.uses, act.makes))
+        uses = act.uses
+        if skipped and uses == act.makes == 1:
+            # A stitch skipped before a plain one is a decrease of the same size.
+            uses, skipped = 1 + skipped, 0
+        stitch = WORKED.get((_PLAIN.get(act.stitch, Stitch.SC), uses, act.makes))
+        if stitch is None and (1, act.makes) != (uses, uses):
+            stitch = WORKED.get((Stitch.SC, uses, act.makes))
+        if skipped or (stitch is None and uses > act.uses):
+            return "stitches are skipped"
         if stitch is None:
             return f"{act.makes} stitches from {act.uses} can't be told"
-        if skipped:
-            # A stitch skipped before a plain one is a decrease of the same size.
-            stitch = {1: Stitch.DEC, 2: Stitch.DEC3}.get(skipped) if stitch is Stitch.SC else None
-            if stitch is None:
-                return "stitches are skipped"
-            skipped = 0
         stitches.append(stitch)
     if skipped or not stitches:
         return "stitches are skipped" if skipped else "nothing is worked"
@@ -86,14 +84,13 @@ def round_of(acts: Seq[Act]) -> Round | str:
 def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
     rounds: list[Round] = []
     notes: list[str] = []
+    if is_uk := _dc_is_single(proof):
+        notes.append("It names no stitch but dc: taken as UK double crochet, which is US single crochet.")
     tall = sorted(
-        {act.stitch for line in lines for acts in line.stitches for act in acts}
-        & {"hdc", "dc", "tr", "dtr", "slip", "fancy"}
+        {act.stitch for line in lines for acts in line.stitches for act in acts} & {"tr", "dtr", "fancy"}
     )
     if tall:
-        notes.append(
-            f"{', '.join(tall)} taken as single crochet: a form is worked out for single crochet alone."
-        )
+        notes.append(f"{', '.join(tall)} taken as single crochet: how tall they are is not known.")
     worked = [line for line in lines if line.stitches]
     if not worked:
         return Converted(part, None, "no round of it was read")
@@ -104,7 +101,8 @@ def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
         for i, acts in enumerate(line.stitches):
             first = not rounds and start is not Start.OPEN
             made = sum(act.makes for act in acts)
-            one = Round.plain(made) if first and made else round_of(acts)
+            acts = _as_single(acts) if is_uk else acts
+            one = _first(acts, start) if first and made else round_of(acts)
             if isinstance(one, str):
                 number = line.rounds[i] if i < len(line.rounds) else "?"
                 return Converted(part, None, f"round {number}: {one}", tuple(notes))
@@ -123,6 +121,32 @@ def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
     except InputError as error:
         return Converted(part, None, str(error).removesuffix("."), tuple(notes))
     return Converted(part, piece, "", tuple(notes))
+
+
+def _dc_is_single(proof: Proof) -> bool:
+    """Tell whether a page that doesn't tell its terms works everything in dc: then they are UK terms."""
+    plain = {
+        act.stitch for line in proof.lines for acts in line.stitches for act in acts if act.uses == act.makes
+    }
+    return (
+        not proof.declared
+        and proof.terms == "US"
+        and "dc" in plain
+        and not plain & {"sc", "hdc", "tr", "dtr"}
+    )
+
+
+def _as_single(acts: Seq[Act]) -> tuple[Act, ...]:
+    return tuple(act._replace(stitch="sc") if act.stitch == "dc" else act for act in acts)
+
+
+def _first(acts: Seq[Act], start: Start) -> Round:
+    """Return a first round, worked into a ring or along a chain: of one taller stitch if all are."""
+    made = sum(act.makes for act in acts)
+    told = {act.stitch for act in acts if act.makes}
+    if start is Start.RING and told in ({"hdc"}, {"dc"}):
+        return Round((_PLAIN[told.pop()],) * made)
+    return Round.plain(made)
 
 
 def _is_seam(before: ProofLine, last: ProofLine, language: str) -> bool:

@@ -135,7 +135,7 @@ _SURE = re.compile(rf"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[ts][tTq]*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
-_LONE = re.compile(r"(?<=xn)nt[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*n])n(?:[t])?[.,;:q]*$")
+_LONE = re.compile(r"(?<=xn)nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*n])n(?:[t])?[.,;:q]*$")
 
 
 def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
@@ -167,6 +167,9 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
             yield Content(tuple(before), (stated,), rounds, 0.2)
             return
         yield Content(tuple(before), (stated,), rounds)
+        if shape(before).endswith("xn") and len(body) - match.start() == 1:
+            # "(sc, inc) x 6 18"
+            return
         if not sure:
             # "dec around, 9 sts" can hardly go on with nine more.
             named = before[-1:] and before[-1].cls == "s" and body[match.start()].cls == "n"

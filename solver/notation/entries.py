@@ -12,7 +12,7 @@ from solver.notation.lexicon import Lexicon
 from solver.notation.tokens import Token, shape, tokens
 
 #: Longest line that is looked at; the rest of a longer one is left unread, and said so.
-LONGEST_LINE = 4000
+LONGEST_LINE = 2500
 
 BREAK = re.compile(r"<br\s*/?>|[\u2028\u2029\x0b\x0c]")
 _TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>|<!--.*?-->")

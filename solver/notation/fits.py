@@ -12,6 +12,7 @@ from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
 from solver.notation.entries import Entry
 from solver.notation.instructions import (
     Act,
+    Node,
     Reading,
     TooManyError,
     Worked,
@@ -60,10 +61,14 @@ class Begun:
         "ring", "chain", "joined chain"; empty in the midst of a part.
     chain : int
         Chain stitches, 0 when not told.
+    line, text : int, str
+        The line that tells of the chain.
     """
 
     kind: str = ""
     chain: int = 0
+    line: int = 0
+    text: str = ""
 
 
 class Fit(NamedTuple):
@@ -232,7 +237,10 @@ def _fit_start(step: Step, way: Way) -> Fit:
         )
     else:
         skipped = _skipped(way.content.body)
-        come, node, sides = along_chain(without_chain(node), begun.chain, goal, skipped=skipped)
+        written = without_chain(node)
+        come, node, sides = along_chain(written, begun.chain, goal, skipped=skipped)
+        if goal is not None and come.makes != goal and open_ended(written):
+            sides = _with_chain_for(goal, written, sides, skipped)
         fits_ring = sides.fits
     span = _span(step, way)
     counts = [come.makes]
@@ -250,6 +258,22 @@ def _fit_start(step: Step, way: Way) -> Fit:
         cost,
         sides=sides,
     )
+
+
+#: How far a chain may be off for another to be offered.
+_OFF = 4
+
+
+def _with_chain_for(goal: int, node: Node, sides: Sides, skipped: int | None) -> Sides:
+    """Return how a round lies on its chain, with the chain on which it would make what it says."""
+    for off in sorted(range(-_OFF, _OFF + 1), key=abs):
+        chain = sides.chain + off
+        if chain < 2 or not off:
+            continue
+        tried = along_chain(node, chain, goal, skipped=skipped)
+        if tried.worked.makes == goal and tried.sides.fits:
+            return sides._replace(needed=chain)
+    return sides
 
 
 _FROM_HOOK = re.compile(r"([no])[^,;:()]{0,3}H")

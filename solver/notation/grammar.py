@@ -36,7 +36,7 @@ from solver.notation.tokens import Token, shape
 def tree(found: Seq[Token]) -> Node | None:
     """Return the tree of the instructions in tokens; None when there are none."""
     kept = [
-        token
+        replace(token, cls="x") if token.cls == "·" else token
         for token in balanced(starred(list(found)))
         if token.cls not in 'qzbKCYuT"=' and not (token.cls == "Q" and token.text != "counts_as")
     ]
@@ -271,6 +271,8 @@ def _whole(node: Node) -> Node:
         # "4 sc (12)" on 12 is no repeat; "2sc (12)" on 6 may be two in each.
         in_one = last.options[-1][2]
         return Choice("unmarked", ((0.0, "", node), (1.2, "in every stitch", Fill(in_one, 0, True))))
+    if len(node.items) == 1 and last == Repeat(work("sc", 1, 1), getattr(last, "times", 0)):
+        return node
     if len(node.items) == 1 and isinstance(last, Work) and last.times > 1 and last.act == Act("sc", 1, 1):
         return node
     if all(_simple(item) for item in node.items):

@@ -265,6 +265,7 @@ def worked(node: Node, there: int | None, *, makes: int | None = None) -> Worked
     if step[0] <= 0:
         return Worked(*once, 1, 0, once[0] == there)
     fill = max(1, (there - least[0]) // step[0])
+    kept = _kept_back(node)
     uses, made = totals(node, fill)
     over = there - uses
     if over > 0:
@@ -272,7 +273,18 @@ def worked(node: Node, there: int | None, *, makes: int | None = None) -> Worked
         made += _beginning(node, over)
         uses = there
     cut = over > 0 and fill > 1 and not implied(node)
-    return Worked(uses, made, fill, max(over, 0), over == 0 or cut)
+    return Worked(uses, made, fill, max(over, 0), (over == 0 or cut) and kept)
+
+
+def _kept_back(node: Node) -> bool:
+    """Tell whether "to the last 2 sts" leaves as many as are worked behind it."""
+    if not isinstance(node, Sequence):
+        return True
+    for i, item in enumerate(node.items):
+        if isinstance(item, Fill) and item.leave and node.items[i + 1 :]:
+            behind = sum(totals(one)[0] for one in node.items[i + 1 :])
+            return behind in (0, item.leave)
+    return True
 
 
 def implied(node: Node) -> bool:

@@ -40,6 +40,8 @@ class Line:
         Rounds that the label names; 0 without one.
     every : bool
         Whether a line before told every second round at once.
+    more_than_said : bool
+        Whether it comes out only where its "repeat" means so many times more, against the page's way.
     """
 
     entry: Entry
@@ -52,6 +54,7 @@ class Line:
     after_stated: bool = False
     followed: str = ""
     every: bool = False
+    more_than_said: bool = False
 
     @property
     def made(self) -> int | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from solver.notation.brackets import Stated
 from solver.notation.fits import Fit
@@ -15,6 +16,8 @@ from solver.notation.tokens import Token
 
 #: Most numbers of a line that are tried; a longer line is mended at its count alone.
 _MOST_NUMBERS = 16
+#: Most words and signs of a line that is mended.
+_LONGEST = 90
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +77,32 @@ def body_mends(line: Line, *, uses: int | None, makes: int | None) -> list[Mend]
     """
     assert line.fit is not None
     body = line.fit.way.content.body
+    if len(body) > _LONGEST:
+        return []
     found = [
         (abs(int(mend.new) - int(mend.old)) if mend.new.isdigit() else 1, mend)
         for mend in _numbers(line, body, uses, makes)
     ]
     found += [(1, mend) for mend in _swapped(line, body, uses, makes)]
     rank = {"multiplier": 0, "number": 1, "word": 2}
-    found.sort(key=lambda one: (one[0] * (1 if one[1].kind == "multiplier" else 1.5), rank[one[1].kind]))
+    found.sort(
+        key=lambda one: (
+            one[0] * (1 if one[1].kind == "multiplier" else 1.5),
+            rank[one[1].kind],
+            _unlike(body, one[1]),
+        )
+    )
     return [mend for _, mend in found]
+
+
+def _unlike(body: Seq[Token], mend: Mend) -> int:
+    """Return how many different numbers stand before stitches once a mend is made: rounds are regular."""
+    pairs = set()
+    for token, after in pairwise(body):
+        if token.cls == "n" and after.cls in "sidtc":
+            value = mend.new if token.start == mend.start else str(token.value)
+            pairs.add((value, after.text))
+    return len(pairs)
 
 
 def _numbers(line: Line, body: Seq[Token], uses: int | None, makes: int | None) -> Iterator[Mend]:

@@ -30,7 +30,16 @@ class Numbering:
         first = label.numbers[0]
         previous = self._previous(at)
         if previous is None:
-            if first == 2 and not line.begun.kind and not self._begun_before(at):
+            following = self._following(at)
+            if (
+                first == 2
+                and line.begun.kind == "ring"
+                and following is not None
+                and following.rounds[0] == 2
+            ):
+                self.meant[id(line)] = 1
+                yield self._told(line, 2, 1, "Round 2 comes a second time: this is round 1.")
+            elif first == 2 and not line.begun.kind and not self._begun_before(at):
                 yield self._told(line, first, 1, "Round 1 is missing.")
             return
         last = previous.rounds[-1] if previous.rounds else first - 1
@@ -51,6 +60,11 @@ class Numbering:
                 and line.fit.uses_ok
                 and previous.made == line.fit.there
             )
+            following = self._following(at)
+            if first == last + 2 and following is not None and following.rounds[0] == first:
+                # 3 is called 4, and 4 comes behind it.
+                yield self._told(line, first, last + 1, f"Round {first} comes too early: this is {last + 1}.")
+                return
             what = f"Round {missing} is missing" if "to" not in missing else f"Rounds {missing} are missing"
             yield self._gap(line, previous, first, last, what, fits=fits)
         elif starts <= first <= last:
@@ -79,6 +93,12 @@ class Numbering:
             if line.rounds:
                 return line
         return None
+
+    def _following(self, at: int) -> Line | None:
+        """Return the next line of the same part with a label."""
+        rest = (line for line in self.lines[at + 1 :] if line.labelled and line.rounds)
+        line = next(rest, None)
+        return line if line is not None and line.part == self.lines[at].part else None
 
     def _begun_before(self, at: int) -> bool:
         return any(line.part == self.lines[at].part for line in self.lines[:at])

@@ -33,6 +33,8 @@ class Page:
         Whether its rounds have labels.
     texts : tuple of str
         Every line in the form that is read.
+    cut : frozenset of int
+        Numbers of lines that are read in part, being longer than any line of rounds.
     """
 
     lexicon: Lexicon
@@ -40,6 +42,7 @@ class Page:
     entries: tuple[Entry, ...]
     numbered: bool = True
     texts: tuple[str, ...] = ()
+    cut: frozenset[int] = frozenset()
 
 
 def page(text: str) -> Page:
@@ -58,10 +61,11 @@ def page(text: str) -> Page:
     rows = with_labels(_with_bare_labels(rows, known), known)
     numbered = _numbered(rows)
     entries = _upright(_kinds(rows, numbered=numbered, known=known))
+    cut = frozenset(number for number, line in lines if len(line) > LONGEST_LINE)
     by_line: dict[int, str] = {}
     for number, _, folded in folds:
         by_line[number] = f"{by_line[number]} {folded.text}" if number in by_line else folded.text
-    return Page(known, declared, tuple(entries), numbered, tuple(by_line.values()))
+    return Page(known, declared, tuple(entries), numbered, tuple(by_line.values()), cut)
 
 
 def _numbered(rows: list[Entry]) -> bool:

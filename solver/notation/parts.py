@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence as Seq
+from dataclasses import replace
 
 from solver.notation.counts import Content, contents
 from solver.notation.entries import Entry
@@ -76,7 +77,7 @@ class Part:
             self.loops = loops_of(entry.tokens)
             return None
         if entry.kind == "chain":
-            self.begun = _foundation(entry)
+            self.begun = replace(_foundation(entry), line=entry.line, text=entry.text)
             if entry.label is not None:
                 return Step(entry, [], entry.label.numbers, True, self.begun, False, foundation=True)
             return None
@@ -115,7 +116,7 @@ class Part:
             return Begun("ring")
         own = _chain_inside(entry.tokens) if "Y" not in classes else None
         if own:
-            return own
+            return replace(own, line=entry.line, text=entry.text)
         return self.begun
 
     def _fills_gap(self, at: int, ways: list[Way]) -> bool:

@@ -98,7 +98,10 @@ def _every_together(classes: str, found: Seq[Token], at: int, after: bool) -> Ph
     numbers = [token.value for token in found[match.start() : match.end()] if token.cls in "no"]
     if len(numbers) == 1:
         return Phrase(Fill(work("sc", max(numbers[0], 2), 1)), match.end())
-    return Phrase(Fill(Sequence((work("sc", 1, 1, max(numbers[0] - 1, 0)), work("sc", 2, 1)))), match.end())
+    # "every 3rd and 4th together"; numbers that are not neighbours make a repeat that will not fit.
+    apart = numbers[1] - numbers[0] - 1
+    plain = max(numbers[0] - 1, 0) + max(apart, 0)
+    return Phrase(Fill(Sequence((work("sc", 1, 1, plain), work("sc", 2, 1)))), match.end())
 
 
 def _every_verb(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:

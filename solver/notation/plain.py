@@ -40,8 +40,16 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
             return Phrase(stitched(token.text, found[end].value, place, first=False), place.end)
     place = where(classes, found, end)
     if token.cls == "c":
-        tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8])
-        return _chain(times, place, end, starts=at == 0 and tall, counted_as=classes.startswith("Q", end))
+        tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8]) and "H" not in classes
+        return _chain(
+            times,
+            place,
+            end,
+            starts=at == 0 and tall,
+            tall=tall,
+            starts_line=at == 0,
+            counted_as=classes.startswith("Q", end),
+        )
     if place is None:
         if token.cls == "l":
             return Phrase(_slip(times), end)
@@ -49,7 +57,11 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
         return Phrase(
             Choice(
-                "join", ((0.0, "", work("join", 0, 0)), (0.8, "a slip stitch counted", work("slip", 1, 1)))
+                "join",
+                (
+                    (0.0 if times is None else 0.5, "", work("join", 0, 0)),
+                    (0.8 if times is None else 0.0, "a slip stitch counted", work("slip", 1, 1)),
+                ),
             ),
             place.end,
         )
@@ -84,10 +96,20 @@ def _slip(times: int | None) -> Node:
     counted = work("slip", 1, 1, times or 1)
     if times not in (None, 1):
         return counted
-    return Choice("join", ((0.0, "", work("join", 0, 0)), (0.5, "a slip stitch counted", counted)))
+    told, joins = (0.5, 0.0) if times is None else (0.0, 0.5)  # who counts them works them as stitches
+    return Choice("join", ((joins, "", work("join", 0, 0)), (told, "a slip stitch counted", counted)))
 
 
-def _chain(times: int | None, place: Where | None, end: int, *, starts: bool, counted_as: bool) -> Phrase:
+def _chain(
+    times: int | None,
+    place: Where | None,
+    end: int,
+    *,
+    starts: bool,
+    tall: bool,
+    counted_as: bool,
+    starts_line: bool,
+) -> Phrase:
     count = 1 if times is None else times
     if counted_as:
         return Phrase(work("chain", 1, 1), end + 1)
@@ -96,6 +118,8 @@ def _chain(times: int | None, place: Where | None, end: int, *, starts: bool, co
     nothing = work("chain", 0, 0)
     counted = work("chain", 0, 1, count)
     if count == 1:
+        if starts_line:
+            return Phrase(nothing, end)
         return Phrase(Choice("chain 1", ((0.0, "", nothing), (2.5, "the chain is counted", counted))), end)
     as_one = work("chain", 1, 1)
     options: list[tuple[float, str, Node]] = [(0.0, "", counted), (0.4, "the chain is not counted", nothing)]
@@ -104,7 +128,7 @@ def _chain(times: int | None, place: Where | None, end: int, *, starts: bool, co
         return Phrase(
             Choice("chain", ((0.0, "", as_one), (0.3, *options[1][1:]), (0.6, *options[0][1:]))), end
         )
-    if count in (2, 3, 4):
+    if count in (2, 3, 4) and tall:
         options.append((0.5, "the chain counts as a stitch", as_one))
     return Phrase(Choice("chain", tuple(options)), end)
 

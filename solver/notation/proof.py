@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from solver.notation.describe import described
 from solver.notation.endings import endings
+from solver.notation.entries import LONGEST_LINE
 from solver.notation.finding import Finding, columns
 from solver.notation.fits import Fit, acts
 from solver.notation.instructions import Act
@@ -157,6 +158,12 @@ def proof_of(found: Read) -> Proof:
                 for message, fix, start, end in alien.get(i, ())
             ),
         ]
+        last_here = i + 1 == len(lines) or lines[i + 1].entry.line != line.entry.line
+        if last_here and line.entry.line in found.page.cut:
+            message = (
+                f"Only the first {LONGEST_LINE} signs of this line are read: break it where rounds begin."
+            )
+            problems.append(Finding("unread", message))
         out.append(_proof_line(line, tuple(problems), table))
     return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found))
 

@@ -7,11 +7,13 @@ there or does not make what is stated. After a line whose count is wrong the sta
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 
 from solver.notation.likeliest import Line
 from solver.notation.page import Page, page
 from solver.notation.parts import Part, parts_of
+from solver.notation.tokens import shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,4 +37,23 @@ def read(text: str) -> Read:
     lines: list[Line] = []
     for number, part in enumerate(parts):
         lines += Part(part, number).read()
-    return Read(taken, tuple(lines))
+    return Read(taken, tuple(_against_the_page(lines)))
+
+
+_IN_ALL, _MORE = re.compile(r"\d+ in all"), re.compile(r"once, then \d+ more")
+
+
+def _against_the_page(lines: list[Line]) -> list[Line]:
+    """Mark the one line whose "repeat 5 times" must mean five more, where all the others mean in all."""
+    taken = [(line.fit.way.reading.taken if line.fit is not None else ()) for line in lines]
+    in_all = [i for i, told in enumerate(taken) if any(map(_IN_ALL.fullmatch, told))]
+    more = [i for i, told in enumerate(taken) if any(map(_MORE.fullmatch, told)) and not _says_more(lines[i])]
+    if len(more) != 1 or not in_all:
+        return lines
+    return [replace(line, more_than_said=True) if i == more[0] else line for i, line in enumerate(lines)]
+
+
+def _says_more(line: Line) -> bool:
+    """Tell a line that says "more", or whose single star says so."""
+    classes = shape(line.entry.tokens)
+    return "A" in classes or classes.count("*") == 1 or "f" in classes

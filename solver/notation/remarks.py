@@ -191,6 +191,9 @@ def asides(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
 
 
 def _works(inner: Seq[Token]) -> bool:
+    if any(token.cls == "r" for token in inner):
+        # "(repeat 3 times in all)"
+        return False
     return core(inner) or any(token.cls in "sidtgn" for token in inner)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from solver.notation.finding import Finding, columns
@@ -29,6 +30,12 @@ def reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
             )
         return
     fit = line.fit
+    if line.more_than_said:
+        message = (
+            'Comes out only if "repeat" means so many times more; elsewhere on this page it means in all.'
+        )
+        yield Finding("repeat", message, "", "", 0, len(line.entry.text), sure=False)
+        return
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
     if fit.uses_ok and fit.count_ok and not cut:
         return
@@ -53,7 +60,7 @@ def _wrong_count(line: Line, after: Line | None) -> Finding:
     count = count_mend(stated, line, made)
     body = (
         body_mends(line, uses=fit.there, makes=stated.count)
-        if line.followed == "stated" and len(fit.counts) == 1
+        if line.followed != "true" and len(fit.counts) == 1
         else []
     )
     best = body[0] if body else count
@@ -67,14 +74,7 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
     there, uses, made = fit.there, fit.first.uses, fit.counts[-1]
     stated = fit.way.content.stated[-1] if fit.way.content.stated else None
     if there is None:
-        yield Finding(
-            "consumes",
-            f"Uses {uses} stitches, which does not go round the chain.",
-            "",
-            "",
-            0,
-            len(line.entry.text),
-        )
+        yield _wrong_chain(line)
         return
     wanted = stated.count if stated else None
     if (
@@ -127,6 +127,34 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
             best or count_mend(stated, line, made),
             stated=stated.start,
         )
+
+
+def _wrong_chain(line: Line) -> Finding:
+    """Tell of a first round that does not fit its chain, or whose sides differ."""
+    fit, begun = line.fit, line.begun
+    assert fit is not None
+    whole = (0, len(line.entry.text))
+    sides = fit.sides
+    if sides is None:
+        return Finding("consumes", f"Uses {fit.first.uses} stitches, which does not fit.", "", "", *whole)
+    there = "one" if sides.chain == 1 else str(sides.chain)
+    where = f" (line {begun.line})" if begun.line and begun.line != line.entry.line else ""
+    if sides.even:
+        message = f"Needs a chain of {sides.needed}, has {there}{where}."
+        fix = f"chain {sides.chain} -> chain {sides.needed}"
+        old = re.compile(rf"(?<!\d){sides.chain}(?!\d)")
+        mended_text = old.sub(str(sides.needed), begun.text, count=1)
+        if mended_text == begun.text:
+            mended_text = ""
+        elif where:
+            mended_text = f"{mended_text}\n{line.entry.text}"
+        return Finding("consumes", message, fix, mended_text, *whole)
+    message = f"The two sides differ: {sides.there} stitches between the ends there, {sides.back} back."
+    if sides.chain and sides.needed != sides.chain and sides.needed - sides.there + sides.back != sides.chain:
+        message += f" The chain is of {there}{where}, the first side needs {sides.needed}."
+    first_is_right = not sides.chain or sides.needed == sides.chain
+    fix = f"{sides.back} -> {sides.there}" if first_is_right else f"{sides.there} -> {sides.back}"
+    return Finding("consumes", message, fix, "", *whole)
 
 
 def _unmended(kind: str, message: str, line: Line, over: int, made: int, stated: int | None) -> Finding:

@@ -17,6 +17,8 @@ from solver.notation.lexicon import lexicon
 from solver.notation.remarks import asides
 from solver.notation.tokens import Token, shape, tokens
 
+#: Most words and signs of one round; what is longer is none.
+_MOST_WORDS = 300
 #: What it costs to work all of a line whose label stands in two languages.
 _SAID_TWICE = 2.0
 
@@ -24,6 +26,8 @@ _SAID_TWICE = 2.0
 def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
+    if len(entry.tokens) > _MOST_WORDS:
+        return found
     doubled = entry.label is not None and entry.label.doubled
     for line, cost, told in asides(entry.tokens):
         for content in contents(line):
@@ -75,6 +79,9 @@ def halves(entry: Entry, way: Way) -> list[tuple[list[Way], str]]:
     doubled = entry.label is not None and entry.label.doubled
     for content in contents(entry.tokens):
         pieces = [body for body, _ in _languages_apart(content.body, doubled=doubled)[1:]]
+        if way.content.body == content.body and any(t.cls == "z" for piece in pieces[1:] for t in piece):
+            # Read as one, the words of the other language passed over.
+            return [_half(entry, content, piece) for piece in pieces[1:]]
         if any(tuple(piece) == way.content.body for piece in pieces):
             return [_half(entry, content, piece) for piece in pieces if tuple(piece) != way.content.body]
     return []

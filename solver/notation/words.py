@@ -89,6 +89,10 @@ class Words:
         except KeyError:
             raise InputError(_wrong(self.code, f"word.{notion}", "the table has this word")) from None
 
+    def has(self, section: str, sentence: str) -> bool:
+        """Return whether the table has a sentence."""
+        return sentence in self._sentences[section]
+
     def say(self, section: str, sentence: str, *, n: int | None = None, **values: object) -> str:
         """Return a sentence of the table with its blanks filled in.
 

@@ -8,6 +8,8 @@ from enum import StrEnum
 from itertools import groupby, pairwise
 
 from solver.notation.oval_words import oval_text
+from solver.notation.stitch_words import item, notes
+from solver.notation.stitch_words import spelled as in_full
 from solver.notation.words import Words, words
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 from solver.rounds.repeats import told
@@ -15,6 +17,8 @@ from solver.rounds.repeats import told
 #: An opening is small below a third of the piece's widest round, and always below so many stitches (common
 #: practice, no source: a finger and a pinch of filling pass through twelve).
 _SMALL_PART, _SMALL = 3, 12
+#: Stitches that a whole round of is told with an x: "inc x 6".
+_WHOLE = (Stitch.INC, Stitch.INC3, Stitch.DEC, Stitch.DEC3)
 
 
 class LineKind(StrEnum):
@@ -70,24 +74,18 @@ def round_text(this: Round, table: Words, *, spelled: bool = False) -> str:
         round which is one repeat all through splits a run of like stitches.
     """
     if spelled:
-        return table.say("spelled", "between").join(
-            table.say("spelled", stitch, n=number) for stitch, number in this.runs
-        )
+        return in_full(table, this.runs)
     runs = this.runs
-    if len(runs) == 1 and runs[0][0] is not Stitch.SC and runs[0][1] > 1:
+    if len(runs) == 1 and runs[0][1] > 1 and runs[0][0] in _WHOLE:
         stitch, number = runs[0]
         return table.say("terse", "whole_round", stitch=table[stitch].short, n=number)
-
-    def item(stitch: Stitch, number: int) -> str:
-        return table.say("terse", "item", stitch=table[stitch].short, n=number)
-
     between = table.say("terse", "between")
     pieces = told(
         this.stitches,
-        width=lambda stitch, number: len(item(stitch, number)),
+        width=lambda stitch, number: len(item(table, stitch, number)),
         leads=lambda stitch: stitch is not Stitch.SC,
     )
-    bodies = [(between.join(item(*run) for run in piece.runs), piece.times) for piece in pieces]
+    bodies = [(between.join(item(table, *run) for run in piece.runs), piece.times) for piece in pieces]
     return between.join(
         body if times == 1 else table.say("terse", "repeat", items=body, n=times) for body, times in bodies
     )
@@ -198,13 +196,14 @@ def standing_notes(
         wanted = ["terms"]
         wanted += ["inc_spelled"] * (Stitch.INC in used)
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
+        wanted += ["heights_spelled"] * bool({stitch.plain for stitch in used} - {Stitch.SC})
         wanted += ["spiral", "count_spelled"]
     else:
         wanted = [
             "terms",
             *["ch"] * (piece.start is Start.CHAIN),
             "sc",
-            *(stitch for stitch in Stitch if stitch in used - {Stitch.SC}),
+            *notes(table, (stitch for stitch in Stitch if stitch in used - {Stitch.SC})),
         ]
         wanted += ["spiral", "number_first"]
         wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
@@ -259,7 +258,9 @@ def _round_line(piece: Piece, first: int, last: int, this: Round, table: Words, 
     else:
         text = round_text(this, table, spelled=spelled)
     if first == 1 and piece.start is Start.RING:
-        text = table.say(style, "into_ring", items=text, n=this.count)
+        plain = this.stitches[0].plain
+        into = "into_ring" if plain is Stitch.SC else f"into_ring_{plain}"
+        text = table.say(style, into if spelled else "into_ring", items=text, n=this.count)
     return table.say(
         style,
         "round" if first == last else "range",

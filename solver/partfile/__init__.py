@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from solver.errors import shown
 from solver.partfile import schema
@@ -19,7 +20,10 @@ from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.shapetables import RoundTable
 from solver.partfile.source import tables_of, text_of
+from solver.partfile.tables import ShapeTable
 from solver.partfile.traced import TracedTable
+from solver.wanted.gauge import Gauge
+from solver.wanted.outline import Outline
 from solver.wanted.part import OvalPart, OvalWork, Part, Work
 from solver.wanted.stadium import Stadium
 
@@ -84,63 +88,60 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
     if gauge and stuffing_table:
         with problems.of("stuffing", "ball"):
             stuffing = stuffing_table.stuffing(gauge)
-    outline = surface = work = oval_work = None
+    drawn = None
+    if shape_table and work_table:
+        drawn = _drawn(problems, shape_table, work_table, gauge, folder)
+    problems.tell()
+    if not (top and gauge_table and gauge and stuffing and drawn):
+        raise AssertionError  # whatever keeps one of them away is a problem that was told
+    wanted, work, traced = drawn
+    is_stuffed = isinstance(wanted, Outline) or wanted.height > 0
+    rows_given = bool(gauge_table.circle or gauge_table.rows)
+    told = what_was_assumed(gauge, stuffing if is_stuffed else None, rows_given=rows_given)
+    known: dict[str, Any] = {
+        "title": top.title or title,
+        "gauge": gauge,
+        "stuffing": stuffing,
+        "notes": traced + told,
+        "supplies": supplies(yarn_table, colours_table, extras_table),
+    }
+    if isinstance(work, OvalWork):
+        return OvalPart(wanted=wanted, work=work, **known)
+    return Part(outline=wanted, work=work, **known)
+
+
+def _drawn(
+    problems: Problems, shape: ShapeTable, table: schema.WorkTable, gauge: Gauge | None, folder: Path
+) -> tuple[Any, Any, tuple[str, ...]] | None:
+    """Return the drawing of the fabric's middle, how it is worked, and what was found; None if at fault."""
+    wanted: Any = None
+    work: Any = None
     traced: tuple[str, ...] = ()
-    if isinstance(shape_table, TracedTable) and work_table:
+    if isinstance(shape, TracedTable):
         with problems.of("shape", "file"):
             if gauge:
-                ends = {"start": work_table.start, "finish": work_table.finish}
-                found, traced = shape_table.traced(folder=folder, gauge=gauge, **ends)
-                if isinstance(found, Stadium):
-                    surface, oval_work = found, along_chain(work_table, shape_table)
-                else:
-                    outline, work = found, how_worked(work_table, found)
-    elif isinstance(shape_table, RoundTable) and not shape_table.is_oval and work_table:
+                ends = {"start": table.start, "finish": table.finish}
+                wanted, traced = shape.traced(folder=folder, gauge=gauge, **ends)
+                along = isinstance(wanted, Stadium)
+                work = along_chain(table, shape) if along else how_worked(table, wanted)
+    elif isinstance(shape, RoundTable) and not shape.is_oval:
         with problems.of("shape", "points"):
-            outline = shape_table.outline(start=work_table.start, finish=work_table.finish)
-            work = how_worked(work_table, outline)
-    elif shape_table and work_table:
+            wanted = shape.outline(start=table.start, finish=table.finish)
+            work = how_worked(table, wanted)
+    else:
         with problems.of("work"):
-            oval_work = along_chain(work_table, shape_table)
+            work = along_chain(table, shape)
         with problems.of("shape"):
-            surface = shape_table.surface(finish=work_table.finish, sole=work_table.sole)
-    if gauge and outline and work:
-        with problems.of("shape"):
-            outline = middle_of_fabric(outline, gauge, work)
-    if gauge and surface and oval_work and work_table:
-        with problems.of("shape"):
-            surface, oval_work = middle_of_oval(
-                surface, gauge, oval_work, finish_given=work_table.finish is not None
-            )
-    problems.tell()
-    if not (top and gauge_table and gauge and stuffing):
-        raise AssertionError  # whatever keeps one of them away is a problem that was told
-    named = top.title or title
-    belongings = supplies(yarn_table, colours_table, extras_table)
-    rows_given = bool(gauge_table.circle or gauge_table.rows)
-    if surface and oval_work:
-        notes = traced + what_was_assumed(gauge, stuffing if surface.height else None, rows_given=rows_given)
-        return OvalPart(
-            title=named,
-            gauge=gauge,
-            stuffing=stuffing,
-            wanted=surface,
-            work=oval_work,
-            notes=notes,
-            supplies=belongings,
-        )
-    if not (outline and work):
-        raise AssertionError
-    notes = traced + what_was_assumed(gauge, stuffing, rows_given=rows_given)
-    return Part(
-        title=named,
-        gauge=gauge,
-        stuffing=stuffing,
-        outline=outline,
-        work=work,
-        notes=notes,
-        supplies=belongings,
-    )
+            wanted = shape.surface(finish=table.finish, sole=table.sole)
+    if not (gauge and wanted and work):
+        return None
+    with problems.of("shape"):
+        if isinstance(work, OvalWork):
+            wanted, work = middle_of_oval(wanted, gauge, work, finish_given=table.finish is not None)
+        else:
+            wanted = middle_of_fabric(wanted, gauge, work)
+        return wanted, work, traced
+    return None
 
 
 def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:

@@ -138,10 +138,9 @@ class Problems:
     def _unknown(self, name: str, fields: Mapping[str, FieldInfo], what: str) -> Problem:
         if home := self._homes.get(name):
             remedy = f"It belongs in [{home}]."
-        elif near := nearest(name, fields):
-            remedy = f'Did you mean "{near}"?'
-        elif near := nearest(name, self._homes):
-            remedy = f'Did you mean "{near}", in [{self._homes[near]}]?'
+        elif near := nearest(name, {*fields, *self._homes}):
+            here = near in fields
+            remedy = f'Did you mean "{near}"{"" if here else f", in [{self._homes[near]}]"}?'
         else:
             remedy = f"Known here: {', '.join(fields)}."
         return Problem(f'"{name}" is not a {what} that is known here', remedy=remedy)

@@ -19,6 +19,8 @@ from solver.errors import Problem
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
 from solver.partfile.tables import Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
+from solver.rounds import HEIGHTS, Heights
+from solver.rounds.stitch import LEAST_ROWS, MOST_ROWS
 from solver.wanted.gauge import (
     DEFAULT_FIRMNESS,
     FIRMNESS,
@@ -50,12 +52,24 @@ _Terms = Annotated[str, one_of(("US", "UK"))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
 
+_ROWS = f"{LEAST_ROWS:g} to {MOST_ROWS:g}"
+_Rows = Annotated[float, Field(ge=LEAST_ROWS, le=MOST_ROWS)]
+
+
 class Circle(Table):
     """A flat circle worked from a ring, measured."""
 
     rounds: Count = Field(description="the number of rounds in the circle, above zero")
     stitches: Count = Field(description="the number of stitches in its last round, above zero")
     across: Size = Field(description="its diameter")
+
+
+class HeightsTable(Table):
+    """How tall other stitches are, measured on swatches of them."""
+
+    slst: _Rows = Field(HEIGHTS.slst, description=f"the height of a slip stitch in rows, {_ROWS}")
+    hdc: _Rows = Field(HEIGHTS.hdc, description=f"the height of a half double crochet in rows, {_ROWS}")
+    dc: _Rows = Field(HEIGHTS.dc, description=f"the height of a double crochet in rows, {_ROWS}")
 
 
 class GaugeTable(Table):
@@ -66,6 +80,10 @@ class GaugeTable(Table):
     over: Size = Field(100.0, description="the measured length of the swatch")
     circle: Circle | None = Field(None, description="a table: { rounds = ..., stitches = ..., across = ... }")
     thickness: Length = Field(0.0, description="the thickness of the fabric")
+    heights: HeightsTable | None = Field(
+        None,
+        description="a table: { slst = ..., hdc = ..., dc = ... }, heights in rows of single crochet",
+    )
     stiffness_ratio: Annotated[float, Field(ge=STIFFNESS_RATIOS[0], le=STIFFNESS_RATIOS[1])] = Field(
         1.0,
         description="how much stiffer the fabric is along a part than round it, "
@@ -85,6 +103,7 @@ class GaugeTable(Table):
 
     def gauge(self) -> Gauge:
         """Return the gauge that was measured."""
+        heights = Heights(**self.heights.model_dump()) if self.heights else HEIGHTS
         if circle := self.circle:
             return Gauge.from_circle(
                 rounds=circle.rounds,
@@ -92,6 +111,7 @@ class GaugeTable(Table):
                 across_mm=circle.across,
                 thickness=self.thickness,
                 stiffness_ratio=self.stiffness_ratio,
+                heights=heights,
             )
         assert self.stitches is not None  # as a swatch has
         return Gauge.from_swatch(
@@ -100,6 +120,7 @@ class GaugeTable(Table):
             over_mm=self.over,
             thickness=self.thickness,
             stiffness_ratio=self.stiffness_ratio,
+            heights=heights,
         )
 
 

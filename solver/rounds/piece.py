@@ -8,26 +8,10 @@ from enum import StrEnum
 from itertools import accumulate, groupby
 
 from solver.errors import InputError, Problem
+from solver.rounds.stitch import Stitch
 
-
-class Stitch(StrEnum):
-    """What one instruction of a round does with the stitches below it."""
-
-    SC = "sc"
-    INC = "inc"
-    INC3 = "inc3"
-    DEC = "dec"
-    DEC3 = "dec3"
-
-    @property
-    def uses(self) -> int:
-        """Stitches of the round below that it is worked into."""
-        return {Stitch.DEC: 2, Stitch.DEC3: 3}.get(self, 1)
-
-    @property
-    def makes(self) -> int:
-        """Stitches that it adds to its own round."""
-        return {Stitch.INC: 2, Stitch.INC3: 3}.get(self, 1)
+IN_RING = ({Stitch.SC}, {Stitch.HDC}, {Stitch.DC})
+"""What a ring may hold."""
 
 
 class Start(StrEnum):
@@ -94,12 +78,14 @@ class Round:
     @property
     def increases(self) -> int:
         """Stitches added by increases (3 in one adds two)."""
-        return self.stitches.count(Stitch.INC) + 2 * self.stitches.count(Stitch.INC3)
+        once = sum(map(self.stitches.count, (Stitch.INC, Stitch.HDC_INC, Stitch.DC_INC)))
+        return once + 2 * self.stitches.count(Stitch.INC3)
 
     @property
     def decreases(self) -> int:
         """Stitches taken away by decreases (3 together takes two)."""
-        return self.stitches.count(Stitch.DEC) + 2 * self.stitches.count(Stitch.DEC3)
+        once = sum(map(self.stitches.count, (Stitch.DEC, Stitch.HDC_DEC, Stitch.DC_DEC)))
+        return once + 2 * self.stitches.count(Stitch.DEC3)
 
     @property
     def runs(self) -> list[tuple[Stitch, int]]:
@@ -114,8 +100,9 @@ class Piece:
     Attributes
     ----------
     start : Start
-        `RING`: the first round is worked into a ring (all its stitches are single crochets). `OPEN`: into a
-        chain of `foundation` stitches joined into a ring. `CHAIN`: along both sides of a chain.
+        `RING`: the first round is worked into a ring, all its stitches alike: single, half double or double
+        crochets. `OPEN`: into a chain of `foundation` stitches joined into a ring. `CHAIN`: along both sides
+        of a chain.
     foundation : int
         Chain stitches: as many as the joined ring has (`OPEN`), or as are chained in all, the skipped one
         included (`CHAIN`); 0 for `RING`.
@@ -145,12 +132,12 @@ class Piece:
     def __post_init__(self) -> None:
         if not self.rounds:
             raise InputError(Problem("a piece has at least one round", got="none"))
-        if self.start is Start.RING and set(self.rounds[0].stitches) != {Stitch.SC}:
+        if self.start is Start.RING and set(self.rounds[0].stitches) not in IN_RING:
             raise InputError(
                 Problem(
-                    "round 1 is worked into the ring in single crochet",
-                    got="increases or decreases",
-                    remedy="Say how many single crochets the ring holds.",
+                    "round 1 is worked into the ring in one stitch, single crochet or taller",
+                    got="several, increases or decreases",
+                    remedy="Say how many stitches the ring holds.",
                 )
             )
         if self.start is Start.CHAIN:

@@ -23,6 +23,9 @@ rounds."""
 LEAST_OF_FLAT = 0.7
 """Share of what lies flat that multiples must allow in a round: fours alone never make a flat end."""
 
+LEAST = 4
+"""Stitches of any round but where a ring of three is asked for: fewer are a knot, and nobody works them."""
+
 RING = (4, 8)
 """Fewest and most stitches that are worked into a ring, or drawn to a point."""
 
@@ -43,6 +46,8 @@ class CountRules:
         For each round after the first: least and greatest change from the round before.
     multiple : int
         Every count is a multiple of this, >= 1.
+    least : int
+        No round has fewer stitches.
     """
 
     directions: tuple[int, ...]
@@ -50,12 +55,13 @@ class CountRules:
     last: tuple[int, int]
     steps: tuple[tuple[int, int], ...]
     multiple: int = 1
+    least: int = 1
 
     def allow(self, counts: Whole) -> bool:
         """Tell whether a sequence keeps to all the rules."""
         change = counts[1:] - counts[:-1]
         low, high = _bounds(self.steps)
-        if (change < low).any() or (change > high).any():
+        if (change < low).any() or (change > high).any() or counts.min() < self.least:
             return False  # nearly all that are refused: told first, as a search asks very often
         return bool(
             self.first[0] <= counts[0] <= self.first[1]
@@ -143,7 +149,8 @@ def best_counts(wanted: Floats, *, weight: Floats, rules: CountRules, reach: int
     """
     m = rules.multiple
     directions = rules.directions or (0,)
-    states = [_candidates(float(value), m, reach) for value in wanted]
+    states = [_candidates(max(float(value), rules.least), m, reach) for value in wanted]
+    states = [each[each >= rules.least] for each in states]
     states[0] = _between(*rules.first, m)
     states[-1] = states[-1][(states[-1] >= rules.last[0]) & (states[-1] <= rules.last[1])]
     if not len(states[-1]):

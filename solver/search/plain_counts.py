@@ -19,7 +19,7 @@ from solver.wanted.outline import Outline
 SIZE_SHARE, SIZE_ROWS = 0.015, 0.5
 """Of a height or width, and rows, the greater of which it may be off by."""
 
-NEARNESS = (95.0, 250.0)
+NEARNESS = (120.0, 350.0)
 """Things to read that a misfit of the whole tolerance is worth, and where that leads out of it."""
 
 AIM_SHARE = 0.01

@@ -6,7 +6,7 @@ its step stays the same.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
@@ -19,7 +19,7 @@ from solver.search.rows import Rows
 EVEN, WHOLE, SHAPED, UNEVEN = 1.0, 1.0, 2.0, 16.0
 """Things to read: in even rounds, in "inc x 6", in "(4 sc, inc) x 6"; what a round of no one repeat costs."""
 
-TURN = 5.0
+TURN = 7.0
 """What a change of step costs, in things to read."""
 
 USUAL = {6: 0.0, 3: 0.3, 5: 1.0, 4: 1.0, 2: 2.5, 1: 6.0}
@@ -130,24 +130,26 @@ def plain_paths(misfit: Misfit, rows: Rows, making: Making, *, nearness: float, 
     list of (n,) int
         Empty where none comes near.
     """
-    multiple, rounds = making.multiple, len(misfit.best)
-    loose = LOOSE if multiple == 1 else LOOSER
-    top = max(1, rows.most // multiple + (rows.most // multiple * multiple < LEAST_OF_FLAT * rows.most))
-    steps = multiple * np.arange(-top, top + 1)
-    following = _following(rows.directions)
-    paths = _begun(misfit, rows, nearness, multiple=multiple, open_start=making.start_open)
+    rounds, far = len(misfit.best), making.multiple > 1
+    beam = _Beam(
+        misfit=misfit,
+        steps=_steps(rows.most, making.multiple),
+        following=_following(rows.directions),
+        least=rows.least,
+        nearness=nearness,
+        loose=LOOSER if far else LOOSE,
+        uneven=uneven,
+    )
+    paths = beam.begun(rows.first, multiple=making.multiple, open_start=making.start_open)
     for i in range(1, rounds):
         tip = (not making.start_open and i <= NEAR_TIP) - (not making.finish_open and i >= rounds - NEAR_TIP)
-        paths = _carried_on(
-            paths, misfit, steps, following, nearness=nearness, loose=loose, uneven=uneven, tip=tip
-        )
-        if i == rounds - 1:
-            last = paths.counts[:, -1]
-            if not making.finish_open:
-                paths.score[_halved(paths.counts)] += HALVED
-            paths = _picked(paths, np.flatnonzero((last >= rows.last[0]) & (last <= rows.last[1])))
+        paths = beam.carried_on(paths, tip=tip)
         if not len(paths.counts):
             return []
+    if not making.finish_open:
+        paths.score[_halved(paths.counts)] += HALVED
+    last = paths.counts[:, -1]
+    paths = _picked(paths, np.flatnonzero((last >= rows.last[0]) & (last <= rows.last[1])))
     return list(paths.counts[np.argsort(paths.score, kind="stable")])
 
 
@@ -202,66 +204,68 @@ def _following(directions: tuple[int, ...]) -> Ints:
     return table
 
 
-def _begun(misfit: Misfit, rows: Rows, nearness: float, *, multiple: int, open_start: bool) -> _Paths:
-    low, high = rows.first
-    first = np.arange(-(-low // multiple) * multiple, high + 1, multiple, dtype=np.int64)
-    lost = misfit.least + (misfit.root[0, 0] * (first - misfit.best[0])) ** 2
-    return _Paths(
-        counts=first[:, None],
-        step=0 * first if open_start else first,
-        turns=0 * first,
-        misfit=lost,
-        score=_first_price(first, open_start=open_start) + nearness * lost,
-    )
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Beam:
+    """What sequences are carried on by: see `plain_paths`; `following` is that of `_following`."""
+
+    misfit: Misfit
+    steps: Ints
+    following: Ints
+    least: int
+    nearness: float
+    loose: float
+    uneven: bool
+
+    def begun(self, first: tuple[int, int], *, multiple: int, open_start: bool) -> _Paths:
+        """Return the sequences of one round."""
+        low, high = first
+        counts = np.arange(-(-low // multiple) * multiple, high + 1, multiple, dtype=np.int64)
+        lost = self.misfit.least + (self.misfit.root[0, 0] * (counts - self.misfit.best[0])) ** 2
+        return _Paths(
+            counts=counts[:, None],
+            step=0 * counts if open_start else counts,
+            turns=0 * counts,
+            misfit=lost,
+            score=_first_price(counts, open_start=open_start) + self.nearness * lost,
+        )
+
+    def carried_on(self, paths: _Paths, *, tip: int) -> _Paths:
+        """Return the best sequences one round longer; `tip` is 1 next to a ring, -1 next to a cinch."""
+        misfit, steps, i = self.misfit, self.steps, paths.counts.shape[1]
+        before, size = paths.counts[:, -1:], np.abs(steps)
+        turns = self.following[paths.turns][:, np.sign(steps) + 1]
+        lost = (paths.counts - misfit.best[:i]) @ misfit.root[i, :i]
+        own = misfit.root[i, i] * (before + steps - misfit.best[i])
+        more = (lost[:, None] + own) ** 2
+        misfits = paths.misfit[:, None] + more
+        fits = (turns >= 0) & (misfits <= self.loose) & (before + steps >= self.least)
+        fits &= np.where(steps < 0, 2 * size <= before, size <= before)
+        if not self.uneven:
+            fits &= _divides(size, before)
+        path, which = np.nonzero(fits)
+        if not len(path):
+            return _picked(paths, path)
+        step, there, last = steps[which], before[path, 0], paths.step[path]
+        price = _price(there, step, last)
+        if tip:
+            price += POINTED * np.maximum(tip * (np.abs(step) - np.abs(last)) - BLUNT, 0)
+        longer = _Paths(
+            counts=there + step,
+            step=step,
+            turns=turns[path, which],
+            misfit=misfits[path, which],
+            score=paths.score[path] + price + self.nearness * more[path, which],
+        )
+        kept = _best_of_each(longer)
+        counts = np.column_stack([paths.counts[path[kept]], longer.counts[kept]])
+        return replace(_picked(longer, kept), counts=counts)
 
 
-def _carried_on(
-    paths: _Paths,
-    misfit: Misfit,
-    steps: Ints,
-    following: Ints,
-    *,
-    nearness: float,
-    loose: float,
-    uneven: bool,
-    tip: int,
-) -> _Paths:
-    """Return the best sequences that are one round longer; `tip` is 1 next to the start, -1 to the finish."""
-    i = paths.counts.shape[1]
-    before = paths.counts[:, -1:]
-    size = np.abs(steps)
-    turns = following[paths.turns][:, np.sign(steps) + 1]
-    lost = (paths.counts - misfit.best[:i]) @ misfit.root[i, :i]
-    own = misfit.root[i, i] * (before + steps - misfit.best[i])
-    more = (lost[:, None] + own) ** 2
-    misfits = paths.misfit[:, None] + more
-    fits = (turns >= 0) & (misfits <= loose) & np.where(steps < 0, 2 * size <= before, size <= before)
-    if not uneven:
-        fits &= _divides(size, before)
-    path, which = np.nonzero(fits)
-    if not len(path):
-        return _picked(paths, path)
-    step, there = steps[which], before[path, 0]
-    last = paths.step[path]
-    price = _price(there, step, last)
-    if tip:
-        price += POINTED * np.maximum(tip * (np.abs(step) - np.abs(last)) - BLUNT, 0)
-    longer = _Paths(
-        counts=there + step,
-        step=step,
-        turns=turns[path, which],
-        misfit=misfits[path, which],
-        score=paths.score[path] + price + nearness * more[path, which],
-    )
-    kept = _best_of_each(longer)
-    longer = _picked(longer, kept)
-    return _Paths(
-        np.column_stack([paths.counts[path[kept]], longer.counts]),
-        longer.step,
-        longer.turns,
-        longer.misfit,
-        longer.score,
-    )
+def _steps(most: int, multiple: int) -> Ints:
+    """Return the changes that a round may make: what lies flat, or the multiple above where that is far."""
+    top = most // multiple
+    top = max(1, top + (top * multiple < LEAST_OF_FLAT * most))
+    return multiple * np.arange(-top, top + 1)
 
 
 def _best_of_each(paths: _Paths) -> Ints:

@@ -14,6 +14,7 @@ from solver.search.counts import RING, CountRules, Whole, best_counts, step_limi
 from solver.search.making import Making
 from solver.search.membrane import RestFabric, rest_fabric
 from solver.search.plain_counts import plainest
+from solver.search.plain_rule import nearer_by_rule
 from solver.search.rows import REACH, Rows, laid
 from solver.search.trials import Trial, quadratic, tried
 from solver.wanted.outline import Outline
@@ -26,6 +27,8 @@ LONGEST_BLOCK = 24
 TRIES = 30
 """Single moves that are tried on the real form before counts are taken as the best."""
 MOST_STEPS = 60
+MOST_ROUNDS = 40_000
+"""Rounds of all trials together: a part of hundreds of rounds lies near its drawing long before the last."""
 
 FINE = 2e-3
 """Part of a row that the outline which forms are measured against may differ from the drawn one by."""
@@ -105,6 +108,8 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
             progress(done / len(numbers))
         found.append(_fit_rounds(thin, replace(making, tolerance=None), rest, number))
     best = min(found, key=lambda trial: trial.cost)
+    if making.aim is None:
+        best = nearer_by_rule(best, outline, making)
     nearest = _fit_of(best, making, rest)
     if making.tolerance is None:
         return nearest
@@ -143,6 +148,7 @@ def _first_counts(rows: Rows, multiple: int) -> tuple[Whole, CountRules]:
             last=rows.last,
             steps=step_limits(asked, multiple=multiple, most=rows.most, slack=slack),
             multiple=multiple,
+            least=rows.least,
         )
         try:
             return best_counts(asked, weight=np.ones(len(asked)), rules=rules, reach=reach), rules
@@ -173,6 +179,8 @@ def _refined(counts: Whole, rules: CountRules, outline: Outline, making: Making,
             if (key := tuple(trial.tolist())) in seen:
                 continue
             seen.add(key)
+            if len(seen) * len(trial) > MOST_ROUNDS:
+                return best
             next_best = tried(trial, outline, making, best.form.points)
             if next_best.cost < best.cost * (1 - 1e-6):
                 best = next_best

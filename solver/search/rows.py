@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.arrays import Floats, frozen
-from solver.search.counts import RING
+from solver.search.counts import LEAST, RING
 from solver.search.making import Making
 from solver.search.membrane import RestFabric
 from solver.wanted.outline import Outline, turning_directions
@@ -35,6 +35,8 @@ class Rows:
         Rises (+1) and falls (-1) of the wanted girth, in order.
     first, last : tuple of two int
         Least and greatest count of the first and of the last round.
+    least : int
+        No round has fewer stitches.
     most : int
         Stitches that a round may gain or lose: what lies flat.
     """
@@ -45,6 +47,7 @@ class Rows:
     directions: tuple[int, ...]
     first: tuple[int, int]
     last: tuple[int, int]
+    least: int
     most: int
 
     def __post_init__(self) -> None:
@@ -79,8 +82,10 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
         ]
     )
     ring = (making.ring, making.ring) if making.ring else multiples(RING, m)
+    least = min(making.ring or LEAST, LEAST)
+    low = -(-least // m) * m
     near, far = (
-        (max(m, int(asked[end]) - REACH * m), max(m, int(asked[end])) + REACH * m) for end in (0, -1)
+        (max(low, int(asked[end]) - REACH * m), max(low, int(asked[end]) + REACH * m)) for end in (0, -1)
     )
     return Rows(
         asked=asked,
@@ -89,6 +94,7 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
         directions=tuple(turning_directions(outlined, slack=TURN_STITCHES)),
         first=near if making.start_open else ring,
         last=far if making.finish_open else multiples(RING, m),
+        least=least,
         most=int(np.ceil(2 * np.pi * making.row_height / w)) + (m == 1),
     )
 

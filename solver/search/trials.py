@@ -77,7 +77,7 @@ class Trial:
         return float(np.sqrt(distance @ distance))
 
 
-def tried(counts: Whole | Floats, outline: Outline, making: Making, guess: Floats) -> Trial:
+def tried(counts: Whole | Floats, outline: Outline, making: Making, guess: Floats | None) -> Trial:
     """Return the solved form of `counts` and how it lies against the outline."""
     form = ring_form(making.fabric(counts, outline), pressure=making.pressure, guess=guess)
     low, high = float(form.height.min()), float(form.height.max())

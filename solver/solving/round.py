@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
-from solver.advice.notes import assumption_notes, fit_notes, plain_note, ruffle_notes, unsupported_notes
+from solver.advice.notes import (
+    assumption_notes,
+    fit_notes,
+    plain_note,
+    ruffle_notes,
+    small_notes,
+    unsupported_notes,
+)
 from solver.arrays import Floats
 from solver.errors import ConvergenceError
 from solver.form.rings import ring_form
@@ -19,6 +26,7 @@ from solver.rounds.reading import words_to_read
 from solver.rounds.shaping import shaped_piece
 from solver.search.making import Aim, Making
 from solver.search.membrane import RestFabric, rest_fabric
+from solver.search.plain_rule import rule_counts
 from solver.search.round_counts import Fit, fit
 from solver.solving.kinds import Found, Lie, Plainness
 from solver.solving.sizes import Sizes, wall_of
@@ -157,6 +165,11 @@ class RoundKind:
             first=2,
             last=len(solved.piece.rounds) - (part.work.finish is Finish.CINCHED),
         )
+        rest, number = _rest(part), len(solved.piece.rounds)
+        rows = np.arange(1, number + 1) / _rows(form) * rest.length
+        girth = np.interp(rows, rest.arc, rest.wanted_girth)
+        w = part.gauge.stitch_width
+        yield from small_notes(solved.piece.counts, (girth / w).tolist(), stitch_width=w)
         if part.work.increases is Increases.STACKED:
             yield (
                 "Increases that stand in line show as corners, a hexagon with six to a round (common "
@@ -228,10 +241,7 @@ def _rows(form: StuffedForm) -> float:
 
 def _plain_rule(outline: Outline, making: Making) -> tuple[float, float] | None:
     """Return how far the counts of the plain rule, girth over stitch width at each row, come out."""
-    rows = max(2, round(outline.length / making.row_height) - (not making.finish_open))
-    at = np.arange(1, rows + 1) * making.row_height
-    girth = 2 * np.pi * np.interp(at, outline.arc, outline.points[:, 0])
-    counts = np.maximum(3, np.round(girth / making.stitch_width)).astype(np.int64)
+    counts = rule_counts(outline, making)
     try:
         form = ring_form(making.fabric(counts, outline), pressure=making.pressure)
     except ConvergenceError:

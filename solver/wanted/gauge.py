@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from solver.errors import InputError, Problem
 from solver.notes import About, Note
+from solver.rounds import HEIGHTS, Heights
 
 STITCH_SIZES = (0.5, 40.0)
 """Stitch widths and row heights that a hook and yarn can make. [mm]"""
@@ -42,6 +43,8 @@ class Gauge:
         Of the fabric, at most 40; sizes of parts and balls are outside sizes by so much. [mm]
     stiffness_ratio : float
         k_w/k_c: how much stiffer the fabric is along a part than round it, 0.2 to 5.
+    heights : Heights
+        Of stitches other than single crochet.
 
     Raises
     ------
@@ -53,6 +56,7 @@ class Gauge:
     row_height: float
     thickness: float = 0.0
     stiffness_ratio: float = 1.0
+    heights: Heights = HEIGHTS
 
     def __post_init__(self) -> None:
         least, most = STITCH_SIZES
@@ -99,6 +103,7 @@ class Gauge:
         over_mm: float,
         thickness: float = 0.0,
         stiffness_ratio: float = 1.0,
+        heights: Heights = HEIGHTS,
     ) -> Gauge:
         """Return the gauge of a swatch worked in rounds.
 
@@ -115,6 +120,8 @@ class Gauge:
             Of the fabric. [mm]
         stiffness_ratio : float
             k_w/k_c.
+        heights : Heights
+            Of stitches other than single crochet.
 
         Raises
         ------
@@ -128,6 +135,7 @@ class Gauge:
             row_height=over_mm / rows,
             thickness=thickness,
             stiffness_ratio=stiffness_ratio,
+            heights=heights,
         )
 
     @classmethod
@@ -139,6 +147,7 @@ class Gauge:
         across_mm: float,
         thickness: float = 0.0,
         stiffness_ratio: float = 1.0,
+        heights: Heights = HEIGHTS,
     ) -> Gauge:
         """Return the gauge of a flat circle worked from a ring.
 
@@ -154,6 +163,8 @@ class Gauge:
             Of the fabric. [mm]
         stiffness_ratio : float
             k_w/k_c.
+        heights : Heights
+            Of stitches other than single crochet.
 
         Raises
         ------
@@ -170,6 +181,7 @@ class Gauge:
             row_height=across_mm / 2 / rounds,
             thickness=thickness,
             stiffness_ratio=stiffness_ratio,
+            heights=heights,
         )
 
 

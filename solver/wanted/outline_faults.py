@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -51,18 +53,7 @@ def faults_of(points: Floats) -> list[Problem]:
                 remedy="Put the points in the order in which they are worked.",
             )
         )
-    touching = (np.abs(radius[1:-1]) <= SAME_POINT) & (
-        (np.abs(points[1:-1] - points[0]) > SAME_POINT).any(axis=1)
-        & (np.abs(points[1:-1] - points[-1]) > SAME_POINT).any(axis=1)
-    )
-    problems += [
-        Problem(
-            "an outline touches the axis only at its ends",
-            got=point(i + 1),
-            remedy="Make it two parts, or give the neck a radius.",
-        )
-        for i in np.flatnonzero(touching).tolist()[:3]
-    ]
+    problems += _on_axis(points, point)
     if not problems and (np.ptp(height) <= SAME_POINT or radius.max() <= SAME_POINT):
         problems.append(
             Problem(
@@ -72,6 +63,23 @@ def faults_of(points: Floats) -> list[Problem]:
             )
         )
     return problems
+
+
+def _on_axis(points: Floats, point: Callable[[int], str]) -> list[Problem]:
+    """Return the points between the ends that lie on the axis, apart from both."""
+    radius = points[:, 0]
+    touching = (np.abs(radius[1:-1]) <= SAME_POINT) & (
+        (np.abs(points[1:-1] - points[0]) > SAME_POINT).any(axis=1)
+        & (np.abs(points[1:-1] - points[-1]) > SAME_POINT).any(axis=1)
+    )
+    return [
+        Problem(
+            "an outline touches the axis only at its ends",
+            got=point(i + 1),
+            remedy="Make it two parts, or give the neck a radius.",
+        )
+        for i in np.flatnonzero(touching).tolist()[:3]
+    ]
 
 
 def _turned_back(points: Floats) -> tuple[int, int] | None:

@@ -11,10 +11,16 @@ from hypothesis import strategies as st
 from solver.errors import InputError
 from solver.notation.convert import converted, round_of
 from solver.notation.proof import proof_read
+from solver.notation.words import words
 from solver.notation.writer import LineKind, write_rounds
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 
 #: Tables that have sentences of their own to write in.
+_IN_SINGLE = {
+    stitch: Stitch.INC if stitch.makes > 1 else Stitch.DEC
+    for stitch in (Stitch.HDC_INC, Stitch.DC_INC, Stitch.HDC_DEC, Stitch.DC_DEC)
+}
+"""Only English has words of its own for the shaping of taller stitches."""
 WRITTEN = ("US", "UK", "de", "fr", "es", "pt", "nl", "ru")
 
 
@@ -43,9 +49,12 @@ def test_written_rounds_read_back_to_the_same_stitches(piece: Piece, terms: str,
     english = terms in ("US", "UK")
     if not english:
         # The other tables have words for rounds, and no sentences of their own.
-        piece = replace(piece, start=Start.RING, foundation=0)
+        single = tuple(Round(tuple(_IN_SINGLE.get(s, s) for s in one.stitches)) for one in piece.rounds)
+        piece = replace(piece, start=Start.RING, foundation=0, rounds=single)
     lines = write_rounds(piece, terms=terms, spelled=spelled and english)
-    text = "\n".join(line.text for line in lines if english or line.kind is LineKind.ROUND)
+    told = [words(terms).say("notes", "terms")] if english else []  # dc is another stitch there
+    told += [line.text for line in lines if english or line.kind is LineKind.ROUND]
+    text = "\n".join(told)
     proof = proof_read(text)
     assert proof.clean, (text, [problem for line in proof.lines for problem in line.problems])
     rounds = [round_of(acts) for line in proof.lines for acts in line.stitches]
@@ -82,11 +91,15 @@ def test_a_page_that_does_not_add_up_is_no_piece_and_says_where() -> None:
     assert "round 2 must use the 6 stitches" in one.reason
 
 
-def test_tall_stitches_are_told_when_taken_for_single_crochet() -> None:
-    """Hdc in a round is taken as single crochet for the form, and the note says so."""
-    (one,) = converted(proof_read("Rnd 1: 6 sc in MR (6)\nRnd 2: 2 hdc in each st (12)"))
-    assert one.piece is not None
-    assert "hdc taken as single crochet" in one.notes[0]
+def test_heights_are_kept_and_what_has_none_is_told() -> None:
+    """Stitches of several heights stay as they are; a treble is taken as single crochet, and told."""
+    page = "Rnd 1: 6 sc in MR (6)\nRnd 2: 2 hdc in each st (12)\nRnd 3: 4 sl st, 2 sc, 4 dc, 2 "
+    (kept,), (told,) = (converted(proof_read(f"{page}{last} (12)")) for last in ("sc", "tr"))
+    assert kept.piece is not None
+    assert kept.notes == ()
+    assert kept.piece.rounds[1].stitches == (Stitch.HDC_INC,) * 6
+    assert kept.piece.rounds[2].runs == [(Stitch.SLST, 4), (Stitch.SC, 2), (Stitch.DC, 4), (Stitch.SC, 2)]
+    assert "tr taken as single crochet" in told.notes[0]
 
 
 def test_a_chain_is_not_written_yet_or_reads_back() -> None:
