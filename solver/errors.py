@@ -10,7 +10,7 @@ from dataclasses import dataclass
 MOST_WORDS = 200
 """Characters of one value that a message shows; nobody reads more."""
 
-_UNPRINTED = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\u2028\u2029]")
+_UNPRINTED = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]")
 
 
 def shown(text: str, most: int | None = None) -> str:
@@ -58,6 +58,10 @@ class Problem:
         got = f" (got {shown(self.got, MOST_WORDS)})" if self.got else ""
         remedy = f" {shown(self.remedy, 2 * MOST_WORDS)}" if self.remedy else ""
         return f"{where + ': ' if where else ''}{shown(self.rule, 2 * MOST_WORDS)}{got}.{remedy}"
+
+
+class Notice(UserWarning):
+    """Something that a person should hear once, beside a result that is whole."""
 
 
 class PlumplineError(Exception):

@@ -74,6 +74,42 @@ def to_mm(written: object, *, signed: bool = False) -> float:
     return mm
 
 
+_ML_PER_UNIT = {"": 1.0, "ml": 1.0, "cm3": 1.0, "cc": 1.0, "cl": 10.0, "dl": 100.0, "l": 1000.0}
+_VOLUME = re.compile(r"(\d+(?:[.,]\d*)?|[.,]\d+)\s*([^\d\s.,]*3?)\.?")
+
+
+def to_ml(written: str) -> float:
+    """Read a volume as a person writes it.
+
+    Parameters
+    ----------
+    written : str
+        A decimal number with a point or a comma, then ml, cm3, cc, cl, dl or l; without a unit millilitres.
+
+    Returns
+    -------
+    float
+        The volume. [ml]
+
+    Raises
+    ------
+    InputError
+        If it is no volume, could be read in two ways, or has a unit that is not known.
+    """
+    examples = 'Write it like 250, "250 ml", "250 cm3" or "0.25 l".'
+    match = _VOLUME.fullmatch(_plain(written))
+    if match is None:
+        _refuse("a volume is a number of millilitres, or one with its unit", written, examples)
+    number, unit = match[1], match[2].lower()
+    unit = re.sub("^(milli|centi|deci)?lit(re|er)s?$", lambda each: f"{(each[1] or '')[:1]}l", unit)
+    if unit not in _ML_PER_UNIT:
+        _refuse(f'a volume is in ml, cm3, cl, dl or l, and "{match[2]}" is none of them', written, examples)
+    if _MAYBE_THOUSANDS.fullmatch(number):
+        rule = "a comma before three digits could mark thousands or decimals"
+        _refuse(rule, written, "Use a point for decimals, and no mark for thousands.")
+    return float(number.replace(",", ".")) * _ML_PER_UNIT[unit]
+
+
 def in_mm(mm: float) -> str:
     """Return a length in millimetres for people: one decimal below 20 mm, none above.
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import logging
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 
+from solver.errors import Notice
 from solver.files.outfile import extension_of, replacing
 
 PICTURE_EXTENSIONS = (".png", ".svg", ".pdf")
@@ -51,15 +56,53 @@ def put_title(figure: Figure, title: str, *, left: float) -> None:
     shown = " ".join(title.split())
     written = figure.text(left / across, 1 - 0.18 / up, shown, ha="left", va="top", parse_math=False)
     written.set(size=TITLE_SIZE, weight="bold", color=INK)
+    written.set_fontfamily(_families(shown))
     room = across - 2 * left
 
     def too_long() -> float:
         return float(written.get_window_extent().width / figure.dpi / room)
 
-    written.set_fontsize(max(SMALL_SIZE, TITLE_SIZE / max(1.0, too_long())))
-    while too_long() > 1.0:
-        shown = shown[:-1].rstrip()
-        written.set_text(f"{shown} ...")
+    with _boxes_told_already():
+        written.set_fontsize(max(SMALL_SIZE, TITLE_SIZE / max(1.0, too_long())))
+        while too_long() > 1.0:
+            shown = shown[:-1].rstrip()
+            written.set_text(f"{shown} ...")
+
+
+@contextmanager
+def _boxes_told_already() -> Iterator[None]:
+    """Keep the font's library from telling of each letter that it lacks, each time that it is drawn."""
+    with warnings.catch_warnings():
+        logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)
+        warnings.filterwarnings("ignore", message="(Glyph|Matplotlib currently does not support)")
+        yield
+
+
+def _families(text: str) -> list[str]:
+    """Return the fonts that a text is drawn with: ours, and what this computer has for letters that it lacks.
+
+    Letters that no font here has are told, once.
+    """
+    from matplotlib.font_manager import FontProperties, findfont, fontManager, get_font
+
+    families = ["DejaVu Sans"]
+    lacking = {ord(letter) for letter in text if not letter.isspace()}
+    lacking -= get_font(findfont(FontProperties(family=families))).get_charmap().keys()
+    for font in fontManager.ttflist if lacking else ():
+        if font.name.startswith("Last Resort"):
+            continue  # it has a box for everything
+        try:
+            has = lacking & get_font(font.fname).get_charmap().keys()
+        except (OSError, RuntimeError):
+            continue  # a font that can't be opened
+        if has:
+            families.append(font.name)
+            lacking -= has
+    if lacking:
+        letters = " ".join(sorted(chr(code) for code in lacking))[:60]
+        told = f"No font here has these letters of the title; boxes stand for them in the picture: {letters}"
+        warnings.warn(Notice(told), stacklevel=2)
+    return families
 
 
 def save_figure(figure: Figure | SubFigure, path: Path, *, dpi: float = 200.0) -> None:
@@ -89,6 +132,7 @@ def save_figure(figure: Figure | SubFigure, path: Path, *, dpi: float = 200.0) -
     whole = figure.get_figure(root=True)
     with (
         mpl.rc_context({"svg.fonttype": "none", "pdf.fonttype": 42, "svg.hashsalt": "plumpline"}),
+        _boxes_told_already(),
         replacing(path) as temporary,
     ):
         whole.savefig(temporary, format=extension[1:], dpi=dpi, metadata=undated.get(extension))

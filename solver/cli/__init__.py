@@ -10,6 +10,7 @@ import os
 import signal
 import sys
 import threading
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
@@ -18,6 +19,7 @@ from typing import Any
 import click
 
 from solver.cli.compare import compare
+from solver.cli.draw import draw
 from solver.cli.gauge import gauge
 from solver.cli.preview import preview
 from solver.cli.proof import proof
@@ -27,7 +29,7 @@ from solver.cli.shapes import shapes
 from solver.cli.sweep import sweep
 from solver.cli.trace import trace
 from solver.cli.tune import tune
-from solver.errors import PlumplineError
+from solver.errors import Notice, PlumplineError
 from solver.files.inputs import kept_whole
 
 
@@ -37,7 +39,9 @@ class _Telling(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         _make_ready()
         try:
-            with _ended_from_outside(), kept_whole():
+            with _ended_from_outside(), kept_whole(), warnings.catch_warnings():
+                warnings.showwarning = _told_once
+                warnings.simplefilter("default", Notice)
                 result = super().invoke(ctx)
                 sys.stdout.flush()
                 return result
@@ -51,6 +55,12 @@ class _Telling(click.Group):
         except MemoryError:
             click.echo("This is more than fits in this computer's memory. Make it smaller.", err=True)
         ctx.exit(2)
+
+
+def _told_once(message: Warning | str, category: type[Warning], *place: Any, **more: Any) -> None:
+    """Tell a notice as a sentence; other warnings are for developers, and kept from makers."""
+    if issubclass(category, Notice):
+        click.echo(str(message), err=True)
 
 
 def _make_ready() -> None:
@@ -96,14 +106,19 @@ def _ended_from_outside() -> Iterator[None]:
             signal.signal(number, handler)
 
 
-@click.group(cls=_Telling, context_settings={"help_option_names": ["-h", "--help"]})
-def main() -> None:
+@click.group(
+    cls=_Telling, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.
 
     A part file tells gauge, stuffing and shape. The rounds that come out are proved: their stuffed form is
-    worked out, and told beside the form that was wanted.
+    worked out, and told beside the form that was wanted. Without a command: the page to draw on, as `draw`.
     """
+    if ctx.invoked_subcommand is None:
+        ctx.invoke(draw)
 
 
-for command in (rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (draw, rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
     main.add_command(command)

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import os
+import threading
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import replace
-from multiprocessing import get_context
+from multiprocessing import active_children, get_context, parent_process
+from multiprocessing.connection import wait
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -68,12 +74,19 @@ def sweep(
         (str(file), _at(part, stitches)) for file in files for part in [part_of(file)] for stitches in gauges
     ]
     # fresh processes: forked ones would share the locks of libraries that run threads
-    with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
-        rows = list(
-            tqdm(
-                pool.map(_row, work), total=len(work), desc="Solving", unit="part", disable=None, leave=False
-            )
-        )
+    spawn = get_context("spawn")
+    with (
+        _ended_with_us(),
+        ProcessPoolExecutor(jobs, mp_context=spawn, initializer=_end_with_parent) as pool,
+    ):
+        done = pool.map(_row, work)
+        bar = tqdm(done, total=len(work), desc="Solving", unit="part", disable=None, leave=False)
+        try:
+            rows = list(bar)
+        except BrokenProcessPool as error:
+            rule = "a process that solves parts works to its end, and one was ended"
+            remedy = "Free some memory, or give --jobs 1 and fewer or smaller parts."
+            raise InputError(Problem(rule, remedy=remedy)) from error
     table = io.StringIO()
     writer = csv.DictWriter(table, COLUMNS, lineterminator="\n")
     writer.writeheader()
@@ -84,6 +97,30 @@ def sweep(
     with replacing(out) as temporary:
         temporary.write_text(table.getvalue(), encoding="utf-8")
     click.echo(f"Written to {out}", err=True)
+
+
+@contextmanager
+def _ended_with_us() -> Iterator[None]:
+    """End the processes that work for us at once when we are ended, by whatever."""
+    try:
+        yield
+    except BaseException:
+        for child in active_children():
+            child.kill()
+        raise
+
+
+def _end_with_parent() -> None:
+    """Let this process end as soon as the one that it works for is gone, even if that was killed."""
+    parent = parent_process()
+    if parent is None:
+        return
+
+    def watch() -> None:
+        wait([parent.sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def _gauges(first: float | None, last: float | None, steps: int) -> list[float | None]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,10 @@ from solver.errors import InputError, Problem
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
     from solver.wanted.part import AnyPart
+
+
+MOST_SIZES = 50
+"""Of a table; each takes a second or two."""
 
 
 @click.command(
@@ -33,7 +38,7 @@ if TYPE_CHECKING:
 @click.option("--length", metavar="LENGTH", help="Of an oval part: its length, along the chain.")
 @click.option("--width", metavar="LENGTH", help="Or its width.")
 @click.option("--girth", metavar="LENGTH", help="Or its girth.")
-@click.option("--volume", metavar="ML", type=float, help="Or its volume, in millilitres.")
+@click.option("--volume", metavar="VOLUME", help='Or its volume, in millilitres or as "0.2 l".')
 @click.option(
     "--by",
     type=click.Choice(["drawing", "gauge", "firmness"]),
@@ -61,7 +66,7 @@ def tune(
     length: str | None,
     width: str | None,
     girth: str | None,
-    volume: float | None,
+    volume: str | None,
     by: str,
     table: str | None,
     plot: Path | None,
@@ -78,16 +83,16 @@ def tune(
         extension_of(plot, PICTURE_EXTENSIONS, what="a picture")
     part = part_of(file)
     given = {"length": length, "height": height, "width": width, "girth": girth, "volume": volume}
-    measure, targets = _targets(part, given, table)
+    measure, targets = _targets(part, given, table, by)
     as_drawn = None if by == By.DRAWING else solved_part(part)
     tuned = [
         (
             target,
             refined_with(as_drawn, measure=measure, target=target, by=By(by))
             if as_drawn
-            else _scaled(part, measure, target),
+            else _scaled(part, measure, target, which=f", size {number} of {len(targets)}" if table else ""),
         )
-        for target in targets
+        for number, target in enumerate(targets, start=1)
     ]
     if plot:
         _draw(plot, as_drawn or tuned[0][1], measure, targets)
@@ -104,10 +109,12 @@ def tune(
         click.echo("")
 
 
-def _targets(part: AnyPart, given: dict[str, Any], table: str | None) -> tuple[str, list[float]]:
+def _targets(part: AnyPart, given: dict[str, Any], table: str | None, by: str) -> tuple[str, list[float]]:
     """Return which size is asked for, and its values in mm (ml)."""
     from solver.solving.kinds import kind_of
-    from solver.units import to_mm
+    from solver.tuning.keep import By
+    from solver.tuning.scale import check_scaled, check_target
+    from solver.units import to_ml, to_mm
 
     kind = kind_of(part)
     first, *_ = kind.measures
@@ -120,15 +127,25 @@ def _targets(part: AnyPart, given: dict[str, Any], table: str | None) -> tuple[s
     if measure not in kind.measures:
         rule = f"{kind.name} is tuned by its {', '.join(kind.measures[:-1])} or {kind.measures[-1]}"
         raise InputError(Problem(rule, got=f"--{measure}"))
-    if table:
-        return measure, [to_mm(size.strip()) for size in table.split(",")]
-    return measure, [float(given[measure]) if measure == "volume" else to_mm(given[measure])]
+    sizes = table.split(",") if table else [given[measure]]
+    if len(sizes) > MOST_SIZES:
+        rule, got = f"a table has at most {MOST_SIZES} sizes", str(len(sizes))
+        raise InputError(Problem(rule, got=got, remedy="Make two tables.", place="--table"))
+    place = "--table" if table else f"--{measure}"
+    targets = []
+    for size in sizes:
+        try:
+            targets.append(to_ml(size.strip()) if measure == "volume" else to_mm(size.strip()))
+            (check_scaled if by == By.DRAWING else check_target)(part, measure, targets[-1])
+        except InputError as error:
+            raise InputError(*(replace(each, place=place) for each in error.problems)) from None
+    return measure, targets
 
 
-def _scaled(part: AnyPart, measure: str, target: float) -> Solved:
+def _scaled(part: AnyPart, measure: str, target: float, *, which: str) -> Solved:
     from solver.tuning.scale import scaled_to
 
-    with progress("Trying scales") as share:
+    with progress(f"Trying scales{which}") as share:
         return scaled_to(part, measure=measure, target=target, progress=share)
 
 

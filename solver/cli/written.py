@@ -99,7 +99,7 @@ def written(file: Path, *, number: int = 1) -> Written:
     InputError
         If the page can't be read or has no such part.
     """
-    from solver.cli.proof import page_text
+    from solver.files.pagetext import page_text
     from solver.notation.convert import converted
     from solver.notation.proof import proof_read
 

@@ -1,14 +1,12 @@
-"""Rounds along a chain put into words: where round 1 goes, then ends and sides told apart."""
+"""Rounds along a chain put into words: where round 1 goes, then each half once."""
 
 from __future__ import annotations
 
 from typing import Protocol
 
 from solver.notation.words import Words
-from solver.rounds import Piece, Round, Stitch
-
-#: Straight stitches of a side from which it is told apart from the ends.
-_TOLD_APART = 3
+from solver.rounds import Piece, Round
+from solver.rounds.along_chain import repeats
 
 
 class RoundText(Protocol):
@@ -37,43 +35,18 @@ def oval_text(piece: Piece, number: int, table: Words, write: RoundText, *, spel
     Returns
     -------
     str
-        "4 sc in the second ch from the hook, sc in each of the next 6 ch, ..." for round 1. For the others
-        the ends and the straight sides each by themselves, so that a side always reads alike:
-        "(sc, inc) x 4, 6 sc, (inc, sc) x 4, 6 sc"; or the half that both halves are: "(4 inc, 6 sc) x 2".
+        "4 sc in the second ch from the hook, sc in each of the next 6 ch, ..." for round 1. What the others
+        repeat all round is told once, its like stitches in one run: "(inc, 3 sc, inc, 23 sc) x 2".
     """
     if number == 1:
         return _into_chain(piece, table, "spelled" if spelled else "terse")
-    whole = piece.rounds[number - 1]
-    parts = _parts(piece, number)
-    if len(whole.runs) == 1 or len(parts) < 2 or piece.side < _TOLD_APART:
-        return write(whole, table, spelled=spelled)
-    between = table.say("spelled" if spelled else "terse", "between")
-    told = []
-    for part in map(Round, parts):
-        stitch, times = part.runs[0]
-        alone = len(part.runs) == 1 and not spelled
-        item = table.say("terse", "item", stitch=table[stitch].short, n=times) if alone else ""
-        told.append(item or write(part, table, spelled=spelled))
-    half = len(told) // 2
-    if not spelled and told[:half] == told[half:] and not any("(" in text for text in told):
-        return table.say("terse", "repeat", items=between.join(told[:half]), n=2)
-    return between.join(told)
-
-
-def _parts(piece: Piece, number: int) -> list[tuple[Stitch, ...]]:
-    """Return the instructions of a round cut at its corners; uncut where one reaches across a corner."""
-    stitches = piece.rounds[number - 1].stitches
-    count = piece.rounds[number - 1].count
-    corners = {round(corner % count, 6) for corner in piece.corners()[number - 1]}
-    parts: list[list[Stitch]] = [[]]
-    at = 0
-    for stitch in stitches:
-        if at in corners and parts[-1]:
-            parts.append([])
-        corners.discard(at)
-        parts[-1].append(stitch)
-        at += stitch.makes
-    return [tuple(part) for part in parts] if corners <= {0, count} else [tuple(stitches)]
+    this = piece.rounds[number - 1]
+    times = repeats(this.stitches)
+    if spelled or times == 1 or len(this.runs) == 1:
+        return write(this, table, spelled=spelled)
+    once = Round(this.stitches[: len(this.stitches) // times]).runs
+    items = [table.say("terse", "item", stitch=table[stitch].short, n=n) for stitch, n in once]
+    return table.say("terse", "repeat", items=table.say("terse", "between").join(items), n=times)
 
 
 def _into_chain(piece: Piece, table: Words, style: str) -> str:

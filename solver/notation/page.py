@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -35,6 +36,8 @@ class Page:
         Every line in the form that is read.
     cut : frozenset of int
         Numbers of lines that are read in part, being longer than any line of rounds.
+    titles : tuple of (int, str)
+        Lines that look like headings, with their words.
     """
 
     lexicon: Lexicon
@@ -43,6 +46,7 @@ class Page:
     numbered: bool = True
     texts: tuple[str, ...] = ()
     cut: frozenset[int] = frozenset()
+    titles: tuple[tuple[int, str], ...] = ()
 
 
 def page(text: str) -> Page:
@@ -65,7 +69,9 @@ def page(text: str) -> Page:
     by_line: dict[int, str] = {}
     for number, _, folded in folds:
         by_line[number] = f"{by_line[number]} {folded.text}" if number in by_line else folded.text
-    return Page(known, declared, tuple(entries), numbered, tuple(by_line.values()), cut)
+    return Page(
+        known, declared, tuple(entries), numbered, tuple(by_line.values()), cut, tuple(_titles(rows, entries))
+    )
 
 
 def _numbered(rows: list[Entry]) -> bool:
@@ -161,6 +167,29 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
         out.append(replace(row, kind=kind, heading=heading))
         heading = False
     return out
+
+
+_TITLE = re.compile(r"[^\W\d_].{0,58}")
+_MOST_WORDS = 8
+
+
+def _titles(rows: list[Entry], entries: list[Entry]) -> Iterator[tuple[int, str]]:
+    """Yield the lines that look like the heading of a part."""
+    taken = {entry.line for entry in entries}
+    for row in rows:
+        text = row.text.strip(" *_#=-:\t")
+        classes = shape(row.tokens)
+        # "Eyes (make 2)" is a heading, "Eyes between rounds 5 and 6" is none.
+        talks = re.match("[ZKCQ]", classes) and len(text.split()) > 3
+        if (
+            row.line not in taken
+            and _TITLE.fullmatch(text)
+            and len(text.split()) <= _MOST_WORDS
+            and not row.text.rstrip().endswith((".", "!", "?", ",", ";"))
+            and not talks
+            and not re.search(r"[=;]|w[nwn]|ns", f"{text if '=' in text else ''}{classes}")
+        ):
+            yield row.line, text
 
 
 #: Signs of a line from which it may have been broken.

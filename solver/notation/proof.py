@@ -93,6 +93,8 @@ class Proof:
         Its lines with rounds, in order.
     endings : tuple of str
         For each part, what the page says of its last edge: "seamed", "cinched", "closed", "opened" or "".
+    parts : tuple of str
+        The name of each part, by its heading; empty where it has none.
     """
 
     terms: str
@@ -100,6 +102,7 @@ class Proof:
     language: str
     lines: tuple[ProofLine, ...]
     endings: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
 
     @property
     def clean(self) -> bool:
@@ -165,7 +168,19 @@ def proof_of(found: Read) -> Proof:
             )
             problems.append(Finding("unread", message))
         out.append(_proof_line(line, tuple(problems), table))
-    return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found))
+    return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found), _names(found))
+
+
+def _names(found: Read) -> tuple[str, ...]:
+    """Return the name of each part: the last heading before it."""
+    names = []
+    before = 0
+    for part in range(found.lines[-1].part + 1 if found.lines else 0):
+        here = [line.entry.line for line in found.lines if line.part == part]
+        first = min(here, default=before)
+        names.append(next((name for at, name in reversed(found.page.titles) if before < at <= first), ""))
+        before = max(here, default=before)
+    return tuple(names)
 
 
 #: Wording that can hardly be taken in another way.

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 #: A number, a larger one in brackets behind it, and a word: the two sizes of one part.
-_SIZED = re.compile(r"(?<![\d(-])(\d{1,3})\s?\((\d{1,3})\)(?=\s*[^\W\d_])")
+_UNIT = r"(?:sts?|stitch(?:es)?|sc|dc|hdc|htr|tr|ch|chains?|fM|M|ms|m|pb|p|v|st[kn]?|сбн|п|目)"
+_SIZED = re.compile(rf"(?<![\d(-])(?<![x×*] )(?<![x×*])(\d{{1,3}})\s?\((\d{{1,3}})\)(?=\s*{_UNIT}\b)")
 _ANY = re.compile(r"(?<![\d(])(\d{1,3}(?:\s?-\s?\d{1,3})?)\s?\((\d{1,3}(?:\s?-\s?\d{1,3})?)\)")
 #: Lines that must speak of two sizes before a page is taken to have them.
 _LINES = 2

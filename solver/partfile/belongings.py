@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 
 from solver.errors import Problem
 from solver.partfile.problems import as_written
-from solver.partfile.tables import Count, Length, Size, Table
+from solver.partfile.tables import PRINTED, Count, Length, Size, Table
 from solver.wanted.supplies import Band, Cord, Extra, Supplies, Yarn
 
 MOST_LISTED = 50
@@ -78,7 +78,7 @@ _Weight = Annotated[float, BeforeValidator(_grams)]
 _Rounds = Annotated[tuple[tuple[int, int], ...], BeforeValidator(_ranges)]
 _Name = Annotated[
     str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=40, pattern=r"^[^\x00-\x1f\x7f]*$"),
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=40, pattern=PRINTED),
 ]
 _NAME = "a word or two in quotes, at most 40 characters"
 

@@ -11,6 +11,7 @@ from solver.partfile.schema import WorkTable
 from solver.partfile.shapetables import FlatOvalTable, OvalTable
 from solver.partfile.tables import ShapeTable
 from solver.rounds import Begin, Finish, Increases, Start
+from solver.rounds.along_chain import END_STITCHES
 from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
@@ -93,10 +94,16 @@ def along_chain(table: WorkTable, shape: ShapeTable) -> OvalWork:
     if table.start not in (None, "chain"):
         rule = 'an oval part starts on a chain: start = "chain"'
         problems.append(Problem(rule, got=f'"{table.start}"', remedy="Leave start out.", place="start"))
-    for key in ("ring", "multiple"):
-        if key in table.model_fields_set:
-            rule = f"{key} is for round parts, and this one starts on a chain"
-            problems.append(Problem(rule, remedy=f"Leave {key} out.", place=key))
+    if "ring" in table.model_fields_set:
+        rule = "ring is for round parts, and this one starts on a chain"
+        problems.append(Problem(rule, remedy="Leave ring out.", place="ring"))
+    if table.multiple > END_STITCHES[-1]:
+        rule = f"on an oval the stitches of each end are a multiple of a number from 1 to {END_STITCHES[-1]}"
+        remedy = f"Write multiple = {table.multiple // 2}: a round has two ends, and changes by twice that."
+        problems.append(Problem(rule, got=str(table.multiple), remedy=remedy, place="multiple"))
+    elif table.ends and table.ends % table.multiple:
+        rule = f"the stitches of each end are a multiple of {table.multiple}, in round 1 too"
+        problems.append(Problem(rule, got=f"ends = {table.ends}", remedy="Leave ends out.", place="ends"))
     is_flat = isinstance(shape, FlatOvalTable)
     if is_flat and table.finish not in (None, "open"):
         rule = 'a flat oval is left open at its edge: finish = "open"'

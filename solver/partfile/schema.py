@@ -17,7 +17,7 @@ from pydantic import (
 
 from solver.errors import Problem
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
-from solver.partfile.tables import Count, Length, ShapeTable, Size, Table, one_of, told
+from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
 from solver.rounds import HEIGHTS, Heights
 from solver.rounds.stitch import LEAST_ROWS, MOST_ROWS
@@ -38,7 +38,7 @@ KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval")
 
 _Title = Annotated[
     str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*$"),
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=PRINTED),
 ]
 _Kind = Annotated[str, one_of(KINDS)]
 _Firmness = Annotated[str, one_of(FIRMNESS)]

@@ -18,6 +18,9 @@ from solver.wanted.stadium import Stadium
 MOST_POINTS = 2000
 """Points that an outline may have; one traced by hand has a few hundred at most."""
 
+PRINTED = r"^[^\x00-\x1f\x7f-\x9f\x{2028}\x{2029}\x{fffe}\x{ffff}]*$"
+"""Text without control characters, or what no file of the web may hold."""
+
 MOST_LENGTH = 1e5
 """Beyond it no number is a length of a toy, and sums of them overflow. [mm]"""
 

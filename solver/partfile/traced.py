@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import Field
 
-from solver.partfile.tables import ShapeTable, Size, drawn_out, one_of
+from solver.partfile.tables import PRINTED, ShapeTable, Size, drawn_out, one_of
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
 from solver.wanted.stadium import Stadium
@@ -15,7 +15,7 @@ from solver.wanted.stadium import Stadium
 if TYPE_CHECKING:
     from solver.tracing.files import Choice
 
-_File = Annotated[str, Field(min_length=1, max_length=1000, pattern=r"^[^\x00-\x1f\x7f]*$")]
+_File = Annotated[str, Field(min_length=1, max_length=1000, pattern=PRINTED)]
 _Lies = Annotated[str, one_of(("auto", "vertical", "horizontal"))]
 _Side = Annotated[str, one_of(("both", "left", "right"))]
 _Drawn = Annotated[str, one_of(("auto", "whole", "half"))]

@@ -113,6 +113,7 @@ def flat_oval(
     end: int | None = None,
     begin: Begin = Begin.SIDE,
     increases: Increases = Increases.STAGGERED,
+    multiple: int = 1,
 ) -> FlatOval:
     """Return the flat oval nearest to a length and a width.
 
@@ -129,6 +130,8 @@ def flat_oval(
         Where rounds begin.
     increases : Increases
         Set off, or in line.
+    multiple : int
+        What the stitches of each end are a multiple of, 1 to 5.
 
     Raises
     ------
@@ -145,28 +148,35 @@ def flat_oval(
     tall, last = _rounds(width, row_height)
     rounds, across = tall, 2 * row_height * (tall - 1 + TALL_AS[last])
     guess = chain or max(round((length - across) / stitch_width - 1), 0) + 3
-    reach = _reach(across, _in_ends(end, guess, rounds, stitch_width=stitch_width, row_height=row_height)[-1])
+    gauge = {"stitch_width": stitch_width, "row_height": row_height}
+    reach = _reach(across, _in_ends(end, guess, rounds, **gauge, multiple=multiple)[-1])
     if chain is None:
         chain = max(round((length - reach) / stitch_width - 1), 0) + 3
-    in_ends = _in_ends(end, chain, rounds, stitch_width=stitch_width, row_height=row_height)
+    in_ends = _in_ends(end, chain, rounds, **gauge, multiple=multiple)
     return FlatOval(
         piece=oval_piece(chain, in_ends, finish=Finish.OPEN, begin=begin, increases=increases),
         last=last,
         length=(chain - 2) * stitch_width + _reach(across, in_ends[-1]),
         width=across,
-        flatness=flatness(in_ends, stitch_width=stitch_width, row_height=row_height),
+        flatness=flatness(in_ends, **gauge),
     )
 
 
 def _in_ends(
-    end: int | None, chain: int, rounds: int, *, stitch_width: float, row_height: float
+    end: int | None, chain: int, rounds: int, *, stitch_width: float, row_height: float, multiple: int
 ) -> tuple[int, ...]:
-    """Return the stitches in each end, round by round: as given, or as many as lie flat."""
+    """Return the stitches in each end, round by round: as given, or one number more each time."""
     if end is not None:
         return flat_end(end, chain=chain, rounds=rounds)
     grown = np.pi * row_height / stitch_width
-    ends = np.maximum(np.rint(1 + grown * np.arange(1, rounds + 1)).astype(int), 2)
-    ends[0] = first_end(stitch_width=stitch_width, row_height=row_height)
+    first = first_end(stitch_width=stitch_width, row_height=row_height, multiple=multiple)
+    more = max(round(grown / multiple), 1) * multiple
+    number = np.arange(rounds)
+    if multiple > 1 or CUPS <= (first - 1 + more * number[-1]) / (grown * rounds) <= RUFFLES:
+        return tuple((first + more * number).tolist())
+    # no one number of increases lies flat at this gauge
+    ends = np.maximum(np.rint(1 + grown * (number + 1)).astype(int), 2)
+    ends[0] = first
     return tuple(ends.tolist())
 
 

@@ -51,7 +51,7 @@ a hull drawn 60 by 50 mm from 56 by 55 to 59 by 51."""
 
 SEAM_IT = 'Sew it shut flat (finish = "seamed")'
 
-CINCHED_SIDE = 0.4
+CINCHED_SIDE = 0.35
 """Straight length over width up to which a part that is drawn to a point keeps its sizes."""
 
 ARCHED = ((0.3, 0.0), (0.6, 0.7))

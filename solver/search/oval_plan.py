@@ -9,10 +9,14 @@ import numpy as np
 from solver.arrays import Floats
 from solver.rounds import Begin, Finish, Increases
 from solver.rounds.along_chain import first_end
+from solver.wanted.part import TOLERANCE, Fit
 from solver.wanted.stadium import POINTS, Stadium
 
 NEAR = 0.03
 """A size within this part of the wanted one is met; half a stitch or half a row is always close enough."""
+
+FULLNESS = 0.12
+"""How far the ends may lie outside the wanted surface on average, or inside, in stitches."""
 
 SEAM_END = 2
 """Stitches in each end of a seamed edge: its seam is as long as the chain then."""
@@ -47,6 +51,12 @@ class OvalMaking:
         Where rounds begin.
     increases : Increases
         Set off, or in line.
+    multiple : int
+        What the stitches of each end are a multiple of, 1 to 5.
+    fit : Fit
+        The plainest rounds within the tolerance, or the nearest.
+    tolerance : float
+        Root mean square distance that plain rounds may have. [stitch widths]
     """
 
     stitch_width: float
@@ -61,6 +71,9 @@ class OvalMaking:
     end: int | None = None
     begin: Begin = Begin.SIDE
     increases: Increases = Increases.STAGGERED
+    multiple: int = 1
+    fit: Fit = Fit.PLAIN
+    tolerance: float = TOLERANCE
 
     @property
     def flat_end(self) -> float:
@@ -70,7 +83,8 @@ class OvalMaking:
     @property
     def first_end(self) -> int:
         """Stitches in each end chain: as given, or so that round 1 lies flat."""
-        return self.end or first_end(stitch_width=self.stitch_width, row_height=self.row_height)
+        w, h = self.stitch_width, self.row_height
+        return self.end or first_end(stitch_width=w, row_height=h, multiple=self.multiple)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +106,13 @@ class Plan:
 
 
 def tolerances(wanted: Stadium, making: OvalMaking) -> Floats:
-    """Return how far off length, width, height and width at mid-length still count as met. [mm]"""
+    """Return how far off length, width, height, width at mid-length and fullness may be, (5,). [mm]"""
     stitch, row = making.stitch_width / 2, making.row_height / 2
-    return np.maximum(
+    near = np.maximum(
         NEAR * np.array([wanted.length, wanted.width, wanted.height, wanted.width]),
         [stitch, stitch, row, stitch],
     )
+    return np.append(near, FULLNESS * making.stitch_width)
 
 
 def first_plan(wanted: Stadium, making: OvalMaking) -> Plan:

@@ -17,6 +17,7 @@ from solver.rounds import Finish, Piece
 from solver.rounds.along_chain import oval_piece
 from solver.search.oval_ends import end_counts, sole_rounds
 from solver.search.oval_plan import OvalMaking, Plan, tolerances
+from solver.wanted.part import Fit
 from solver.wanted.stadium import Stadium
 
 SEARCH_TOLERANCE = 1e-2
@@ -37,6 +38,9 @@ FULL = 0.975
 OUTSIDE = 4.0
 """What lies outside its tolerance costs so many times more on top: a sound plan has everything inside."""
 
+END_AT_LEAST = 0.8
+"""Part of half the length from which on a node counts to an end, however short the part came out."""
+
 MIDDLE = 1.2
 """Half the length about mid-length in which its section lies, in stitches: two stitches of a side lie in it,
 and no more of a waist."""
@@ -53,14 +57,18 @@ class Trial:
         Stitches in each end, round by round.
     piece : Piece
     form : StitchForm
-    miss : (4,) float
-        Length, width, height, and width at mid-length, less the wanted. [mm]
+    miss : (5,) float
+        As `misses` has them. [mm]
     rms : float
         Root mean square distance of the stitches from the wanted surface. [mm]
     cost : float
         Squared misses over their tolerances, and of the surface.
     met : bool
         Whether all sizes are met, the surface lies near and there is no waist.
+    off : float
+        Greatest miss of length, width and height, over their tolerances.
+    price : float
+        Of a change of step, in squared stitches, with which its ends were chosen.
     """
 
     plan: Plan
@@ -71,20 +79,42 @@ class Trial:
     rms: float
     cost: float
     met: bool
+    off: float
+    price: float
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "miss", frozen(self.miss))
 
 
-def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float = SEARCH_TOLERANCE) -> Trial:
+def tried(
+    wanted: Stadium,
+    making: OvalMaking,
+    plan: Plan,
+    *,
+    price: float = 0.0,
+    tolerance: float = SEARCH_TOLERANCE,
+    guess: Floats | None = None,
+) -> Trial:
     """Return a plan's form and how far it is from the wanted surface.
+
+    Parameters
+    ----------
+    wanted : Stadium
+    making : OvalMaking
+    plan : Plan
+    price : float
+        Of a change of step, as for `end_counts`.
+    tolerance : float
+        Residual at which the form counts as solved.
+    guess : (n, 3) float, optional
+        Where the descent starts: nodes of the same rounds. [mm]
 
     Raises
     ------
     ConvergenceError
         If it has no balance.
     """
-    ends = end_counts(wanted, making, plan)
+    ends = end_counts(wanted, making, plan, price=price)
     piece = oval_piece(
         making.chain or plan.side + 3,
         ends,
@@ -92,18 +122,39 @@ def tried(wanted: Stadium, making: OvalMaking, plan: Plan, *, tolerance: float =
         begin=making.begin,
         increases=making.increases,
     )
-    form = stuffed(wanted, making, piece, tolerance=tolerance)
+    form = stuffed(wanted, making, piece, tolerance=tolerance, guess=guess)
     miss, rms = misses(form, wanted), rms_distance(form, wanted)
     thin = max(FULL - waist(form), 0.0) / (1 - FULL)
     bow = float(np.ptp(form.rings[0][:, 2])) / (BOW * making.stitch_width)
-    over = np.array([*miss / tolerances(wanted, making), rms / (ROUGH * making.stitch_width), thin, bow])
+    over = np.array(
+        [*(miss / tolerances(wanted, making))[:4], rms / (ROUGH * making.stitch_width), thin, bow]
+    )
     cost = over @ over + OUTSIDE * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
-    met = bool((np.abs(over[:3]) <= 1).all() and rms <= LIES_NEAR * making.stitch_width and thin == 0)
-    return Trial(plan, ends, piece, form, miss, rms, float(cost), met)
+    off = float(np.abs(over[:3]).max())
+    near = LIES_NEAR if making.fit is Fit.EXACT else max(LIES_NEAR, making.tolerance)
+    met = bool(off <= 1 and rms <= near * making.stitch_width and thin == 0)
+    return Trial(plan, ends, piece, form, miss, rms, float(cost), met, off=off, price=price)
 
 
-def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: float = TOLERANCE) -> StitchForm:
+def stuffed(
+    wanted: Stadium,
+    making: OvalMaking,
+    piece: Piece,
+    *,
+    tolerance: float = TOLERANCE,
+    guess: Floats | None = None,
+) -> StitchForm:
     """Return what rounds along a chain become when they are stuffed and held as the part is.
+
+    Parameters
+    ----------
+    wanted : Stadium
+    making : OvalMaking
+    piece : Piece
+    tolerance : float
+        Residual at which the form counts as solved.
+    guess : (n, 3) float, optional
+        Where the descent starts. [mm]
 
     Raises
     ------
@@ -131,6 +182,7 @@ def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: flo
     return stitch_form(
         fabric,
         pressure=making.pressure,
+        guess=guess,
         supports=supports,
         tolerance=tolerance,
         wale_stiffness=making.stiffness_ratio,
@@ -138,9 +190,21 @@ def stuffed(wanted: Stadium, making: OvalMaking, piece: Piece, *, tolerance: flo
 
 
 def misses(form: StitchForm | StuffedForm, wanted: Stadium) -> Floats:
-    """Return a form's length, width, height, and width at mid-length, less the wanted, (4,). [mm]"""
+    """Return a form's length, width, height, width at mid-length less the wanted, and its fullness. [mm]
+
+    The fullness is how far the ends lie outside the wanted surface on average: thin where it is negative.
+    A part of the right sizes may have its stitches in its sides or in its ends; this tells them apart.
+
+    Returns
+    -------
+    (5,) float
+    """
     sizes = np.array([form.length, form.width, form.height, middle_sizes(form)[0]])
-    return np.asarray(sizes - [wanted.length, wanted.width, wanted.height, wanted.width])
+    points = placed(form.points, wanted)
+    along = np.abs(points[:, 0])
+    ends = along >= min(wanted.straight / 2, END_AT_LEAST * along.max())
+    full = float(wanted.distance(points[ends]).mean())
+    return np.append(sizes - [wanted.length, wanted.width, wanted.height, wanted.width], full)
 
 
 def rms_distance(form: StitchForm | StuffedForm, wanted: Stadium) -> float:

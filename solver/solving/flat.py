@@ -45,6 +45,7 @@ class FlatKind(OvalKind):
             end=work.ends,
             begin=work.begin,
             increases=work.increases,
+            multiple=work.multiple,
         )
         return Found(piece=oval.piece, form=_lying(part, oval.piece, oval.last), last=oval.last)
 

@@ -76,12 +76,12 @@ class OvalKind:
     ) -> Found:
         """Return the rounds that come nearest to a part, by `solver.search.oval_plan.fit_oval`."""
         aimed, making = self._aim(part)
-        best, solved = fit_oval(aimed, making, progress=progress)
+        found = fit_oval(aimed, making, progress=progress)
         return Found(
-            piece=best.piece,
-            form=StuffedForm.of_stitches(best.form),
+            piece=found.best.piece,
+            form=StuffedForm.of_stitches(found.best.form),
             last=LastRound.PLAIN,
-            tried=solved,
+            tried=found.solved,
         )
 
     def formed(
@@ -214,6 +214,9 @@ class OvalKind:
             end=work.ends,
             begin=work.begin,
             increases=work.increases,
+            multiple=work.multiple,
+            fit=work.fit,
+            tolerance=work.tolerance,
         )
         return aimed, making
 

@@ -25,6 +25,12 @@ ENOUGH = 0.009
 MISSED = 0.01
 """Relative misfit, where that is more than half a step of whole stitches, from which a note tells why."""
 
+SMALLEST, LARGEST = 2.0, 2000.0
+"""Widths and lengths of parts that can be worked. [mm]"""
+
+MOST_ROUND, MOST_STITCHES = 2000, 20_000
+"""Stitches in a round, and rounds, of any part; stitches of one that is solved in space."""
+
 MOST_SCALES = 4
 """Drawings that are solved to hit a size."""
 
@@ -79,6 +85,35 @@ def check_target(part: AnyPart, measure: str, target: float) -> None:
         raise InputError(Problem(f"a {measure} is more than the fabric's thickness", got=in_mm(target)))
 
 
+def check_scaled(part: AnyPart, measure: str, target: float) -> None:
+    """Refuse a size that no part may have, or at which it has more stitches than can be worked out.
+
+    Raises
+    ------
+    InputError
+        As `check_target`, too.
+    """
+    check_target(part, measure, target)
+    kind = kind_of(part)
+    drawn, line = kind.wanted(part), kind.drawing(part)
+    factor = (target / getattr(drawn, measure)) ** (1 / 3 if measure == "volume" else 1)
+    sizes = {name: size for name in ("length", "width", "height") if (size := getattr(drawn, name, None))}
+    name, most = max(sizes.items(), key=lambda size: size[1])
+    least = drawn.width
+    if factor * most > LARGEST or factor * least < SMALLEST:
+        it, size = (name, most) if factor * most > LARGEST else ("width", least)
+        rule = f"a part is at least {in_mm(SMALLEST)} and at most {in_mm(LARGEST)} in size"
+        remedy = "Ask for a size that can be worked."
+        raise InputError(Problem(rule, got=f"a {it} of {in_mm(factor * size)}", remedy=remedy))
+    widest = factor * drawn.girth / part.gauge.stitch_width
+    rounds = factor * float(np.hypot(*np.diff(line, axis=0).T).sum()) / part.gauge.row_height
+    if max(widest, rounds) > MOST_ROUND or (not kind.gives_way and widest * rounds > MOST_STITCHES):
+        oval = "" if kind.gives_way else f", and {MOST_STITCHES:,} in all"
+        rule = f"{kind.name} has at most {MOST_ROUND:,} stitches in a round{oval}"
+        got = f"about {widest:,.0f} stitches round, {rounds:,.0f} rounds"
+        raise InputError(Problem(rule, got=got, remedy="Ask for less, or use thicker yarn."))
+
+
 def bar(part: AnyPart, measure: str, target: float) -> float:
     """Return how far off whole stitches and rounds may leave a size. [mm, ml]
 
@@ -117,7 +152,7 @@ def scaled_to(
     target may lie between two. Where counts can give way, scales about it are then fitted again with the size
     as a further aim (`round_counts.Aim`): size and shape together come nearest.
     """
-    check_target(part, measure, target)
+    check_scaled(part, measure, target)
     search = _Search(kind_of(part).free(part), measure, target, progress)
     best = search.best()
     kind = search.kind

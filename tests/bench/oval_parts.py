@@ -1,20 +1,24 @@
 """Oval parts at four gauges: sizes, distance, what there is to read, time. Run by hand.
 
-python -m tests.bench.oval_parts [--save FILE] [--against FILE]
+python -m tests.bench.oval_parts [--exact] [--save FILE] [--against FILE]
 """
 
 import argparse
 import json
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 from solver.rounds import Finish, Piece
+from solver.rounds.along_chain import things_to_read
+from solver.search.oval_ends import changes
 from solver.search.oval_plan import tolerances
 from solver.search.oval_search import fit_oval
 from solver.search.oval_trial import Trial, waist
+from solver.wanted.part import Fit
 from solver.wanted.stadium import Stadium, domed, seamed, soled
 from tests.search.test_oval_plan import GAUGES, PARTS, making
 
@@ -58,9 +62,9 @@ def measured(
         "rms": best.rms / gauge[0],
         "waist": waist(best.form),
         "alike": _alike(piece),
-        "steps": _steps(best.ends),
+        "steps": changes(best.ends),
         "rounds": len(piece.rounds),
-        "things": sum(len(each.runs) for each in piece.rounds[1:]),
+        "things": things_to_read(piece),
         "stitches": sum(piece.counts),
         "forms": forms,
         "seconds": seconds,
@@ -71,11 +75,6 @@ def _alike(piece: Piece) -> int:
     """Return the shaped rounds whose two halves are the same words."""
     lines = [each.stitches for each in piece.rounds[1:]]
     return sum(line[: len(line) // 2] == line[len(line) // 2 :] for line in lines)
-
-
-def _steps(ends: tuple[int, ...]) -> int:
-    """Return how often the change of an end is another than in the round before."""
-    return int(np.count_nonzero(np.diff(ends, n=2)))
 
 
 def told(row: dict[str, float]) -> str:
@@ -94,15 +93,18 @@ def compared(now: dict[str, dict[str, float]], old: dict[str, dict[str, float]])
 def main() -> None:
     """Print the table, and what changed against a saved one."""
     parser = argparse.ArgumentParser()
+    parser.add_argument("--exact", action="store_true", help="the nearest rounds, not the plain ones")
     parser.add_argument("--save", type=Path)
     parser.add_argument("--against", type=Path)
     asked = parser.parse_args()
     rows: dict[str, dict[str, float]] = {}
+    fit = Fit.EXACT if asked.exact else Fit.PLAIN
     for name, wanted, how in parts():
         for gauge in GAUGES:
             began = time.process_time()
-            best, forms = fit_oval(wanted, making(wanted, gauge, how))
-            row = measured(wanted, gauge, best, seconds=time.process_time() - began, forms=forms)
+            found = fit_oval(wanted, replace(making(wanted, gauge, how), fit=fit))
+            took = time.process_time() - began
+            row = measured(wanted, gauge, found.best, seconds=took, forms=found.solved)
             rows[f"{name} {gauge[0]}"] = row
             print(f"{name:10} {gauge[0]:.2f} {told(row)}", flush=True)
     for word, of in (("mean", np.mean), ("most", np.max)):

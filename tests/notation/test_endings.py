@@ -10,7 +10,7 @@ from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.notation.words import words
 from solver.notation.writer import standing_notes, write_rounds
-from solver.rounds import Begin, Finish, Piece
+from solver.rounds import Begin, Finish, Increases, Piece
 from solver.rounds.along_chain import END_STITCHES, flat_end, oval_piece
 
 #: Tables with sentences of their own for short lines.
@@ -102,12 +102,15 @@ def test_whole_other_side_and_then_the_end() -> None:
 def ovals(draw: st.DrawFn) -> Piece:
     """Pieces on chains of 2 to 60, 3 to 5 in each end, up and down again, with every finish."""
     chain, end = draw(st.integers(2, 60)), draw(st.sampled_from(END_STITCHES))
-    ends = flat_end(end, chain=chain, rounds=draw(st.integers(1, 5)))
+    ends = list(flat_end(end, chain=chain, rounds=draw(st.integers(1, 5))))
+    for step in draw(st.lists(st.integers(-4, 5), max_size=6)):  # then as the form may ask
+        ends.append(max(min(ends[-1] + step, 3 * ends[-1]), -(-ends[-1] // 2), 2))
     return oval_piece(
         chain,
-        (*ends, *ends[-1:] * draw(st.integers(0, 3)), *ends[-2::-1]),
+        ends,
         finish=draw(st.sampled_from(Finish)),
         begin=draw(st.sampled_from(Begin)),
+        increases=draw(st.sampled_from(Increases)),
     )
 
 

@@ -1,6 +1,7 @@
 """Rounds along a chain in words: their arithmetic, and that a beginner can follow them."""
 
 import re
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -11,7 +12,7 @@ from solver.rounds import Begin, Finish
 from solver.rounds.along_chain import END_STITCHES, flat_end, oval_piece
 
 
-def lines(chain: int, ends: list[int], *, begin: Begin = "side", **how: object) -> list[str]:
+def lines(chain: int, ends: list[int], *, begin: Begin = Begin.SIDE, **how: object) -> list[str]:
     """Return the written lines of a piece with a seam."""
     piece = oval_piece(chain, ends, finish=Finish.SEAMED, begin=begin)
     return [line.text for line in write_rounds(piece, **how)]
@@ -24,7 +25,7 @@ def test_a_beginner_is_told_where_round_one_goes() -> None:
         "Rnd 1: 4 sc in the second ch from the hook, sc in each of the next 6 ch, "
         "4 sc in the last ch, turn to the other side of the ch: sc in each of the next 6 ch (20)",
         "Rnd 2: (4 inc, 6 sc) x 2 (28)",
-        "Rnd 3: (sc, inc) x 4, 6 sc, (inc, sc) x 4, 6 sc (36)",
+        "Rnd 3: (inc, sc, inc, sc, inc, sc, inc, 7 sc) x 2 (36)",
     ]
 
 
@@ -32,6 +33,33 @@ def test_round_begun_at_an_end_comes_back_to_its_chain() -> None:
     """Begun in the middle of an end, round 1 ends in the chain that it began in."""
     assert "2 sc in the second ch from the hook" in lines(9, [4, 8], begin=Begin.END)[1]
     assert lines(9, [4, 8], begin=Begin.END)[1].endswith("2 sc in the ch of the first st (20)")
+
+
+def test_like_stitches_stand_in_one_run() -> None:
+    """A side is told with the plain stitches of the end before it; what goes all round is told once."""
+    assert lines(27, [4, 6])[2] == "Rnd 2: (inc, sc, inc, 25 sc) x 2 (60)"
+    assert lines(2, [3, 6, 9])[2:4] == ["Rnd 2: inc x 6 (12)", "Rnd 3: (inc, sc) x 6 (18)"]
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    chain=st.integers(2, 60),
+    end=st.sampled_from(END_STITCHES),
+    rounds=st.integers(2, 12),
+    begin=st.sampled_from(Begin),
+    spelled=st.booleans(),
+)
+def test_no_two_neighbours_on_a_line_are_alike(
+    chain: int, end: int, rounds: int, begin: Begin, spelled: bool
+) -> None:
+    """Neither in a bracket nor across one do two runs of like stitches follow each other."""
+    ends = flat_end(end, chain=chain, rounds=rounds)
+    piece = oval_piece(chain, (*ends, *ends[-2::-1]), finish=Finish.OPEN, begin=begin)
+    written = [line.text for line in write_rounds(piece, spelled=spelled) if line.kind is LineKind.ROUND]
+    for text in written[1:]:
+        told = re.split(r": |, \d+ stitch| \(\d+\)$", text)[1]
+        kinds = [re.sub(r"^\(?\d+ |^\(|\)? x \d+$|s$|\)$", "", item) for item in told.split(", ")]
+        assert all(kind != after for kind, after in pairwise(kinds)), text
 
 
 def test_spelled_and_uk() -> None:

@@ -1,4 +1,4 @@
-"""Rounds on a chain: their arithmetic, their plain sides, their mirrored ends."""
+"""Rounds on a chain: their arithmetic, their plain sides, their halves that are alike."""
 
 from itertools import pairwise
 
@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solver.errors import InputError
-from solver.rounds import Begin, Finish, Piece, Stitch
+from solver.rounds import Begin, Finish, Increases, Piece, Stitch
 from solver.rounds.along_chain import END_STITCHES, flat_end, oval_piece
 
 
@@ -39,14 +39,34 @@ def test_every_round_uses_the_stitches_that_are_there(chain: int, ends: list[int
 
 
 @settings(deadline=None, max_examples=80)
+@given(
+    chain=st.integers(2, 60),
+    ends=end_counts(),
+    begin=st.sampled_from(Begin),
+    increases=st.sampled_from(Increases),
+)
+def test_both_halves_of_a_round_are_the_same_words(
+    chain: int, ends: list[int], begin: Begin, increases: Increases
+) -> None:
+    """Wherever rounds begin, each says the same words twice: its ends are turned by half a turn."""
+    piece = oval_piece(chain, ends, finish=Finish.OPEN, begin=begin, increases=increases)
+    for this in piece.rounds:
+        half = len(this.stitches) // 2
+        assert this.stitches[:half] == this.stitches[half:]
+
+
+@settings(deadline=None, max_examples=80)
 @given(chain=st.integers(2, 60), ends=end_counts())
-def test_sides_are_plain_and_ends_mirror_each_other(chain: int, ends: list[int]) -> None:
-    """The straight sides are single crochets throughout, and one end reads as the other one backwards."""
+def test_sides_are_plain_and_gaps_are_equal(chain: int, ends: list[int]) -> None:
+    """The straight sides are single crochets, and the increases of an end stand at equal gaps."""
     piece = oval_piece(chain, ends, finish=Finish.OPEN)
     for number in range(1, len(ends)):
         first, side, second, other = parts(piece, number)
         assert set(side) | set(other) <= {Stitch.SC}
-        assert second == first[::-1]
+        assert second == first
+        shaped = [i for i, stitch in enumerate(first) if stitch is not Stitch.SC]
+        if not {Stitch.INC3, Stitch.DEC3} & set(first):
+            assert len({later - earlier for earlier, later in pairwise(shaped)}) <= 1
 
 
 @pytest.mark.parametrize("end", END_STITCHES)

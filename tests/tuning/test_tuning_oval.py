@@ -12,7 +12,7 @@ from solver.partfile import OvalPart, read
 from solver.solving.kinds import kind_of
 from solver.solving.solved import Solved, solve
 from solver.tuning.keep import By, refined_with, sensitivity
-from solver.tuning.scale import bar, scaled_to, size_of
+from solver.tuning.scale import scaled_to, size_of
 
 KINDS = {
     "float": ("thickness = 3", 'kind = "oval"\nlength = 62\nwidth = 44\nheight = 42', 'finish = "seamed"'),
@@ -62,7 +62,6 @@ def test_scaled_to_a_size(name: str, measure: str, factor: float) -> None:
     got = scaled_to(wanted, measure=measure, target=target)
     step = {"length": 5, "width": 5, "height": 100 / 21, "girth": 10}[measure]
     assert abs(size_of(got, measure) - target) <= max(0.01 * target, step / 2)
-    assert bar(wanted, measure, target) == max(0.01 * target, step / 2)
     assert got.form.residual <= TOLERANCE
     assert not any("comes out" in note and "asked for" in note for note in got.notes)
     # the whole drawing was scaled, not one size of it
@@ -73,8 +72,8 @@ def test_scaled_to_a_size(name: str, measure: str, factor: float) -> None:
 def test_a_misfit_is_corrected() -> None:
     """Where the first drawing misses, others are tried, and the nearest is given; the work done is told."""
     wanted = part("snout")
-    target = 0.85 * wanted.wanted.height
-    first = solve(replace(wanted, wanted=wanted.wanted.scaled(0.85)))
+    target = 0.9 * wanted.wanted.height
+    first = solve(replace(wanted, wanted=wanted.wanted.scaled(0.9)))
     shares: list[float] = []
     got = scaled_to(wanted, measure="height", target=target, progress=shares.append)
     assert abs(got.got.height - target) < 0.7 * abs(first.got.height - target)

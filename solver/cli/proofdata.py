@@ -1,0 +1,84 @@
+"""A proof-read page as data (JSON)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from solver.notation.author import Remark
+    from solver.notation.proof import Proof, ProofLine
+
+
+def as_dict(found: Proof, remarks: tuple[Remark, ...] = ()) -> dict[str, Any]:
+    """Return a proof-read page as plain data, with an editor's remarks where there are any."""
+    told: dict[str, Any] = {
+        "terms": found.terms,
+        "terms_declared": found.declared,
+        "language": found.language,
+        "parts": list(found.parts),
+        "lines": [_line_dict(line) for line in found.lines],
+        "rounds": list(_round_dicts(found)),
+    }
+    if remarks:
+        told["author"] = [
+            {"kind": one.kind.value, "line": one.line, "message": one.message} for one in remarks
+        ]
+    return told
+
+
+def _line_dict(line: ProofLine) -> dict[str, Any]:
+    return {
+        "line": line.line,
+        "text": line.text,
+        "label": line.label,
+        "rounds": list(line.rounds),
+        "stated": line.stated,
+        "made": line.made,
+        "needed": line.needed,
+        "available": line.available,
+        "reading": line.reading,
+        "counts": list(line.counts),
+        "notes": list(line.notes),
+        "part": line.part,
+        "problems": [
+            {
+                "kind": one.kind,
+                "message": one.message,
+                "fix": one.fix,
+                "mended": one.mended,
+                "start": one.start,
+                "end": one.end,
+                "sure": one.sure,
+            }
+            for one in line.problems
+        ],
+    }
+
+
+def _round_dicts(found: Proof) -> Iterator[dict[str, Any]]:
+    from solver.notation.convert import round_of
+    from solver.notation.words import words
+    from solver.notation.writer import round_text
+    from solver.rounds import Round
+
+    table = words(found.terms or "US")
+    for line in found.lines:
+        for i, acts in enumerate(line.stitches):
+            one = round_of(acts)
+            yield {
+                "part": line.part,
+                "number": line.rounds[i] if i < len(line.rounds) else None,
+                "count": line.counts[i],
+                "text": round_text(one, table) if isinstance(one, Round) else line.reading,
+                "increases": sum(max(act.makes - max(act.uses, 1), 0) for act in acts),
+                "decreases": sum(max(act.uses - max(act.makes, 1), 0) for act in acts),
+                "stitches": [_name(act.stitch, act.uses, act.makes) for act in acts if act.uses or act.makes],
+            }
+
+
+def _name(stitch: str, uses: int, makes: int) -> str:
+    if (uses, makes) in ((1, 1), (0, 1), (1, 0)):
+        return stitch
+    shaping = f"inc{makes if makes > 2 else ''}" if makes > uses else f"dec{uses if uses > 2 else ''}"
+    return shaping if stitch == "sc" else f"{stitch} {shaping}"

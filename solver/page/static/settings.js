@@ -1,0 +1,216 @@
+// Gauge, stuffing, work and the sizes of a shape, typed.
+import { draft, commit } from "./draft.js";
+import { $, el } from "./elements.js";
+import { mmOf, number, shown, written } from "./lengths.js";
+
+let shapes = [];
+let resize = () => {};
+export const onResize = (tell) => { resize = tell; };
+export function learn(told) { shapes = told; }
+
+const OVALS = {
+  oval: { length: "along the chain", width: "across it", height: "upward from it" },
+  "flat oval": { length: "along the chain", width: "across it" },
+};
+
+function set(table, key, value) {
+  const home = (draft.tables[table] ??= {});
+  if (value === null || value === "") delete home[key];
+  else home[key] = value;
+  if (!Object.keys(home).length && table !== "shape") delete draft.tables[table];
+}
+
+function field(label, value, change, more = {}) {
+  const input = el("input", { autocomplete: "off", size: "9", ...more });
+  input.value = value ?? "";
+  input.addEventListener("change", () => { change(input.value.trim()); commit("fields"); });
+  return el("label", {}, `${label} `, input);
+}
+
+function choice(label, options, value, change, id) {
+  const select = el("select", id ? { id } : {}, ...options.map(([key, text]) => el("option", { value: key, text, selected: key === value })));
+  select.addEventListener("change", () => { change(select.value); commit("fields"); });
+  return el("label", {}, `${label} `, select);
+}
+
+const asNumber = (text) => (/^\d+([.,]\d+)?$/.test(text) ? Number(text.replace(",", ".")) : text);
+const asLength = (text) => (text ? written(text, draft.options.unit) : null);
+
+export function show() {
+  gauge();
+  fields();
+  const points = Boolean(draft.points);
+  $("pointtools").hidden = $("pointhelp").hidden = $("pointbox").hidden = !points;
+  const kind = draft.tables.shape?.kind;
+  $("topoints").hidden = points || !kind || kind in OVALS;
+  const kinds = ["outline", ...shapes.map((s) => s.name), "oval", "flat oval", ...(["sketch", "drawing", "model"].includes(kind) ? [kind] : [])];
+  $("kind").replaceChildren(...kinds.map((name) => el("option", { value: name, text: name === "outline" ? "drawn by points" : name, selected: name === kind })));
+  $("between").value = draft.tables.shape?.between || "smooth";
+  if (points) {
+    $("firstend").value = draft.points[0][0] > 0 ? "open" : "closed";
+    $("lastend").value = draft.points.at(-1)[0] > 0 ? "open" : "closed";
+  }
+  $("terms").value = draft.tables.work?.terms || "US";
+  $("fit").value = draft.tables.work?.rounds || "plain";
+  $("title").value = draft.tables.title || "";
+  table();
+}
+
+function gauge() {
+  const home = $("gauge");
+  if (home.contains(document.activeElement) && document.activeElement.matches("input")) {
+    const label = document.activeElement.closest("label");
+    const i = [...home.querySelectorAll("input,select")].indexOf(label?.querySelector("input"));
+    setTimeout(() => home.querySelectorAll("input,select")[i]?.focus());
+  }
+  const table = draft.tables.gauge;
+  if (typeof table === "string") {
+    home.replaceChildren(el("p", { text: `From the file ${table}.` }), ...stuffing());
+    return;
+  }
+  const circle = Boolean(table?.circle);
+  const to = (how) => {
+    draft.tables.gauge = how === "circle"
+      ? { circle: { rounds: 6, stitches: 36, across: "56 mm" }, ...(table.thickness !== undefined && { thickness: table.thickness }) }
+      : { stitches: 20, rows: 20, over: "10 cm", ...(table.thickness !== undefined && { thickness: table.thickness }) };
+  };
+  const put = (key, read) => (text) => set("gauge", key, text ? read(text) : null);
+  const inside = (key, read) => (text) => { table.circle[key] = read(text); };
+  home.replaceChildren(
+    choice("Measured on", [["swatch", "a swatch"], ["circle", "a flat circle"]], circle ? "circle" : "swatch", to),
+    ...(circle
+      ? [field("Rounds", table.circle.rounds, inside("rounds", asNumber)), field("Stitches", table.circle.stitches, inside("stitches", asNumber)),
+        field("Across", table.circle.across, inside("across", asLength))]
+      : [field("Stitches", table?.stitches, put("stitches", asNumber), { id: "stitches" }), field("Rounds", table?.rows, put("rows", asNumber)),
+        field("Over", table?.over ?? "10 cm", put("over", asLength))]),
+    field("Fabric thick", table?.thickness, put("thickness", asLength)),
+    ...stuffing(),
+  );
+}
+
+function stuffing() {
+  const table = draft.tables.stuffing || {};
+  const ball = table.ball;
+  const how = ball ? "ball" : table.stretch ? "stretch" : table.firmness || "medium";
+  const words = ["light", "medium", "firm", "very firm"].map((w) => [w, w]);
+  const to = (value) => {
+    if (value === "ball") draft.tables.stuffing = { ball: { stitches: 36, girth: "20 cm" } };
+    else if (value !== "stretch") draft.tables.stuffing = { firmness: value };
+  };
+  const measured = table.stretch ? [["stretch", `measured, ${(100 * table.stretch).toFixed(1)} %`]] : [];
+  return [
+    choice("Stuffed", [...words, ["ball", "as a ball of mine"], ...measured], how, to, "firmness"),
+    ...(ball ? [field("Its stitches", ball.stitches, (t) => { ball.stitches = asNumber(t); }), field("Its girth", ball.girth, (t) => { ball.girth = asLength(t); })] : []),
+  ];
+}
+
+function fields() {
+  const home = $("fields");
+  const shape = draft.tables.shape;
+  if (!shape || draft.points) {
+    home.replaceChildren();
+    return;
+  }
+  const named = shapes.find((each) => each.name === shape.kind);
+  const sizes = named ? { ...named.needed, ...named.optional } : OVALS[shape.kind] || {};
+  const given = Object.keys(shape).filter((key) => !(key in sizes) && !["kind", "first"].includes(key));
+  home.replaceChildren(el("div", { class: "fields" },
+    ...Object.entries(sizes).map(([key, meaning]) => el("div", {}, field(key.replace("_", " "), shape[key], (text) => set("shape", key, asLength(text)), { id: `size-${key}`, "aria-describedby": `about-${key}` }), el("small", { id: `about-${key}`, text: meaning }))),
+    named?.ends.length ? choice("Worked first", named.ends.map((e) => [e, e]), shape.first || named.ends[0], (v) => set("shape", "first", v)) : null,
+    shape.kind === "oval" ? choice("Base", [["domed", "domed"], ["flat", "flat"]], shape.base || "domed", (v) => set("shape", "base", v)) : null,
+    shape.kind in OVALS && shape.kind !== "flat oval" ? choice("Last edge", [["seamed", "sewn flat"], ["open", "open"], ["cinched", "drawn to a point"]], draft.tables.work?.finish || "seamed", (v) => set("work", "finish", v)) : null,
+    ...given.map((key) => el("p", { class: "quiet", text: `${key}: ${JSON.stringify(shape[key])}` })),
+  ));
+}
+
+// Another kind of shape: what is drawn stays as its size.
+export function become(kind, size) {
+  const named = shapes.find((each) => each.name === kind);
+  const shape = { kind };
+  const work = { ...draft.tables.work };
+  for (const key of ["start", "finish", "ring", "chain"]) delete work[key];
+  draft.points = null;
+  if (kind === "outline") {
+    draft.points = [[0, 0], [20, 8], [28, 30], [20, 52], [0, 60]];
+    shape.points = draft.points;
+    shape.between = "smooth";
+  } else if (named) {
+    Object.assign(shape, Object.fromEntries(Object.entries(named.example).map(([key, mm]) => [key, length(mm)])));
+  } else {
+    Object.assign(shape, kind === "oval" ? { length: length(size?.height || 90), width: length(size?.width || 45), height: length(40) } : { length: length(90), width: length(40) });
+    work.start = "chain";
+  }
+  draft.tables.shape = shape;
+  if (Object.keys(work).length) draft.tables.work = work;
+  else delete draft.tables.work;
+}
+
+const length = (mm) => (draft.options.unit === "mm" ? mm : `${number(mm, draft.options.unit)} ${draft.options.unit}`);
+
+// The ends of a drawn outline, cut open or closed.
+export function end(last, how) {
+  const points = draft.points;
+  const i = last ? points.length - 1 : 0;
+  const beside = points[last ? i - 1 : 1];
+  if (how === "open" && points[i][0] === 0) {
+    if (points.length > 2 && Math.abs(beside[1] - points[i][1]) < 0.5) points.splice(i, 1);
+    else points[i][0] = Math.max(Math.round(beside[0] / 2), 2);
+  } else if (how === "closed" && points[i][0] > 0) {
+    points.splice(last ? i + 1 : 0, 0, [0, points[i][1]]);
+  }
+  const key = last ? "finish" : "start";
+  if (draft.tables.work?.[key]) set("work", key, how === "open" ? "open" : last ? "cinched" : "ring");
+}
+
+export function work(key, value, usual) {
+  set("work", key, value === usual ? null : value);
+  if (key === "rounds" && value === "exact" && draft.tables.work) delete draft.tables.work.tolerance;
+}
+
+function table() {
+  const body = $("points").tBodies[0];
+  const unit = draft.options.unit;
+  const points = draft.points || [];
+  if (body.contains(document.activeElement)) {
+    const all = [...body.querySelectorAll("input")];
+    const i = all.indexOf(document.activeElement);
+    setTimeout(() => body.querySelectorAll("input")[i]?.focus());
+  }
+  body.replaceChildren(...points.map((point, i) => el("tr", {}, el("th", { scope: "row", text: i + 1 }),
+    ...[0, 1].map((k) => {
+      const input = el("input", { size: "8", "aria-label": `Point ${i + 1}, ${k ? "height" : "from the line"}, in ${unit}`, autocomplete: "off" });
+      input.value = number(point[k], unit);
+      input.addEventListener("change", () => {
+        const mm = mmOf(input.value, unit);
+        if (mm === null) {
+          input.setAttribute("aria-invalid", "true");
+          return;
+        }
+        point[k] = Number(mm.toFixed(3));
+        commit("fields");
+      });
+      return el("td", {}, input);
+    }))));
+}
+
+export function sizes(told) {
+  const body = $("sizes").tBodies[0];
+  if (body.contains(document.activeElement) && document.activeElement.value) return;
+  const unit = draft.options.unit;
+  const [wanted, got] = [told.data.wanted, told.data.form];
+  const names = told.measures.length ? told.measures : ["height", "width", "girth"];
+  const say = (name, from) => {
+    const value = from[name === "volume" ? "volume_ml" : `${name}_mm`];
+    return value === undefined ? "" : name === "volume" ? `${value.toFixed(0)} ml` : shown(value, unit);
+  };
+  const focused = document.activeElement?.id;
+  body.replaceChildren(...names.map((name) => el("tr", {}, el("th", { scope: "row", text: name }), el("td", { text: say(name, wanted) }), el("td", { text: say(name, got) }),
+    el("td", {}, told.measures.length && !draft.written ? aim(name, unit) : null))));
+  if (focused) document.getElementById(focused)?.focus();
+}
+
+function aim(name, unit) {
+  const input = el("input", { id: `aim-${name}`, size: "7", "aria-label": `${name} when stuffed shall be, in ${name === "volume" ? "ml" : unit}`, autocomplete: "off" });
+  input.addEventListener("change", () => { if (input.value) resize(name, input); });
+  return input;
+}

@@ -1,0 +1,105 @@
+// Ovals from above and from the front, their sizes set by dragging the ends.
+import { draft, touch, commit } from "./draft.js";
+import { $, el, svg, pathOf } from "./elements.js";
+import { STEP, mmOf, number, shown } from "./lengths.js";
+
+const NAMES = { plan: "from above", front: "from the front", side: "from the side" };
+const GRIPS = { plan: { length: [0.5, 0], width: [0, 0.5] }, front: { height: [0, 1] } };
+let drag = null;
+
+const sizeOf = (key) => {
+  const value = draft.tables.shape[key];
+  return typeof value === "number" ? value : mmOf(String(value ?? ""), "mm");
+};
+
+export function show(told, faults) {
+  const home = $("views");
+  const wanted = told?.data?.wanted?.outlines || {};
+  const form = told?.data?.form?.outlines || {};
+  const names = ["plan", "front", "side"].filter((name) => form[name]);
+  home.hidden = !names.length;
+  if (drag || !names.length) {
+    if (drag) paint(drag.figure, drag.name, wanted[drag.name] || [], form[drag.name] || []);
+    return;
+  }
+  const focused = document.activeElement?.dataset?.grip;
+  home.replaceChildren(...names.map((name) => figure(name, wanted[name] || [], form[name])));
+  if (focused) home.querySelector(`[data-grip="${focused}"]`)?.focus();
+}
+
+function figure(name, wanted, form) {
+  const home = svg("svg", { class: "view", role: "group", "aria-label": `The part ${NAMES[name]}` });
+  const made = el("figure", {}, home, el("figcaption", { text: NAMES[name] }));
+  paint(home, name, wanted, form, true);
+  return made;
+}
+
+function paint(home, name, wanted, form, fit = false) {
+  const all = [...wanted, ...form];
+  if (fit) {
+    const x = Math.max(...all.map((p) => Math.abs(p[0])), 5);
+    const [low, high] = [Math.min(...all.map((p) => p[1])), Math.max(...all.map((p) => p[1]))];
+    home.k = Math.min(360 / (2 * x), 210 / Math.max(high - low, 5));
+    home.low = low;
+    home.setAttribute("viewBox", `${-x * home.k - 34} ${-high * home.k - 34} ${2 * x * home.k + 68} ${(high - low) * home.k + 68}`);
+  }
+  const k = home.k;
+  const at = ([x, y]) => [x * k, -y * k];
+  const grips = drag ? [...home.querySelectorAll(".point")] : [];
+  home.replaceChildren(
+    svg("path", { class: "formed", d: pathOf(form.map(at), true) }),
+    svg("path", { class: "asked", d: pathOf(wanted.map(at), true) }),
+    ...(drag ? grips : Object.entries(GRIPS[name] || {}).map(([key, where]) => grip(home, key, where, name))).filter(Boolean),
+  );
+  for (const one of home.querySelectorAll(".point")) set(one, home);
+}
+
+function grip(home, key, where, name) {
+  if (draft.points || sizeOf(key) === null || draft.tables.shape[key] === undefined) return null;
+  const made = svg("g", { class: "point", role: "slider", tabindex: "0", "aria-valuemin": "0", "aria-valuemax": "10000",
+    "data-grip": key },
+    svg("circle", { r: 22, class: "reach" }), svg("circle", { r: 7, class: "dot" }));
+  made.where = where;
+  made.addEventListener("pointerdown", (event) => {
+    event.preventDefault();
+    made.focus();
+    made.setPointerCapture(event.pointerId);
+    const box = home.getBoundingClientRect();
+    drag = { key, figure: home, name, from: [event.clientX, event.clientY], size: sizeOf(key), px: (home.viewBox.baseVal.width / box.width) / home.k };
+  });
+  made.addEventListener("pointermove", (event) => {
+    if (!drag || drag.key !== key) return;
+    const moved = [(event.clientX - drag.from[0]) * drag.px, -(event.clientY - drag.from[1]) * drag.px];
+    change(key, drag.size + (where[0] ? moved[0] / where[0] : 0) + (where[1] ? moved[1] / where[1] : 0));
+    set(made, home);
+    touch();
+  });
+  for (const end of ["pointerup", "pointercancel"]) {
+    made.addEventListener(end, () => { if (drag) { drag = null; commit(); } });
+  }
+  made.addEventListener("keydown", (event) => {
+    const by = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
+    if (!by) return;
+    event.preventDefault();
+    change(key, sizeOf(key) + by * STEP[draft.options.unit] * (event.shiftKey ? 10 : 1));
+    set(made, home);
+    commit();
+  });
+  return made;
+}
+
+function change(key, mm) {
+  const unit = draft.options.unit;
+  const step = STEP[unit];
+  const size = Math.max(draft.options.snap ? Math.round(mm / step) * step : mm, step);
+  draft.tables.shape[key] = unit === "mm" ? Number(size.toFixed(1)) : `${number(size, unit)} ${unit}`;
+}
+
+function set(one, home) {
+  const size = sizeOf(one.dataset.grip);
+  const [x, y] = [one.where[0] * size, one.where[1] * size];
+  one.setAttribute("transform", `translate(${x * home.k} ${-(y + (one.where[1] === 1 ? Math.max(home.low, 0) : 0)) * home.k})`);
+  one.setAttribute("aria-label", one.dataset.grip);
+  one.setAttribute("aria-valuenow", size.toFixed(1));
+  one.setAttribute("aria-valuetext", shown(size, draft.options.unit));
+}

@@ -1,0 +1,146 @@
+"""What the page is told of solved parts and of rounds: the data of `--json`, written lines, and the form."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from solver.arrays import Floats
+from solver.form.fabric import sizes_in_words
+from solver.notation.writer import standing_notes, write_rounds
+from solver.search.flat_oval import LastRound
+from solver.solving.again import outside
+
+if TYPE_CHECKING:
+    from solver.errors import InputError
+    from solver.form.stuffed import StuffedForm
+    from solver.notation.writer import Line
+    from solver.rounds import Piece
+    from solver.solving.solved import Solved
+    from solver.wanted.gauge import Gauge
+
+MOST_DRAWN = 240
+"""Points of a drawn line that a screen needs."""
+
+_POINT = re.compile(r"\bpoint (\d+)\b")
+
+
+def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, Any]:
+    """Return all that the page shows of a solved part.
+
+    Parameters
+    ----------
+    solved : Solved
+    language : str
+        Name of a word table; empty for the part's own terms.
+    spelled : bool
+        Every round in full.
+    """
+    data = solved.as_dict(spelled=spelled)
+    words = language or solved.part.work.terms
+    colours = solved.materials.round_colours
+    flat = "" if solved.part.is_stuffed else LastRound(solved.last).name.lower()
+    lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
+    raised = solved.deviation.raised if solved.deviation else 0.0
+    outline = [[r, z + raised] for r, z in data["form"]["outline"]]
+    reading = standing_notes(solved.piece, terms=words, spelled=spelled, colours=colours)
+    return {
+        "ok": True,
+        "kind": solved.part.kind,
+        "data": data,
+        "lines": [_line(line) for line in lines],
+        "reading": list(reading),
+        "materials": list(solved.materials.sentences()),
+        "limits": [limit.why for limit in solved.kind.limits(solved.part)],
+        "drawn": _thin(np.asarray(data["wanted"]["outline"])),
+        "form": outline,
+        "measures": list(solved.kind.measures),
+    }
+
+
+def rounds_told(
+    piece: Piece, form: StuffedForm, gauge: Gauge, *, language: str, spelled: bool
+) -> dict[str, Any]:
+    """Return all that the page shows of rounds that have no drawing."""
+    sizes = outside(form, gauge)
+    lines = write_rounds(piece, terms=language or "US", spelled=spelled)
+    return {
+        "ok": True,
+        "kind": "round" if form.alike else "oval",
+        "data": {
+            "rounds": [
+                {"number": n, "count": each.count, "text": ""} for n, each in enumerate(piece.rounds, 1)
+            ],
+            "form": {**sizes.as_dict(), "outlines": {} if form.alike else _views(form)},
+            "wanted": {},
+            "deviation": {},
+            "notes": [f"Stuffed it is about {', '.join(sizes_in_words(form.fabric, form.points))}."],
+            "cautions": [],
+        },
+        "lines": [_line(line) for line in lines],
+        "reading": list(standing_notes(piece, terms=language or "US", spelled=spelled)),
+        "materials": [],
+        "limits": [],
+        "drawn": [],
+        "form": [[round(r, 3), round(z - form.lowest, 3)] for r, z in form.outline.tolist()],
+        "measures": [],
+    }
+
+
+def _views(form: StuffedForm) -> dict[str, Any]:
+    """Return the silhouettes of a form without a drawing."""
+    from solver.form.views import views
+    from solver.wanted.stadium import Stadium
+
+    points = form.points
+    room = Stadium(0.0, np.array([[0.0, 0.0], [1.0, 1.0], [0.0, 2.0]]))
+    return {name: _thin(view.form) for name, view in views(form.fabric, points, room).items()}
+
+
+def form_told(form: StuffedForm, *, colours: tuple[str, ...]) -> dict[str, Any]:
+    """Return the form in space: nodes, faces, and what each node is coloured by."""
+    fabric = form.fabric
+    names = sorted(set(colours))
+    last = len(form.piece.rounds)
+    ring = np.asarray(fabric.ring_of_node)
+    rounds = np.clip(ring, 1, last)
+    return {
+        "ok": True,
+        "points": np.round(form.points, 2).ravel().tolist(),
+        "quads": np.asarray(fabric.quads, dtype=int).ravel().tolist(),
+        "triangles": np.asarray(fabric.triangles, dtype=int).ravel().tolist(),
+        "round": rounds.tolist(),
+        "stretch": np.round(form.stretch, 4).tolist(),
+        "colour": [names.index(colours[n - 1]) for n in rounds.tolist()] if colours else [],
+        "colours": names,
+        "hollow": form.is_open,
+    }
+
+
+def problems_told(error: InputError) -> dict[str, Any]:
+    """Return what is wrong, each fault with the points at which it stands, from 0."""
+    problems = []
+    for one in error.problems:
+        where = _POINT.findall(one.place) or _POINT.findall(one.got)
+        text = str(type(one)(one.rule, one.got, one.remedy))
+        problems.append(
+            {
+                "text": text[:1].upper() + text[1:],
+                "place": one.place,
+                "points": [int(number) - 1 for number in where],
+            }
+        )
+    return {"ok": False, "problems": problems}
+
+
+def _line(line: Line) -> dict[str, Any]:
+    return {"kind": str(line.kind), "first": line.first, "last": line.last, "text": line.text}
+
+
+def _thin(points: Floats) -> list[list[float]]:
+    """Return a line with as many points as a screen needs, its ends kept."""
+    step = max(1, len(points) // MOST_DRAWN)
+    kept = [*points[:-1:step].tolist(), points[-1].tolist()]
+    return [[round(x, 3), round(y, 3)] for x, y in kept]

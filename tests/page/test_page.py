@@ -1,0 +1,439 @@
+"""The page in a real browser: whole ways of its user, from the first address to what she keeps."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from click.testing import CliRunner
+
+from solver.cli import main
+from tests.browser import kept_at_home
+from tests.serving import ROOT, Served, served
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Locator, Page
+
+MOST = 12_000
+"""Patience with a machine that others use too. [ms]"""
+
+
+@pytest.fixture(scope="module")
+def harbour(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with files of hers."""
+    folder = tmp_path_factory.mktemp("harbour")
+    for name in ("bollard", "buoy", "seal-snout"):
+        shutil.copy(ROOT / "samples" / f"{name}.toml", folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def server(harbour: Path) -> Iterator[Served]:
+    """Give the server of that folder."""
+    with served(str(harbour)) as running:
+        yield running
+
+
+@pytest.fixture
+def open_page(browser: Browser, server: Served) -> Iterator[Callable[..., Page]]:
+    """Give what opens pages in one profile; nothing is asked of another machine, and no script fails."""
+    context = browser.new_context(viewport={"width": 1440, "height": 950}, accept_downloads=True)
+    context.set_default_timeout(MOST)
+    faults: list[str] = []
+    strangers: list[list[str]] = []
+
+    def opened(address: str = "", width: int = 1440) -> Page:
+        page = context.new_page()
+        page.set_viewport_size({"width": width, "height": 950})
+        page.on("pageerror", lambda error: faults.append(str(error)))
+        strangers.append(kept_at_home(page, origin=server.origin))
+        page.goto(address or server.address)
+        page.wait_for_selector("body[data-ready]")
+        return page
+
+    yield opened
+    context.close()
+    assert not faults
+    assert not any(strangers)
+
+
+def settled(page: Page, after: int = 0) -> int:
+    """Wait until everything that was drawn is solved, and return how often something was."""
+    page.wait_for_function(
+        "n => Number(document.body.dataset.solved || 0) > n && !document.querySelector('#work').dataset.busy",
+        arg=after,
+    )
+    return solved(page)
+
+
+def solved(page: Page) -> int:
+    """Return how often something was solved."""
+    return int(page.evaluate("Number(document.body.dataset.solved || 0)"))
+
+
+def begun(page: Page, name: str) -> None:
+    """Begin with a file, a shape or a sample by its name."""
+    page.get_by_role("button", name=name).first.click()
+    settled(page)
+
+
+def lines(page: Page) -> list[str]:
+    """Return the rounds as they are shown."""
+    return page.locator("#lines li.round").all_inner_texts()
+
+
+def told_by_command(file: Path) -> list[str]:
+    """Return the rounds that the command writes."""
+    shown = CliRunner().invoke(main, ["rounds", str(file)])
+    assert shown.exit_code == 0, shown.output
+    body = re.sub(r"\n {4}", " ", shown.output)
+    return [line for line in body.splitlines() if re.match(r"Rnds? \d", line)]
+
+
+def points(page: Page) -> Locator:
+    """Return the handles of the drawn points."""
+    return page.locator("#drawing .point")
+
+
+def test_blank_to_saved_with_keys_alone(open_page: Callable[..., Page], harbour: Path) -> None:
+    """From a blank plumb line to a saved file and a text to work from, without a pointer."""
+    page = open_page()
+
+    def tab_to(selector: str) -> None:
+        for _ in range(120):
+            page.keyboard.press("Tab")
+            if page.evaluate("s => document.activeElement?.matches(s)", selector):
+                return
+        pytest.fail(f"the key Tab does not lead to {selector}")
+
+    tab_to("#blank")
+    page.keyboard.press("Enter")
+    before = settled(page)
+    tab_to("#drawing .point")
+    page.keyboard.press("PageDown")
+    page.keyboard.press("PageDown")
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    page.keyboard.press("Insert")
+    page.keyboard.press("ArrowRight")
+    before = settled(page, before)
+    assert points(page).count() == 6
+    page.keyboard.press("Delete")
+    before = settled(page, before)
+    assert points(page).nth(2).get_attribute("aria-valuetext") == "31 mm from the line, height 30 mm"
+    page.keyboard.press("Control+s")
+    page.keyboard.press("Control+a")
+    page.keyboard.type("mooring post")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.querySelector('#kept').textContent === 'mooring post.toml'")
+    saved = harbour / "mooring post.toml"
+    assert told_by_command(saved) == lines(page)
+    page.evaluate("document.querySelector('#work').focus()")
+    tab_to("#lines")
+    page.keyboard.press("End")
+    page.keyboard.press("ArrowUp")
+    assert page.locator("#lines [aria-selected=true]").count() == 1
+    page.keyboard.press("Shift+Tab")
+    page.locator("#keep").focus()
+    page.keyboard.press("Enter")
+    tab_to("#box button[aria-label='The rounds as text, txt']")
+    with page.expect_download() as coming:
+        page.keyboard.press("Enter")
+    text = Path(coming.value.path()).read_text(encoding="utf-8")
+    assert all(line in text for line in lines(page))
+
+
+def test_opened_changed_saved(open_page: Callable[..., Page], harbour: Path) -> None:
+    """A file of hers keeps her comments and her order; the command gives the very rounds that were shown."""
+    file = harbour / "bollard.toml"
+    before = file.read_text(encoding="utf-8")
+    page = open_page()
+    begun(page, "bollard")
+    count, drawn = solved(page), page.locator("#drawing .form path").get_attribute("d")
+    box = points(page).nth(4).bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 30, y + 4, steps=6)
+    page.mouse.up()
+    count = settled(page, count)
+    assert page.locator("#drawing .form path").get_attribute("d") != drawn
+    page.select_option("#firmness", "firm")
+    count = settled(page, count)
+    page.fill("#stitches", "21")
+    page.keyboard.press("Tab")
+    settled(page, count)
+    page.click("#save")
+    page.wait_for_function("() => document.querySelector('#kept').textContent === 'bollard.toml'")
+    after = file.read_text(encoding="utf-8")
+    for comment in re.findall(r"#.*", before):
+        assert comment in after
+    changed = {line for line in after.splitlines() if line not in before.splitlines()}
+    assert len(changed) == 4  # a point, the stitches, and [stuffing] with its firmness
+    assert told_by_command(file) == lines(page)
+    file.write_text(before, encoding="utf-8")
+
+
+def test_lights_both_ways(open_page: Callable[..., Page]) -> None:
+    """A round under the pointer lights up on the form, and the form's round in the list."""
+    page = open_page()
+    begun(page, "buoy")
+    page.locator("#lines li.round").nth(5).hover()
+    assert page.locator("#drawing .band path").count() == 1
+    page.locator("#drawing").hover(position={"x": 400, "y": 300})
+    lit = page.locator("#lines [aria-selected=true]")
+    assert lit.count() == 1
+    assert lit.inner_text().startswith("Rnd")
+
+
+def test_fault_stands_at_its_point(open_page: Callable[..., Page]) -> None:
+    """What is wrong stands at its point, in words; undone it is gone, done again it is back."""
+    page = open_page()
+    begun(page, "A blank plumb line")
+    shown = lines(page)
+    points(page).nth(2).focus()
+    for _ in range(3):
+        page.keyboard.press("Shift+ArrowDown")
+    page.wait_for_selector("#problems li")
+    assert "Heights never go back" in page.locator("#drawing .faults text").first.text_content()
+    assert page.locator("#drawing .point.fault").count() >= 1
+    for _ in range(3):
+        page.keyboard.press("Control+z")
+    page.wait_for_function("() => !document.querySelector('#problems li')")
+    settled(page)
+    assert lines(page) == shown
+    assert page.locator("#undo").is_disabled()
+    for _ in range(3):
+        page.keyboard.press("Control+Shift+z")
+    page.wait_for_selector("#problems li")
+
+
+def test_finished_size_is_hit(open_page: Callable[..., Page]) -> None:
+    """A typed size is hit within 1 % or half a round, and what is shown is what would be saved."""
+    page = open_page()
+    begun(page, "egg")
+    before = solved(page)
+    page.fill("#aim-height", "9.5 cm")
+    page.keyboard.press("Enter")
+    settled(page, before)
+    got = page.locator("#sizes tbody tr").first.locator("td").nth(1)
+    page.wait_for_function("() => document.querySelector('#news').textContent.includes('comes')")
+    assert abs(float(got.inner_text().split()[0]) - 95) <= 2.5
+
+
+def test_photograph_to_part(open_page: Callable[..., Page], harbour: Path) -> None:
+    """Her sketch is read, its check picture shown, and taken as points that can be drawn on and saved."""
+    page = open_page()
+    with page.expect_file_chooser() as chosen:
+        page.click("#photo")
+    chosen.value.set_files(ROOT / "samples" / "sketches" / "gull.jpg")
+    page.fill("#picture-height", "7 cm")
+    page.get_by_role("button", name="Read it").click()
+    page.wait_for_selector("img.check")
+    assert page.evaluate("document.querySelector('img.check').naturalWidth") > 200
+    page.click("#take")
+    settled(page)
+    assert points(page).count() > 5
+    page.click("#save")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.querySelector('#kept').textContent === 'gull.toml'")
+    assert told_by_command(harbour / "gull.toml") == lines(page)
+
+
+def test_fake_photograph(open_page: Callable[..., Page], tmp_path: Path) -> None:
+    """A picture that is none is told in words."""
+    page = open_page()
+    (tmp_path / "gull.png").write_bytes(b"\x89PNG\r\n\x1a\n no picture")
+    with page.expect_file_chooser() as chosen:
+        page.click("#photo")
+    chosen.value.set_files(tmp_path / "gull.png")
+    page.get_by_role("button", name="Read it").click()
+    page.wait_for_selector("#box .fault")
+    assert "tmp" not in page.locator("#box").inner_text()
+
+
+PAGE = """Rnd 1: 6 sc in a magic ring (6)
+Rnd 2: inc x 6 (12)
+Rnd 3: (sc, inc) x 6 (19)
+Rnds 4-6: 18 sc (18)
+Rnd 7: (sc, dec) x 6 (12)
+Rnd 8: dec x 6 (6)"""
+
+
+def test_pasted_mended_laid_out(open_page: Callable[..., Page]) -> None:
+    """Somebody's rounds are proof-read, mended at one press, and their form is shown."""
+    page = open_page()
+    page.click("#paste")
+    page.fill("#written", PAGE)
+    wrong = page.locator("#proof li.wrong")
+    wrong.wait_for()
+    assert wrong.count() == 1
+    assert "Makes 18, says 19" in wrong.inner_text()
+    before = solved(page)
+    page.get_by_role("button", name="Mend line 3").click()
+    settled(page, before)
+    page.wait_for_function("() => !document.querySelector('#proof li.wrong')")
+    assert "(18)" in page.input_value("#written").splitlines()[2]
+    assert "mm" in page.locator("#sizes").inner_text()
+
+
+def test_own_rounds_and_solved_again(open_page: Callable[..., Page]) -> None:
+    """Rounds changed by hand show their own form, faults under the line; then they are solved again."""
+    page = open_page()
+    begun(page, "buoy")
+    ours, form = lines(page), page.locator("#drawing .form path").get_attribute("d")
+    page.click("#write")
+    text = page.input_value("#written")
+    before = settled(page)
+    page.fill("#written", text.replace("Rnd 5: ", "Rnd 5: 3 sc, "))
+    page.wait_for_selector("#proof .fault")
+    page.fill("#written", PAGE.replace("(19)", "(18)"))
+    page.wait_for_function(
+        "d => document.querySelector('#drawing .form path').getAttribute('d') !== d", arg=form
+    )
+    before = solved(page)
+    page.click("#solveagain")
+    settled(page, before)
+    assert lines(page) == ours
+
+
+def test_two_windows_on_one_file(open_page: Callable[..., Page], harbour: Path) -> None:
+    """The window that saves second is told, and nothing is overwritten; it can save under another name."""
+    one = open_page()
+    begun(one, "seal snout" if one.get_by_role("button", name="seal-snout").count() == 0 else "seal-snout")
+    two = open_page()
+    begun(two, "seal-snout")
+    one.wait_for_function("() => document.querySelector('#news').textContent.includes('two windows')")
+    for page, width in ((one, "31 mm"), (two, "29 mm")):
+        before = solved(page)
+        page.fill("#size-width", width)
+        page.keyboard.press("Tab")
+        settled(page, before)
+        page.click("#save")
+        if page is one:
+            page.wait_for_function("() => document.querySelector('#kept').textContent === 'seal-snout.toml'")
+    two.wait_for_selector("#box[open]")
+    assert "Nothing was overwritten" in two.locator("#box").inner_text()
+    assert '"31 mm"' in (harbour / "seal-snout.toml").read_text(encoding="utf-8")
+    two.get_by_role("button", name="Save mine under another name").click()
+    two.keyboard.press("Enter")
+    two.wait_for_function("() => document.querySelector('#kept').textContent === 'seal-snout-2.toml'")
+    assert '"29 mm"' in (harbour / "seal-snout-2.toml").read_text(encoding="utf-8")
+
+
+def test_server_killed_and_back(browser: Browser, tmp_path: Path) -> None:
+    """With the server killed the page says so and goes on drawing; when it is back nothing is lost."""
+    context = browser.new_context()
+    context.set_default_timeout(MOST)
+    page = context.new_page()
+    with served(str(tmp_path)) as first:
+        port = first.port
+        page.goto(first.address)
+        page.wait_for_selector("body[data-ready]")
+        begun(page, "A blank plumb line")
+        first.process.kill()
+        first.process.wait()
+    points(page).nth(2).focus()
+    page.keyboard.press("Shift+ArrowRight")
+    page.wait_for_function("() => document.querySelector('#news').textContent.includes('not answering')")
+    assert points(page).nth(2).get_attribute("aria-valuetext").startswith("38 mm")
+    with served(str(tmp_path), port=port) as second:
+        other = context.new_page()
+        other.goto(second.address)
+        other.wait_for_selector("body[data-ready]")
+        before = solved(page)
+        settled(page, before)
+        assert page.locator("#work").get_attribute("data-server") == "there"
+        assert points(page).nth(2).get_attribute("aria-valuetext").startswith("38 mm")
+        page.close()  # as in a crash: the window is gone, and not saved
+        other.wait_for_timeout(200)
+        other.reload()
+        other.get_by_role("button", name=re.compile("New part, ")).first.click()
+        settled(other)
+        assert points(other).nth(2).get_attribute("aria-valuetext").startswith("38 mm")
+        other.reload()
+        settled(other)
+        assert points(other).nth(2).get_attribute("aria-valuetext").startswith("38 mm")
+    context.close()
+
+
+def test_in_space(open_page: Callable[..., Page]) -> None:
+    """In space every stitch is drawn; keys turn it, and stretch colours it."""
+    page = open_page()
+    begun(page, "buoy")
+    page.select_option("#look", "space")
+    page.wait_for_selector("#turn[data-stitches]")
+    canvas = page.locator("#turn")
+    told = page.locator("#notes").inner_text()
+    stitches = int(re.search(r"Stitches in all: ([\d,]+)", told)[1].replace(",", ""))
+    assert abs(int(canvas.get_attribute("data-stitches")) - stitches) <= 0.15 * stitches
+
+    def seen() -> str:
+        return str(page.evaluate("document.querySelector('#turn').toDataURL()"))
+
+    first = seen()
+    canvas.focus()
+    page.keyboard.press("ArrowUp")
+    turned = seen()
+    assert turned != first
+    page.select_option("#shade", "stretch")
+    assert seen() != turned
+
+
+def test_ovals_from_above(open_page: Callable[..., Page]) -> None:
+    """An oval is seen from above and from the front; its ends are dragged by keys, and its rounds follow."""
+    page = open_page()
+    begun(page, "flat oval")
+    shown = lines(page)
+    grip = page.locator("[data-grip=length]")
+    grip.focus()
+    before = solved(page)
+    page.keyboard.press("Shift+ArrowRight")
+    settled(page, before)
+    page.wait_for_function("() => document.querySelector('#size-length').value === '100'")
+    assert lines(page) != shown
+
+
+STATES: dict[str, Callable[[Any], None]] = {
+    "begin": lambda page: page.wait_for_function("() => document.querySelectorAll('.card path').length > 8"),
+    "drawing": lambda page: begun(page, "bollard"),
+    "fault": lambda page: (
+        begun(page, "A blank plumb line"),
+        points(page).nth(2).focus(),
+        [page.keyboard.press("Shift+ArrowDown") for _ in range(3)],
+        page.wait_for_selector("#problems li"),
+    ),
+    "oval": lambda page: begun(page, "flat oval"),
+    "space": lambda page: (
+        begun(page, "buoy"),
+        page.select_option("#look", "space"),
+        page.select_option("#shade", "stretch"),
+        page.wait_for_selector("#turn[data-stitches]"),
+    ),
+    "written": lambda page: (
+        page.click("#paste"),
+        page.fill("#written", PAGE),
+        page.locator("#proof li.wrong").wait_for(),
+    ),
+    "taking": lambda page: (begun(page, "buoy"), page.click("#keep")),
+    "saving": lambda page: (begun(page, "egg"), page.click("#save")),
+}
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_axe(open_page: Callable[..., Page], state: str) -> None:
+    """Axe-core finds nothing in any state of the page, in light and in dark, wide and narrow."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = open_page(width=390 if state in ("fault", "written") else 1440)
+    STATES[state](page)
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
