@@ -19,7 +19,7 @@ from solver.wanted.outline import Outline
 SIZE_SHARE, SIZE_ROWS = 0.015, 0.5
 """Of a height or width, and rows, the greater of which it may be off by."""
 
-NEARNESS = (120.0, 350.0)
+NEARNESS = (130.0, 350.0)
 """Things to read that a misfit of the whole tolerance is worth, and where that leads out of it."""
 
 AIM_SHARE = 0.01
@@ -106,7 +106,7 @@ def plainest(outline: Outline, making: Making, rest: RestFabric, *, exact: Trial
         if best and best.within is Within.TOLERANCE:
             return best.trial
         granted = granted or best
-    return granted.trial if granted else None
+    return granted.trial if granted and making.aim is None else None
 
 
 def _rank(judged: _Judged) -> tuple[Within, float]:
@@ -291,6 +291,5 @@ class _Search:
             max(SIZE_SHARE * size, half) for one, size in sizes.items() if not aim or one != aim.measure
         ]
         if aim:
-            share = AIM_SHARE * aim.size * aim.unit / aim.weight
-            allowed.append(share if aim.measure == "volume" else max(share, half))
+            allowed.append(AIM_SHARE * aim.size * aim.unit / aim.weight)
         return allowed

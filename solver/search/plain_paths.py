@@ -19,11 +19,11 @@ from solver.search.rows import Rows
 EVEN, WHOLE, SHAPED, UNEVEN = 1.0, 1.0, 2.0, 16.0
 """Things to read: in even rounds, in "inc x 6", in "(4 sc, inc) x 6"; what a round of no one repeat costs."""
 
-TURN = 7.0
+TURN = 7.5
 """What a change of step costs, in things to read."""
 
-USUAL = {6: 0.0, 3: 0.3, 5: 1.0, 4: 1.0, 2: 2.5, 1: 6.0}
-UNUSUAL = 1.6
+USUAL = {6: 0.0, 3: 0.5, 5: 2.0, 4: 2.0, 2: 5.0, 1: 10.0}
+UNUSUAL = 5.0
 """What a round costs by the number of its repeats, in things to read: six and three are what hands know, one
 or two increases make a round lopsided."""
 

@@ -151,7 +151,7 @@ class RoundKind:
             stitch_width=part.gauge.stitch_width,
             height=solved.wanted.height,
         )
-        if solved.plainness:
+        if solved.plainness and solved.plainness.exact_rms < solved.rms:
             saved, w = solved.plainness, part.gauge.stitch_width
             yield Note(
                 plain_note(

@@ -111,11 +111,11 @@ def test_slack_rounds_are_told_with_their_stitches() -> None:
 
 def test_one_stitch_too_many() -> None:
     """A single stitch too many is told in the singular."""
-    stretch = np.array([0.0, 0.0, -0.05, 0.0])
+    stretch = np.array([0.0, 0.0, -0.12, 0.0])
     assert list(ruffle_notes(stretch, [6, 12, 6], first=1, last=3)) == [
         "Expect a ruffle in round 2: about 1 stitch too many."
     ]
-    stretch[2] = -0.029
+    stretch[2] = -0.099
     assert list(ruffle_notes(stretch, [6, 12, 6], first=1, last=3)) == []
 
 
