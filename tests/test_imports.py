@@ -28,6 +28,7 @@ ORDER = (
     "advice",
     "solving",
     "tuning",
+    "toy",
     "page",
     "cli",
     "__main__",

@@ -375,7 +375,8 @@ def test_compare_draws_the_views(path: Path, tmp_path: Path) -> None:
     done = run("compare", path, "--out", out)
     assert done.exit_code == 0
     svg = out.read_text(encoding="utf-8")
-    told = ["from above", "length/width", tomllib.loads(path.read_text(encoding="utf-8"))["title"], "wanted"]
+    title = tomllib.loads(path.read_text(encoding="utf-8"))["title"]
+    told = ["from above", "stitches", "round 1", title, "wanted"]
     told += [] if path == FOOT else ["from the front", "from the side", "stuffed"]
     assert all(words in svg for words in told)
     assert done.stdout.count("wanted") >= 3

@@ -424,10 +424,11 @@ def test_line_numbers() -> None:
         ("shape", "points", 1): 10,
         ("shape", "points", 2): 12,
         ("list",): 13,
-        ("list", "key"): 14,
-        ("list", "key", 0): 14,
-        ("list", "note"): 15,
-        ("list", "last"): 18,
+        ("list", 0): 13,
+        ("list", 0, "key"): 14,
+        ("list", 0, "key", 0): 14,
+        ("list", 0, "note"): 15,
+        ("list", 0, "last"): 18,
     }
 
 

@@ -13,10 +13,11 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
+from matplotlib.patheffects import withStroke
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from solver.form.views import View
-from solver.units import in_mm
+from solver.units import in_inches, in_mm
 from viz.comparison import draw_sizes, draw_table
 from viz.figure import DEEP_WATER, INK, MINUS, SHALLOWS, SMALL_SIZE, TEXT_SIZE, axes_at, new_figure, put_title
 from viz.outlines import FORM_STYLE, WANTED_STYLE
@@ -24,8 +25,7 @@ from viz.outlines import FORM_STYLE, WANTED_STYLE
 # The page, in inches.
 LONGEST, HIGHEST = 5.2, 6.4
 LEFT, BELOW, ABOVE, GAP, PAD, HEADING, FOOTNOTE, MARGIN = 0.8, 0.7, 0.65, 0.35, 0.15, 0.75, 0.4, 0.3
-ROW, TABLE_WIDTH = 0.52, 4.7
-BETWEEN_NUMBERS = 0.25
+ROW, TABLE_WIDTH, WORDS_WIDTH = 0.52, 4.7, 2.4
 
 WORDS = {"front": "from the front", "side": "from the side", "plan": "from above"}
 
@@ -62,10 +62,12 @@ def draw_oval_comparison(
     columns = [[name for name in ("front", "plan") if name in views], ["side"] if "side" in views else []]
     high = sum(size[name][1] for name in columns[0])
     scale = min(LONGEST / size["plan"][0], HIGHEST / high)
-    frames = {name: (max(w * scale, 1.6) + 2 * PAD, h * scale + 2 * PAD) for name, (w, h) in size.items()}
+    frames = {
+        name: (max(w * scale, WORDS_WIDTH) + 2 * PAD, h * scale + 2 * PAD) for name, (w, h) in size.items()
+    }
     left = max(frames[name][0] for name in columns[0])
     beside = LEFT + left + GAP + ((LEFT + frames["side"][0] + GAP) if columns[1] else 0.0)
-    tables = HEADING + ROW * (len(rows) + 1) + GAP + ROW * 0.8 * (len(sections) + 2)
+    tables = HEADING + ROW * (len(rows) + 1) + GAP + ROW * (len(sections) + 2)
     height = max(HEADING + sum(frames[name][1] + ABOVE + BELOW for name in columns[0]), tables) + FOOTNOTE
     figure = new_figure(beside + TABLE_WIDTH + MARGIN, height)
     put_title(figure, title, left=MARGIN)
@@ -83,10 +85,8 @@ def draw_oval_comparison(
     table = axes_at(figure, left=beside, bottom=top - tall, width=TABLE_WIDTH, height=tall)
     draw_sizes(rows, made="stuffed" if len(views) > 1 else "made", ax=table)
     body = _sections(sections)
-    low = top - tall - GAP - ROW * 0.8 * len(body)
-    draw_table(
-        body, ax=axes_at(figure, left=beside, bottom=low, width=TABLE_WIDTH, height=ROW * 0.8 * len(body))
-    )
+    low = top - tall - GAP - ROW * len(body)
+    draw_table(body, ax=axes_at(figure, left=beside, bottom=low, width=TABLE_WIDTH, height=ROW * len(body)))
     figure.text(
         MARGIN / (beside + TABLE_WIDTH + MARGIN), 0.14 / height, footnote, size=SMALL_SIZE, color=INK,
         parse_math=False,
@@ -110,13 +110,9 @@ def _draw_view(
     half = np.array([box.width, box.height]) / ax.figure.dpi / scale / 2
     ax.set(xlim=(middle[0] - half[0], middle[0] + half[0]), ylim=(middle[1] - half[1], middle[1] + half[1]))
     ax.add_patch(Polygon(view.form, closed=True, facecolor=SHALLOWS, edgecolor=FORM_STYLE["color"]))
-    told = -np.inf
-    for number, ring in sections:
+    for ring in (ring for _, ring in sections):
         ax.plot(*np.concatenate([ring, ring[:1]]).T, color=DEEP_WATER, linewidth=0.8)
-        tip = float(ring[:, 0].max())
-        if tip - told > BETWEEN_NUMBERS / scale:  # crowded ones stand in the table alone
-            ax.text(tip - 0.06 / scale, 0.0, str(number), size=SMALL_SIZE, color=INK, ha="right", va="center")
-            told = tip
+    _number(sections, ax=ax)
     ax.plot(*np.concatenate([view.wanted, view.wanted[:1]]).T, **WANTED_STYLE)
     words = f"{WORDS[name]}\n{view.rms:.1f} mm apart, {view.greatest:.1f} mm at most"
     ax.set_title(words, size=TEXT_SIZE, color=INK, loc="left", linespacing=1.25)
@@ -130,9 +126,23 @@ def _draw_view(
     ax.set_ylabel("height [mm]" if name != "plan" else "[mm]", size=TEXT_SIZE, color=INK)
 
 
+def _number(sections: Sequence[tuple[int, np.ndarray]], *, ax: Axes) -> None:
+    """Write the number of each section on its own line, one beside the other along the near side."""
+    if not sections:
+        return
+    half = float(np.ptp(sections[0][1][:, 0])) / 2
+    for (number, ring), share in zip(sections, np.linspace(-1, 1, len(sections) + 2)[1:-1], strict=True):
+        x = share * half
+        low = ring[ring[:, 1] <= ring[:, 1].mean()]
+        low = low[np.argsort(low[:, 0])]
+        y = float(np.interp(x, low[:, 0], low[:, 1]))
+        told = ax.text(x, y, str(number), size=SMALL_SIZE, color=INK, ha="center", va="center")
+        told.set_path_effects([withStroke(linewidth=4, foreground=SHALLOWS)])
+
+
 def _sections(sections: Sequence[tuple[int, np.ndarray]]) -> list[tuple[str, ...]]:
-    table: list[tuple[str, ...]] = [("section", "length", "width", "length/width")]
+    table: list[tuple[str, ...]] = [("section", "stitches", "length", "width")]
     for number, ring in sections:
-        length, width = (float(size) for size in np.ptp(ring, axis=0))
-        table.append((f"round {number}", in_mm(length), in_mm(width), f"{length / width:.2f}"))
+        both = (f"{in_mm(float(size))}\n{in_inches(float(size))}" for size in np.ptp(ring, axis=0))
+        table.append((f"round {number}", str(len(ring)), *both))
     return table

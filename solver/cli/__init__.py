@@ -21,6 +21,7 @@ import click
 from solver.cli.compare import compare
 from solver.cli.draw import draw
 from solver.cli.gauge import gauge
+from solver.cli.places import places
 from solver.cli.preview import preview
 from solver.cli.proof import proof
 from solver.cli.resize import resize
@@ -120,5 +121,5 @@ def main(ctx: click.Context) -> None:
         ctx.invoke(draw)
 
 
-for command in (draw, rounds, compare, preview, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (draw, rounds, compare, preview, places, gauge, tune, resize, sweep, shapes, proof, trace):
     main.add_command(command)

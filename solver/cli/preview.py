@@ -10,7 +10,7 @@ import click
 
 from solver.cli.gauges import gauge_told
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part, solved_toy, toy_of
 from solver.cli.written import added_up, part_number, written
 from solver.errors import InputError, Problem
 from solver.errors import shown as as_shown
@@ -64,7 +64,8 @@ def preview(
 ) -> None:
     """Draw the stuffed part in 3-D, or write it as a mesh or a page that turns.
 
-    FILE is a part file, or plain text with written rounds; those need a gauge.
+    FILE is a part file, a toy file, or plain text with written rounds; those need a gauge. A toy is drawn put
+    together, from the front, the side, the back and three quarters.
     """
     from solver.files.meshfile import MESH_EXTENSIONS, write_mesh
     from solver.files.outfile import extension_of
@@ -73,6 +74,12 @@ def preview(
 
     out = out or Path(f"{file.stem}-preview.png")
     extension = extension_of(out, (*PICTURE_EXTENSIONS, *MESH_EXTENSIONS, *PAGE_EXTENSIONS), what="a preview")
+    if gauge is None and (toy := toy_of(file)):
+        from solver.cli.toyview import toy_preview
+
+        click.echo(toy_preview(solved_toy(toy), out, extension, stretch=stretch))
+        click.echo(f"Written to {out}", err=True)
+        return
     if gauge is None and file.suffix.lower() not in (".txt", ".text"):
         shown = _of_part(part_of(file), increases)
     else:

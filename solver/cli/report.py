@@ -30,9 +30,9 @@ def report(solved: Solved, *, spelled: bool = False) -> str:
     """
     part, terms, colours = solved.part, solved.part.work.terms, solved.materials.round_colours
     flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
-    lines = [part.title, "", *wrap(_gauge(part.gauge, words(terms)["gauge"].one), WIDTH), ""]
+    lines = [part.title, "", *wrap(gauge_line(part.gauge, words(terms)["gauge"].one), WIDTH), ""]
     for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
-        lines += _wrapped(line)
+        lines += wrapped(line)
     for heading, items in (
         ("Size when stuffed" if part.is_stuffed else "Size", sizes(solved)),
         ("Materials", solved.materials.sentences()),
@@ -48,7 +48,7 @@ def report(solved: Solved, *, spelled: bool = False) -> str:
     return "\n".join(lines)
 
 
-def _wrapped(line: Line) -> list[str]:
+def wrapped(line: Line) -> list[str]:
     """Return a line in lines that fit; a round is broken between instructions, so that it reads back."""
     if line.kind is not LineKind.ROUND:
         return wrap(line.text, WIDTH, subsequent_indent="    ")
@@ -80,7 +80,8 @@ def size_table(solved: Solved) -> list[tuple[str, float, float]]:
     return [(name, getattr(solved.wanted, name), getattr(solved.got, name)) for name in names]
 
 
-def _gauge(gauge: Gauge, word: str) -> str:
+def gauge_line(gauge: Gauge, word: str) -> str:
+    """Return a gauge as a sentence that begins with a word for it."""
     across, along = (100.0 / size for size in (gauge.stitch_width, gauge.row_height))
     return (
         f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rounds to 10 cm, "

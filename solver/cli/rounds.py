@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from solver.cli.work import RESULT, part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part, solved_toy, toy_of
+
+if TYPE_CHECKING:
+    from solver.toy.model import Toy
 
 
 @click.command(
@@ -31,18 +34,32 @@ from solver.cli.work import RESULT, part_file, part_of, solved_part
     help="Write to this file instead of the screen.",
 )
 def rounds(file: Path, as_json: bool, spelled: bool, terms: str | None, out: Path | None) -> None:
-    """Write the rounds of a part, and tell the size that they will come out at."""
+    """Write the rounds of a part, and tell the size that they will come out at.
+
+    Of a toy file, the whole pattern: each part once, then the joining, by eye and by count.
+    """
     from solver.cli.report import report
     from solver.files.outfile import replacing
 
-    solved = solved_part(part_of(file, terms=terms))
-    text = _json(solved.as_dict(spelled=spelled)) if as_json else report(solved, spelled=spelled)
+    if toy := toy_of(file, terms=terms):
+        text = _toy(toy, as_json=as_json, spelled=spelled)
+    else:
+        solved = solved_part(part_of(file, terms=terms))
+        text = _json(solved.as_dict(spelled=spelled)) if as_json else report(solved, spelled=spelled)
     if out is None:
         click.echo(text)
         return
     with replacing(out) as temporary:
         temporary.write_text(text + "\n", encoding="utf-8")
     click.echo(f"Written to {out}", err=True)
+
+
+def _toy(toy: Toy, *, as_json: bool, spelled: bool) -> str:
+    from solver.cli.toytext import toy_text
+    from solver.toy.data import toy_dict
+
+    solved = solved_toy(toy)
+    return _json(toy_dict(solved, spelled=spelled)) if as_json else toy_text(solved, spelled=spelled)
 
 
 def _json(data: dict[str, Any]) -> str:

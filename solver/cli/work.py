@@ -13,6 +13,8 @@ from solver.cli.progress import progress
 
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
+    from solver.toy.model import Toy
+    from solver.toy.solved import SolvedToy
     from solver.wanted.part import AnyPart
 
 
@@ -63,3 +65,25 @@ def solved_part(part: AnyPart) -> Solved:
         click.echo("\n".join(told), err=True)
     with progress("Solving the rounds") as report:
         return solve(part, progress=report)
+
+
+def toy_of(file: Path, *, terms: str | None = None) -> Toy | None:
+    """Return the toy that a file describes; None where it describes a part."""
+    from dataclasses import replace
+
+    from solver.toy.toyfile import is_toy, load_toy
+
+    if file.suffix.lower() != ".toml" or not is_toy(file):
+        return None
+    toy = load_toy(file)
+    if not terms:
+        return toy
+    return replace(toy, parts=tuple(replace(each, part=each.part.worked(terms=terms)) for each in toy.parts))
+
+
+def solved_toy(toy: Toy) -> SolvedToy:
+    """Return a toy solved and put together."""
+    from solver.toy.solved import solve_toy
+
+    with progress("Solving the parts") as report:
+        return solve_toy(toy, progress=report)

@@ -22,12 +22,19 @@ UNCHANGED = 1e-3
 
 SAME_FORM = "Its form is that of the solved rounds."
 
-_FITS = {"seamed": ("seamed",), "cinched": ("cinched",), "closed": ("seamed", "cinched"), "opened": ("open",)}
+_FITS = {
+    "seamed": ("seamed",),
+    "cinched": ("cinched",),
+    "closed": ("seamed", "cinched"),
+    "opened": ("open",),
+    "open": ("open",),
+}
 _SAYS = {
     "seamed": "sews the last edge flat",
     "cinched": "draws the last edge to a point",
     "closed": "closes the last edge",
     "opened": "leaves the last edge open",
+    "open": "leaves the last edge open",
 }
 
 part_number = click.option(
@@ -62,7 +69,7 @@ class Written:
     chain : int
         Chains that round 1 is worked along; 0 for another start.
     ending : str
-        What the page says of the last edge: "seamed", "cinched", "closed", "opened", or "" for nothing.
+        What the page says of the last edge: "seamed", "cinched", "closed", "opened", "open", or "".
     terms : str
         "US" or "UK", as the page has it; empty for languages with one set of terms.
     """

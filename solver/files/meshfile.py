@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -47,6 +49,71 @@ def write_mesh(path: Path, positions: ArrayLike, *, triangles: ArrayLike, quads:
         mesh.apply_transform(_MM_TO_GLTF)
     with replacing(path) as temporary:
         mesh.export(temporary)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Solid:
+    """One of several surfaces in a file.
+
+    Attributes
+    ----------
+    name : str
+        Of its node, where the format has nodes.
+    colour : tuple of three float
+        Red, green and blue, 0 to 1.
+    positions : (n, 3) array_like
+        The nodes, z up. [mm]
+    triangles, quads : (t, 3) and (q, 4) array_like of int
+        Nodes of each face, counter-clockwise seen from outside.
+    """
+
+    name: str
+    colour: tuple[float, float, float]
+    positions: ArrayLike
+    triangles: ArrayLike
+    quads: ArrayLike = ()
+
+
+def write_solids(path: Path, solids: Sequence[Solid]) -> None:
+    """Write several surfaces to a file: `.glb` with a named node and a colour each, the others as one.
+
+    Parameters
+    ----------
+    path : Path
+        Where to; the extension says how. [one of `MESH_EXTENSIONS`]
+    solids : sequence of Solid
+
+    Raises
+    ------
+    InputError
+        If the extension is unknown or the place can't be written to.
+    """
+    import trimesh
+
+    extension = extension_of(path, MESH_EXTENSIONS, what="a mesh")
+    meshes = {
+        each.name: _mesh(np.asarray(each.positions, dtype=float), _all_triangles(each.triangles, each.quads))
+        for each in solids
+    }
+    if extension == ".glb":
+        scene = trimesh.Scene()
+        for each in solids:
+            material = trimesh.visual.material.PBRMaterial(
+                name=each.name,
+                baseColorFactor=[*(round(255 * share) for share in each.colour), 255],
+                metallicFactor=0.0,
+                roughnessFactor=0.9,
+            )
+            mesh = meshes[each.name]
+            mesh.apply_transform(_MM_TO_GLTF)
+            mesh.visual = trimesh.visual.TextureVisuals(material=material)
+            scene.add_geometry(mesh, node_name=each.name, geom_name=each.name)
+        with replacing(path) as temporary:
+            scene.export(temporary)
+        return
+    whole = trimesh.util.concatenate(list(meshes.values()))
+    with replacing(path) as temporary:
+        whole.export(temporary)
 
 
 def _all_triangles(triangles: ArrayLike, quads: ArrayLike) -> NDArray[np.int_]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import json
+from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
 
@@ -24,6 +25,8 @@ def write_turntable(
     hollow: bool,
     title: str,
     words: str,
+    colours: ArrayLike = (),
+    names: Sequence[tuple[str, ArrayLike]] = (),
 ) -> None:
     """Write a form as a page that turns; the file appears whole or not at all.
 
@@ -39,6 +42,10 @@ def write_turntable(
         Whether the part is open, so that its inside may be seen.
     title, words : str
         Heading, and one line under it.
+    colours : (q + t, 3) array_like of int, optional
+        Red, green and blue of each face, quads first, 0 to 255; left out: all as of one yarn.
+    names : sequence of (str, (3,) array_like)
+        Names that are written beside places. [mm]
 
     Raises
     ------
@@ -54,6 +61,8 @@ def write_turntable(
         "POINTS": _data(np.round(np.asarray(positions, dtype=float), 2).tolist()),
         "FACES": _data(faces),
         "HOLLOW": _data(hollow),
+        "COLOURS": _data(np.asarray(colours, dtype=int).reshape(-1, 3).tolist()),
+        "NAMES": _data([[name, np.round(np.asarray(at, dtype=float), 2).tolist()] for name, at in names]),
         "TITLE": html.escape(title),
         "WORDS": html.escape(words),
     }

@@ -46,9 +46,9 @@ class Supports:
 
     Attributes
     ----------
-    start, finish : (m, 2) float or None
-        Where an open start or an open last edge is held in its plane (sewn to something stiff), by stitch.
-        [mm]
+    start, finish : (m, 2) or (m, 3) float or None
+        Where an open start or an open last edge is held (sewn to something stiff), by stitch: in its plane,
+        or with three columns anywhere in space. [mm]
     sole : int
         Rounds that lie on a stiff flat insert.
     sole_edge : (m, 2) float or None
@@ -104,6 +104,10 @@ class Constraints:
         if fabric.piece.finish is Finish.OPEN:
             rims.append((fabric.rings[-1], supports.finish))
         for rim, place in rims:
+            if place is not None and place.shape[1] > 2:
+                points[rim] = place
+                fixed[rim] = True
+                continue
             if fixed[:, 2].any() and not fabric.is_even and place is None:
                 self.tilting.append(_Tilting.of(rim, points))
                 points[rim] = self.tilting[-1].flat(points[rim])

@@ -98,6 +98,8 @@ def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
         worked.pop()  # the seam itself, worked through both sides and told as a round
     start, foundation, ends = _start(worked[0])
     for line in worked:
+        if rounds:
+            rounds += [Round.plain(rounds[-1].count)] * line.implied
         for i, acts in enumerate(line.stitches):
             first = not rounds and start is not Start.OPEN
             made = sum(act.makes for act in acts)
@@ -159,7 +161,7 @@ def _finish(said: str, start: Start, last: int) -> Finish:
     """Return what becomes of the last edge, of so many stitches, by what the page says of it."""
     if said == "closed":  # an oval is sewn along its middle, anything else is drawn in
         return Finish.SEAMED if start is Start.CHAIN else Finish.CINCHED
-    if said in ("seamed", "cinched"):
+    if said in ("seamed", "cinched", "open"):
         return Finish(said)
     drawn_in = start is not Start.CHAIN and last <= (_FEW if said == "opened" else _CINCHED)
     return Finish.CINCHED if drawn_in else Finish.OPEN

@@ -19,7 +19,11 @@ _NOTIONS = ("seamed", "cinched", "closed", "opened")
 
 
 def endings(found: Read) -> tuple[str, ...]:
-    """Return, for each part of a page, "seamed", "cinched", "closed", "opened", or "" where nothing tells."""
+    """Return, for each part of a page, "seamed", "cinched", "closed", "opened", "open", or "".
+
+    "opened" is a tail for sewing, as strangers leave it on closed parts too; "open" is said in our own words,
+    which tell an open edge from a closed one.
+    """
     lines = found.lines
     told = [""] * (lines[-1].part + 1 if lines else 0)
     for line, after in zip(lines, (*lines[1:], None), strict=False):
@@ -48,6 +52,8 @@ def _behind(found: Read, last: int, stop: int) -> list[str]:
 def _ending(texts: list[str], code: str) -> str:
     left_open = False
     patterns = _patterns(code)
+    if any(_ours(code) in pieces(text) for text in texts):
+        return "open"
     for sentence in (pieces(each) for text in texts for each in _SENTENCE.split(text)):
         notion = next((name for name in _NOTIONS if patterns[name].search(sentence)), "")
         if notion == "opened" or (notion and patterns["never"].search(sentence)):
@@ -55,6 +61,12 @@ def _ending(texts: list[str], code: str) -> str:
         elif notion:
             return notion
     return "opened" if left_open else ""
+
+
+@cache
+def _ours(code: str) -> str:
+    """Return the sentence that our own pages say of an open edge."""
+    return pieces(words(code).say("plain", "finish_open"))
 
 
 @cache

@@ -167,7 +167,7 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
         wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
         follows = row.labels[0].numbers[0] == last + 1
-        if row.labels[0].worded and not row.labels[0].separated and not _CAN_WORK.search(shape(row.tokens)):
+        if row.labels[0].worded and not row.labels[0].separated and not _can_work(shape(row.tokens)):
             # "Round 3 hangs slack"
             out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
             continue
@@ -185,6 +185,15 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
 
 
 _CAN_WORK = re.compile("[sidtclnEDGMraePbOZKC(]")
+#: Stitches, or a count in brackets.
+_NAMED_WORK = re.compile(r"[sidEDM]|[(\[]nt?[)\]]")
+
+
+def _can_work(classes: str) -> bool:
+    """Tell what may be an instruction from a sentence about a round: "Round 1 has fewer than 4 stitches"."""
+    if classes.startswith("z"):
+        return _NAMED_WORK.search(classes) is not None
+    return _CAN_WORK.search(classes) is not None
 
 
 def _in_line(row: Entry, following: tuple[Label, ...]) -> bool:

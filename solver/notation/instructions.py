@@ -268,6 +268,9 @@ def worked(node: Node, there: int | None, *, makes: int | None = None) -> Worked
     kept = _kept_back(node)
     uses, made = totals(node, fill)
     over = there - uses
+    if over > 0 and fill == 1 and implied(node):
+        # Worked once, it is the list as it stands.
+        return Worked(uses, made, 0, 0)
     if over > 0:
         # What is left is worked as the beginning of one more repeat.
         made += _beginning(node, over)

@@ -52,6 +52,8 @@ class ProofLine:
         How its part was begun ("ring", "chain", "joined chain"; empty in its midst), and the chains of it.
     fit : Fit or None
         How it was read; None when it could not be.
+    implied : int
+        Plain rounds before it that a line further up told for all ("Rnd 2 and all even rnds").
     """
 
     line: int
@@ -70,6 +72,7 @@ class ProofLine:
     begun: str = ""
     chain: int = 0
     fit: Fit | None = None
+    implied: int = 0
 
     @property
     def stitches(self) -> tuple[tuple[Act, ...], ...]:
@@ -167,7 +170,9 @@ def proof_of(found: Read) -> Proof:
                 f"Only the first {LONGEST_LINE} signs of this line are read: break it where rounds begin."
             )
             problems.append(Finding("unread", message))
-        out.append(_proof_line(line, tuple(problems), table))
+        last = before.rounds[-1] if before is not None and before.rounds else 0
+        implied = int(bool(line.every and last and line.rounds and line.rounds[0] == last + 2))
+        out.append(_proof_line(line, tuple(problems), table, implied))
     return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found), _names(found))
 
 
@@ -198,7 +203,7 @@ def _certain(line: Line, before: Line | None) -> bool:
     return plain and known and sound
 
 
-def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> ProofLine:
+def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied: int) -> ProofLine:
     fit = line.fit
     label = line.entry.label
     label_text = ""
@@ -222,6 +227,7 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words) -> Proo
         begun=line.begun.kind,
         chain=line.begun.chain,
         fit=fit,
+        implied=implied,
     )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from solver.errors import shown
@@ -16,6 +18,7 @@ from solver.partfile.checks import (
     what_was_assumed,
 )
 from solver.partfile.gaugefile import with_gauge_file
+from solver.partfile.places import Path as Place
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.shapetables import RoundTable
@@ -27,7 +30,7 @@ from solver.wanted.outline import Outline
 from solver.wanted.part import OvalPart, OvalWork, Part, Work
 from solver.wanted.stadium import Stadium
 
-__all__ = ["OvalPart", "OvalWork", "Part", "Work", "load", "read"]
+__all__ = ["OvalPart", "OvalWork", "Part", "Work", "load", "part_of_tables", "read"]
 
 
 def load(path: Path | str) -> Part | OvalPart:
@@ -68,8 +71,41 @@ def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | O
         With everything that is wrong with the text, each problem by its line.
     """
     tables, lines = tables_of(text, file=file), line_numbers(text)
-    tables = with_gauge_file(tables, file=file, line=lines.get(("gauge",), 0))
-    problems = Problems(file, lines=lines, homes={**homes(), **schema.homes()})
+    return part_of_tables(tables, file=file, title=title, folder=folder, lines=lines)
+
+
+def part_of_tables(
+    tables: dict[str, Any],
+    *,
+    file: str,
+    title: str,
+    folder: Path,
+    lines: Mapping[Place, int],
+    within: str = "",
+    shared: Mapping[str, Any] = MappingProxyType({}),
+) -> Part | OvalPart:
+    """Return the part that tables describe.
+
+    Parameters
+    ----------
+    tables : dict
+        As read from TOML.
+    file, title, folder
+        As for `read`.
+    lines : mapping of path to int
+        The line of each table, key and list entry.
+    within : str
+        The table that these stand in, as "parts.head."; empty for a file of their own.
+    shared : mapping
+        Tables that hold where the part has none of its own: gauge, stuffing, yarn.
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong with them, each problem by its line.
+    """
+    tables = with_gauge_file({**shared, **tables}, file=file, line=lines.get((f"{within}gauge",), 0))
+    problems = Problems(file, lines=lines, homes={**homes(), **schema.homes()}, within=within)
     top = problems.checked(schema.File, tables, table="")
     gauge_table = _checked(problems, schema.GaugeTable, tables.get("gauge"), "gauge")
     stuffing_table = _checked(problems, schema.StuffingTable, tables.get("stuffing", {}), "stuffing")

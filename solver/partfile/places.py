@@ -23,7 +23,8 @@ def line_numbers(text: str) -> Mapping[Path, int]:
     Parameters
     ----------
     text : str
-        Valid TOML. Keys of tables within a line are left out: they stand where their table does.
+        Valid TOML. Keys of tables within a line are left out: they stand where their table does. Of a table
+        given several times, `[[name]]`, each has its number from 0 behind its name.
 
     Returns
     -------
@@ -31,6 +32,7 @@ def line_numbers(text: str) -> Mapping[Path, int]:
         A path is the table's name, the key, and the place in its list: `("shape", "points", 3)`.
     """
     found: dict[Path, int] = {}
+    last: dict[Path, int] = {}
     table: Path = ()
     key: list[str] = []
     line, depth, entry, state = 1, 0, 0, "key"
@@ -46,9 +48,12 @@ def line_numbers(text: str) -> Mapping[Path, int]:
         elif state == "header" and kind in ("bare", "string"):
             key.append(mark.strip("\"'"))
         elif state == "header" and mark == "]":
-            table, state = tuple(key), "value"
+            is_listed = text[token.end() : token.end() + 1] == "]"  # a list of tables: [[name]]
+            table, state = _numbered(key, last, again=is_listed), "value"
             found.setdefault(table, line)
-            depth = 1 if text[token.end() : token.end() + 1] == "]" else 0  # a list of tables: [[name]]
+            if is_listed:
+                found.setdefault(table[:-1], line)
+            depth = 1 if is_listed else 0
         elif state == "value" and kind == "mark":
             if mark in "[{":
                 if depth == 1:
@@ -62,3 +67,18 @@ def line_numbers(text: str) -> Mapping[Path, int]:
             key, state = [], "key"
         line += mark.count("\n")
     return found
+
+
+def _numbered(names: list[str], last: dict[Path, int], *, again: bool) -> Path:
+    """Return the path of a table, with the number of each table on it that is one of a list.
+
+    `last` holds the number of the last table of each list so far; `again`: it begins the next of its list.
+    """
+    path: Path = ()
+    for step, name in enumerate(names, start=1):
+        path = (*path, name)
+        if again and step == len(names):
+            last[path] = last.get(path, -1) + 1
+        if path in last:
+            path = (*path, last[path])
+    return path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar, get_args
@@ -55,10 +56,15 @@ class Problems:
         The line of each table, key and list entry.
     homes : mapping of str to str
         The table that each known key belongs to, to tell where a misplaced one goes.
+    within : str
+        The table that all tables stand in, as "parts.head."; empty for the file itself.
     """
 
-    def __init__(self, file: str, *, lines: Mapping[Path, int], homes: Mapping[str, str]) -> None:
+    def __init__(
+        self, file: str, *, lines: Mapping[Path, int], homes: Mapping[str, str], within: str = ""
+    ) -> None:
         self._file = file
+        self._within = within
         self._lines = lines
         self._homes = homes
         self._found: list[tuple[int, Problem]] = []
@@ -71,6 +77,8 @@ class Problems:
         table, *keys = path
         if problem.place:
             table, keys = self._homes.get(problem.place, table), [problem.place]
+        whole = self._within.removesuffix(".")
+        table = f"{self._within}{table}" if table else whole if whole else ""
         steps = (table, *keys) if table else tuple(keys)
         line = next((self._lines[steps[:n]] for n in range(len(steps), 0, -1) if steps[:n] in self._lines), 0)
         where = [f"[{table}]"] if table else []
@@ -80,6 +88,12 @@ class Problems:
         place += f", line {line}" if line else ""
         told = Problem(problem.rule, problem.got, problem.remedy, place=place, file=self._file)
         self._found.append((line, told))
+
+    def take(self, error: InputError, *, line: int = 0) -> None:
+        """Add problems that were told elsewhere, of another file or table, as they are."""
+        for problem in error.problems:
+            own = re.search(r"line (\d+)", problem.place) if problem.file == self._file else None
+            self._found.append((int(own[1]) if own else line, problem))
 
     @contextmanager
     def of(self, *path: str) -> Iterator[None]:

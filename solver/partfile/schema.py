@@ -90,6 +90,11 @@ class GaugeTable(Table):
         f"{STIFFNESS_RATIOS[0]:g} to {STIFFNESS_RATIOS[1]:g}",
     )
 
+    lean: Annotated[float, Field(ge=-1.0, le=1.0)] | None = Field(
+        None,
+        description="how many stitches the beginning of the round moves on with every round, -1 to 1",
+    )
+
     @model_validator(mode="after")
     def _one_measure(self) -> GaugeTable:
         if (self.stitches is None) is (self.circle is None):

@@ -280,6 +280,9 @@ def test_pasted_mended_laid_out(open_page: Callable[..., Page]) -> None:
     page.wait_for_function("() => !document.querySelector('#proof li.wrong')")
     assert "(18)" in page.input_value("#written").splitlines()[2]
     assert "mm" in page.locator("#sizes").inner_text()
+    form = page.locator("#drawing .form path").bounding_box()
+    assert form
+    assert form["height"] > 100
 
 
 def test_own_rounds_and_solved_again(open_page: Callable[..., Page]) -> None:
@@ -400,7 +403,7 @@ def test_ovals_from_above(open_page: Callable[..., Page]) -> None:
 
 
 STATES: dict[str, Callable[[Any], None]] = {
-    "begin": lambda page: page.wait_for_function("() => document.querySelectorAll('.card path').length > 8"),
+    "begin": lambda page: page.wait_for_function("() => document.querySelectorAll('.card path').length > 3"),
     "drawing": lambda page: begun(page, "bollard"),
     "fault": lambda page: (
         begun(page, "A blank plumb line"),

@@ -50,7 +50,7 @@ def test_the_first_round_of_an_open_piece_uses_its_chain() -> None:
         Piece(Start.OPEN, 24, (Round.plain(20),), Finish.OPEN)
 
 
-def test_only_single_crochet_goes_into_a_ring() -> None:
+def test_only_plain_stitches_go_into_a_ring() -> None:
     """An increase in round 1 of a ring has no meaning and is refused."""
-    with pytest.raises(InputError, match="round 1 is worked into the ring in single crochet"):
+    with pytest.raises(InputError, match="round 1 is worked into the ring in one stitch"):
         Piece(Start.RING, 0, (Round((Stitch.INC,) * 6),), Finish.OPEN)

@@ -1,5 +1,7 @@
 """Flat ovals: their sizes in steps of rows, and whether they lie flat."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -38,6 +40,33 @@ def test_trades_oval_ruffles_at_four_and_lies_flat_at_three() -> None:
     assert threes.flatness.word == "lies flat"
     assert fours.flatness.word == "ruffles"
     assert "5.4 to 6.3 lie flat" in fours.flatness.note
+
+
+@pytest.mark.parametrize(("w", "h"), GAUGES)
+@pytest.mark.parametrize("width", [20, 40, 80])
+def test_flat_ovals_grow_by_one_number_all_the_way(w: float, h: float, width: float) -> None:
+    """Every round has as many increases as the others, and both its halves are the same words."""
+    sole = flat_oval(length=100, width=width, stitch_width=w, row_height=h)
+    assert len({after - before for before, after in pairwise(sole.piece.counts)}) <= 1
+    assert sole.flatness.word == "lies flat"
+    for this in sole.piece.rounds:
+        half = len(this.stitches) // 2
+        assert this.stitches[:half] == this.stitches[half:]
+
+
+def test_where_no_one_number_lies_flat_the_piece_does() -> None:
+    """Rows of 0.8 of a stitch ask for 2.5 in each end: twos cup, threes ruffle, both by turns lie flat."""
+    sole = flat_oval(length=100, width=64, stitch_width=5.0, row_height=4.0)
+    assert sole.flatness.word == "lies flat"
+    ends = np.array(sole.piece.counts) // 2 - sole.piece.side
+    assert set(np.diff(ends[1:]).tolist()) == {2, 3}
+
+
+@pytest.mark.parametrize(("multiple", "ends"), [(2, (4, 6, 8, 10)), (3, (3, 6, 9, 12)), (4, (4, 8, 12, 16))])
+def test_flat_ovals_keep_a_multiple(multiple: int, ends: tuple[int, ...]) -> None:
+    """The stitches of each end are multiples, as near to what lies flat as these can be."""
+    sole = flat_oval(length=90, width=36.4, stitch_width=5.0, row_height=4.55, multiple=multiple)
+    assert tuple(count // 2 - sole.piece.side for count in sole.piece.counts) == ends
 
 
 def test_flat_number_is_the_circles() -> None:

@@ -1,12 +1,16 @@
 """Ovals in whole stitches against their wanted sizes, at four gauges of the trade's range."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from solver.rounds import Finish
+from solver.search.oval_ends import changes
 from solver.search.oval_plan import OvalMaking
 from solver.search.oval_search import fit_oval
 from solver.search.oval_trial import placed, waist
+from solver.wanted.part import Fit
 from solver.wanted.stadium import Stadium, domed, seamed, soled
 
 GAUGES = [(5.0, 4.55), (5.56, 5.0), (4.17, 3.85), (3.85, 3.57)]
@@ -45,6 +49,42 @@ def test_sizes_come_out_as_wanted(name: str, gauge: tuple[float, float]) -> None
     assert waist(form) >= 0.97
     rising = np.diff(best.ends)
     assert (np.diff(np.sign(rising[rising != 0])) <= 0).all()  # the ends grow, then shrink
+
+
+@pytest.mark.parametrize(("name", "gauge"), list(zip(("capsule", "pad", "snout"), GAUGES, strict=False)))
+def test_plain_rounds_lie_as_near_as_hands_can_tell(name: str, gauge: tuple[float, float]) -> None:
+    """Plain ends change their step less often, a tenth of a stitch further from the drawing at the most."""
+    wanted, how = PARTS[name]
+    made = making(wanted, gauge, how)
+    plain = fit_oval(wanted, made)
+    exact = fit_oval(wanted, replace(made, fit=Fit.EXACT))
+    assert exact.exact is None
+    assert changes(plain.best.ends) <= changes(exact.best.ends)
+    assert plain.best.rms <= exact.best.rms + 0.1 * gauge[0]
+    assert (plain.exact or plain.best).ends == exact.best.ends
+    for this in plain.best.piece.rounds[1:]:
+        half = len(this.stitches) // 2
+        assert this.stitches[:half] == this.stitches[half:]
+
+
+def test_a_tolerance_of_its_own_is_kept() -> None:
+    """With hardly any tolerance nothing is plainer than it is near; with more no step is taken twice over."""
+    wanted, how = PARTS["capsule"]
+    made = making(wanted, GAUGES[0], how)
+    strict, wide = (fit_oval(wanted, replace(made, tolerance=t)).best for t in (0.01, 1.0))
+    exact = fit_oval(wanted, replace(made, fit=Fit.EXACT)).best
+    assert strict.rms <= exact.rms + 0.01 * GAUGES[0][0]
+    assert changes(wide.ends) <= changes(strict.ends)
+    assert changes(wide.ends) <= 2
+
+
+@pytest.mark.parametrize("multiple", [2, 3])
+def test_ends_keep_a_multiple(multiple: int) -> None:
+    """The stitches of every end are a multiple of what is asked, and the sizes are met all the same."""
+    wanted, how = PARTS["pad"]
+    best = fit_oval(wanted, making(wanted, GAUGES[3], {**how, "multiple": multiple})).best
+    assert not (np.array(best.ends) % multiple).any()
+    assert best.met
 
 
 def test_free_edge_meets_what_it_can() -> None:

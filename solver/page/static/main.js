@@ -102,7 +102,7 @@ function bench() {
   $("snap").checked = draft.options.snap;
   $("spelled").checked = draft.options.spelled;
   $("language").value = draft.options.language;
-  $("paper").hidden = !draft.tables.shape;
+  $("paper").classList.toggle("alone", !draft.tables.shape);
   $("drawing").classList.remove("gone");
   say("");
   document.title = `${draft.tables.title || draft.name || "A drawing"} – Plumpline`;

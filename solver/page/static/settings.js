@@ -113,7 +113,7 @@ function fields() {
   }
   const named = shapes.find((each) => each.name === shape.kind);
   const sizes = named ? { ...named.needed, ...named.optional } : OVALS[shape.kind] || {};
-  const given = Object.keys(shape).filter((key) => !(key in sizes) && !["kind", "first"].includes(key));
+  const given = Object.keys(shape).filter((key) => !(key in sizes) && !["kind", "first", "base"].includes(key));
   home.replaceChildren(el("div", { class: "fields" },
     ...Object.entries(sizes).map(([key, meaning]) => el("div", {}, field(key.replace("_", " "), shape[key], (text) => set("shape", key, asLength(text)), { id: `size-${key}`, "aria-describedby": `about-${key}` }), el("small", { id: `about-${key}`, text: meaning }))),
     named?.ends.length ? choice("Worked first", named.ends.map((e) => [e, e]), shape.first || named.ends[0], (v) => set("shape", "first", v)) : null,

@@ -17,9 +17,9 @@ uniform vec2 lit; uniform vec3 light; uniform float flat_;
 void main() {
   vec3 m = normalize(n);
   if (!gl_FrontFacing) m = -m;
-  float day = 0.42 + 0.58 * max(dot(m, light), 0.0);
+  float day = 0.62 + 0.42 * dot(m, light);
   float leg = abs(abs(st.x - 0.5) - mix(0.07, 0.34, st.y));
-  float yarn = mix(0.62, 1.06, 1.0 - smoothstep(0.06, 0.25, leg));
+  float yarn = mix(0.55, 1.08, 1.0 - smoothstep(0.05, 0.2, leg));
   vec3 paint = c * day * mix(yarn, mix(0.85, 1.0, yarn), flat_) * (gl_FrontFacing ? 1.0 : 0.55);
   if (r > lit.x - 0.5 && r < lit.y + 0.5) paint = mix(paint, vec3(0.86, 0.2, 0.1), 0.6);
   gl_FragColor = vec4(paint, 1.0);
@@ -107,10 +107,12 @@ function dyes(told) {
     return (i, top) => paints[told.colour[top]];
   }
   if (shade === "stretch") {
-    const [least, most] = [Math.min(...told.stretch), Math.max(...told.stretch, 0.001)];
-    $("scale").textContent = `round the part, from ${(100 * least).toFixed(1)} % (blue) to ${(100 * most).toFixed(1)} % (red) longer than relaxed`;
+    const sorted = [...told.stretch].sort((a, b) => a - b);
+    const [least, most] = [0.05, 0.95].map((share) => sorted[Math.floor(share * (sorted.length - 1))]);
+    $("scale").textContent = `round the part, most of it from ${(100 * least).toFixed(1)} % (blue) to ${(100 * most).toFixed(1)} % (red) longer than relaxed`;
     return (i) => {
-      const t = ((told.stretch[i] - least) / Math.max(most - least, 1e-6)) * (WARM.length - 1);
+      const share = (told.stretch[i] - least) / Math.max(most - least, 0.002);
+      const t = Math.max(0, Math.min(share, 1)) * (WARM.length - 1);
       const [a, b] = [WARM[Math.floor(t)], WARM[Math.min(Math.floor(t) + 1, WARM.length - 1)]];
       return a.map((x, k) => x + (b[k] - x) * (t % 1));
     };
@@ -135,7 +137,7 @@ export function draw() {
   const rows = [[-s, c, 0], [-t * c, -t * s, u], [u * c, u * s, t]];
   gl.uniformMatrix3fv(set("eye"), false, [0, 1, 2].flatMap((k) => rows.map((row) => row[k])));
   gl.uniform3fv(set("middle"), mesh.middle);
-  const scale = eye.near / (mesh.size * 1.06);
+  const scale = eye.near / (mesh.size * 0.82);
   const [w, h] = [canvas.width, canvas.height];
   gl.uniform2f(set("zoom"), scale * Math.min(1, h / w), scale * Math.min(1, w / h));
   gl.uniform1f(set("deep"), 0.5 / mesh.size);

@@ -1,0 +1,164 @@
+"""`plumpline places`: pin maps and tables of what goes where on the parts of a toy."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from solver.cli.work import RESULT, part_file, solved_toy, toy_of
+from solver.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from solver.toy.places import Count
+    from solver.toy.solved import SolvedToy
+
+
+@click.command(
+    short_help="Draw pin maps of a toy: what goes where.",
+    epilog="\b\nExample, the harbour seal:\n  plumpline places samples/seal/seal.toml --out seal-places.png",
+)
+@part_file
+@click.option(
+    "--out",
+    type=RESULT,
+    metavar="FILE",
+    help="The picture: .png, .svg or .pdf; with several parts that carry others, the name of each is added. "
+    "Left out: FILE-places.png in the folder where you are.",
+)
+@click.option("--tables", is_flag=True, help="Tables alone, without pictures.")
+def places(file: Path, out: Path | None, tables: bool) -> None:
+    """Draw a pin map for each part of a toy that carries others or eyes, and tell it as a table.
+
+    Rounds stand against stitches as on the table, the middle of the front in the middle; the real outline
+    stands beside. An arrow marks where each round begins.
+    """
+    from solver.files.outfile import extension_of
+
+    out = out or Path(f"{file.stem}-places.png")
+    if not tables:
+        from viz.figure import PICTURE_EXTENSIONS
+
+        extension_of(out, PICTURE_EXTENSIONS, what="a picture")
+    toy = toy_of(file)
+    if toy is None:
+        rule = "places are of a toy, whose file has a table for each part, [parts.body]"
+        remedy = "Make a toy file of your parts: plumpline toy FOLDER --out toy.toml."
+        raise InputError(Problem(rule, remedy=remedy, file=str(file)))
+    solved = solved_toy(toy)
+    carrying = [
+        each.name for each in toy.in_order if each.eyes or any(other.on == each.name for other in toy.parts)
+    ]
+    for name in carrying:
+        click.echo("\n".join(_table(solved, name)))
+        click.echo("")
+        if not tables:
+            own = out.with_stem(f"{out.stem}-{name}") if len(carrying) > 1 else out
+            _draw(solved, name, own)
+            click.echo(f"Written to {own}", err=True)
+
+
+def _table(solved: SolvedToy, name: str) -> Iterator[str]:
+    """Yield a table of what sits on a part: one line a place, readable without the columns too."""
+    from solver.toy.places import eye_places
+    from solver.toy.places import places as places_of
+
+    yield f"On the {solved.toy.part(name).spoken}:"
+    for place in places_of(solved):
+        copy = place.copy
+        if copy.carrier is None or copy.carrier.wanted.name != name:
+            continue
+        yield (
+            f"  {copy.name}: rounds {place.lowest:.1f} to {place.highest:.1f}; middle {_told(place.middle)}; "
+            f"across {place.across:.1f} stitches"
+        )
+        for number, count in place.eighths:
+            stitch = f"its stitch {number}" if number else "its line"
+            yield f"    {stitch} meets {_told(count)}"
+    for eye in eye_places(solved):
+        if eye.part == name:
+            for count in eye.counts:
+                yield f"  {eye.eyes.what}: between rounds {eye.below} and {eye.below + 1}; {_told(count)}"
+
+
+def _told(count: Count) -> str:
+    side = "left" if count.from_front > 0 else "right"
+    return (
+        f"round {count.round}, stitch {count.stitch:.1f} of {count.of} "
+        f"({abs(count.from_front):.1f} to the {side} of the middle front)"
+    )
+
+
+def _draw(solved: SolvedToy, name: str, out: Path) -> None:
+    import numpy as np
+
+    from solver.toy.places import front_turn, leftward
+    from viz.figure import save_figure
+    from viz.pinmap import draw_pin_map
+
+    copy = solved.first_of(name)
+    surface = copy.surface
+    sense, begins = leftward(surface), []
+    for number in range(1, surface.rounds + 1):
+        n = surface.form.piece.counts[number - 1]
+        front = surface.stitch(number, front_turn(surface, number))
+        begins.append(sense * ((0.5 - front + n / 2) % n - n / 2))
+    axes = draw_pin_map(
+        surface.form.piece.counts,
+        np.array(begins),
+        _silhouette(surface.table),
+        list(_footprints(solved, name)),
+        title=f"{solved.toy.title}: places on the {solved.toy.part(name).spoken}",
+    )
+    save_figure(axes.figure, out)
+
+
+def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
+    import numpy as np
+
+    from solver.toy.places import count_of, eye_places
+    from viz.pinmap import Footprint
+
+    first = solved.first_of(name)
+    for copy in solved.copies:
+        if copy.carrier is not first or copy.edge is None:
+            continue
+        edge = copy.edge
+        points = first.surface.at(edge.rings, edge.turns)
+        counts = [
+            count_of(first.surface, float(ring), float(turn))
+            for ring, turn in zip(edge.rings, edge.turns, strict=True)
+        ]
+        yield Footprint(
+            copy.name,
+            edge.rings,
+            np.array([count.from_front for count in counts]),
+            points[:, 2],
+            points[:, 0],
+            edge.closed,
+        )
+    for eye in eye_places(solved):
+        if eye.part == name:
+            spots = [(c.ring, first.surface.turn(c.round, c.stitch)) for c in eye.counts]
+            points = np.array([first.surface.at(*spot) for spot in spots])
+            yield Footprint(
+                eye.eyes.what,
+                np.array([count.ring for count in eye.counts]),
+                np.array([count.from_front for count in eye.counts]),
+                points[:, 2],
+                points[:, 0],
+                dot=True,
+            )
+
+
+def _silhouette(table: Any) -> Any:
+    """Return what one sees of a surface from the front: its convex hull ring by ring. (k, 2) [mm]"""
+    import numpy as np
+
+    left, right = table[..., 0].max(axis=1), table[..., 0].min(axis=1)
+    at_left = table[np.arange(len(table)), table[..., 0].argmax(axis=1), 2]
+    at_right = table[np.arange(len(table)), table[..., 0].argmin(axis=1), 2]
+    return np.concatenate([np.column_stack([left, at_left]), np.column_stack([right, at_right])[::-1]])

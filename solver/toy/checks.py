@@ -1,0 +1,122 @@
+"""Whether the places of a toy's parts fit each other, as far as can be seen before anything is solved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from solver.errors import Problem
+from solver.partfile.problems import nearest
+from solver.rounds import Finish, Start
+from solver.toy.model import Join
+
+if TYPE_CHECKING:
+    from solver.partfile.problems import Problems
+    from solver.toy.tables import PlaceTable
+    from solver.wanted.part import AnyPart
+
+_OPEN = 'Leave an end of it open: finish = "open" in [work].'
+
+
+def check_places(
+    problems: Problems, placed: Mapping[str, PlaceTable], parts: Mapping[str, AnyPart], *, names: list[str]
+) -> None:
+    """Add every fault of what sits on what, and how.
+
+    Parameters
+    ----------
+    problems : Problems
+    placed : dict of str to PlaceTable
+        By the part's name, those that could be read.
+    parts : dict of str to AnyPart
+        The parts that could be read.
+    names : list of str
+        Of all parts, in the order of the file.
+    """
+    for name, place in placed.items():
+        is_first = name == names[0]
+        for key, problem in (*_sitting(name, place, names, is_first=is_first), *_twins(place)):
+            problems.add(problem, f"parts.{name}", key)
+        if name in parts and not is_first:
+            for key, problem in _joined(place, parts[name]):
+                problems.add(problem, f"parts.{name}", key)
+    for name in _going_round(placed):
+        rule = "parts sit on each other in an order that begins with the first"
+        got = f'"{name}" comes to sit on itself'
+        problems.add(Problem(rule, got=got, remedy="Change on."), f"parts.{name}", "on")
+
+
+def _sitting(
+    name: str, place: PlaceTable, names: list[str], *, is_first: bool
+) -> Iterator[tuple[str, Problem]]:
+    """Yield what is wrong with `on` and `at`."""
+    given = place.model_fields_set
+    if is_first:
+        for key in ("on", "at", "join", "twins", "make", "lean", "spin"):
+            if key in given:
+                rule = f"the first part stands on the ground, so that it has no {key}"
+                yield key, Problem(rule, remedy="Leave it out, or put the part that stands first.")
+        return
+    if place.on is None:
+        remedy = f'Write on = "{names[0]}", or the name of another part.'
+        yield "on", Problem("every part but the first sits on another", remedy=remedy)
+    elif place.on == name:
+        yield "on", Problem("a part sits on another part", got=f'"{name}" on itself')
+    elif place.on not in names:
+        near = nearest(place.on, names)
+        remedy = f'Did you mean "{near}"?' if near else f"There are: {', '.join(names)}."
+        yield "on", Problem("on is the name of a part", got=f'"{place.on}"', remedy=remedy)
+    if place.at is None:
+        remedy = 'Write at = "top", at = { height = "31 mm", turn = 40 } or at = { round = 16, stitch = 9 }.'
+        yield "at", Problem("at is missing", remedy=remedy)
+
+
+def _twins(place: PlaceTable) -> Iterator[tuple[str, Problem]]:
+    """Yield what is wrong with twins and with several of a part."""
+    at = place.at
+    several = "twins are two" if place.twins else "several of a part sit" if place.make > 1 else ""
+    if several and at and at.is_top:
+        remedy = 'Write at = { height = "...", turn = 40 }.'
+        yield "at", Problem(f"{several} left and right or round a part: at gives a turn", remedy=remedy)
+    elif place.twins and at and at.height is not None and at.turn % 180 == 0:
+        rule = "twins are left and right of the middle of the front"
+        yield "at", Problem(rule, got=f"turn = {at.turn:g}", remedy="Give a turn between 0 and 180.")
+    for key, eyes in (("eyes", place.eyes), ("noses", place.noses)):
+        for each in eyes:
+            if each.twins and (each.at.is_top or (each.at.height is not None and each.at.turn % 180 == 0)):
+                rule = f"two {key} are left and right of the middle of the front"
+                yield key, Problem(rule, remedy="Give a turn between 0 and 180, or leave twins out.")
+
+
+def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
+    """Yield what is wrong with how a part is joined."""
+    ends = {"start": part.start is Start.OPEN, "finish": part.work.finish is Finish.OPEN}
+    is_open = any(ends.values()) and part.is_stuffed
+    join = Join(place.join) if place.join else Join.SEWN
+    if join is Join.PRESSED:
+        if is_open:
+            rule = 'join = "pressed" is for a closed part or a flat piece, and this one has an open edge'
+            yield "join", Problem(rule, remedy='Write join = "sewn" or "flat", or close it.')
+    elif not is_open:
+        rule = f'join = "{join}" needs an open edge, and this part has none'
+        yield "join", Problem(rule, remedy=f'{_OPEN} Or write join = "pressed".')
+    elif place.edge and not ends[place.edge]:
+        rule = f"the {place.edge} of this part is closed, and can't be joined by its edge"
+        yield "edge", Problem(rule, remedy="Leave edge out, or name the open end.")
+    if join is Join.WORKED and place.at and place.at.round is None:
+        rule = 'join = "worked in" needs the round and the stitch that it is worked into'
+        yield "at", Problem(rule, remedy="Write at = { round = 16, stitch = 9 }.")
+
+
+def _going_round(placed: Mapping[str, PlaceTable]) -> Iterator[str]:
+    """Yield the first part of each circle of parts that sit on each other."""
+    told: set[str] = set()
+    for name in placed:
+        path: list[str] = []
+        here = name
+        while here in placed and placed[here].on and here not in path:
+            path.append(here)
+            here = placed[here].on or ""
+        if here in path and len(path) > 1 and not told & set(path):
+            told |= set(path)
+            yield name

@@ -1,0 +1,251 @@
+"""The map between rounds and stitches and the points of a stuffed part, standing upright."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from solver.arrays import Floats, Ints, frozen
+from solver.toy.model import Front
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from solver.form.stuffed import StuffedForm
+
+FINE = 480
+"""Places round the part at which every ring is kept."""
+COLUMNS = 96
+"""Places round the part of the grid that lines are cut with."""
+SUB_ROWS = 4
+"""Steps from ring to ring in which the nearest place to a point is looked for."""
+
+
+def upright(*, edge: str, front: Front, chain: bool) -> Floats:
+    """Return how a part is turned to stand: joined end down, its front toward -y, its left at +x.
+
+    Parameters
+    ----------
+    edge : {"start", "finish"}
+        The end that is down.
+    front : Front
+        Of a piece on a chain.
+    chain : bool
+        Whether it is one; else rounds begin at the middle of the back.
+
+    Returns
+    -------
+    (3, 3) float
+        Times a point as solved: the axis along z, first worked lowest, a round's beginning (a chain's first
+        end) at +x.
+    """
+    over: Floats = np.diag([1.0, -1.0, -1.0]) if edge == "finish" else np.eye(3)
+    if chain and front is Front.SIDE:
+        return np.diag([-1.0, 1.0, -1.0]) if edge == "finish" else over
+    quarter = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])  # +x goes to the back
+    return np.asarray(quarter @ over)
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """The surface of a part that stands upright, by rings and turns.
+
+    A place is a ring (a real number: 9.4 lies four tenths into round 10) and a turn (a share of the way round
+    from the beginning of the rounds, in the evenly spaced layout of `StitchFabric.place`).
+
+    Attributes
+    ----------
+    form : StuffedForm
+    points : (n, 3) float
+        Its nodes, upright, the lowest at z = 0. [mm]
+    table : (m, FINE, 3) float
+        Each ring at evenly spaced turns. [mm]
+    turned : (3, 3) float
+        How it was turned from the form as solved.
+    lowest : float
+        Height of its lowest node before it was let down to z = 0. [mm]
+    lean : float
+        Stitches by which the beginning of the round moves on with every round.
+    """
+
+    form: StuffedForm
+    points: Floats
+    table: Floats
+    turned: Floats
+    lowest: float
+    lean: float = 0.0
+
+    @classmethod
+    def of(
+        cls, form: StuffedForm, *, edge: str, front: Front = Front.SIDE, lean: float | None = None
+    ) -> Surface:
+        """Return the surface of a form that stands on an end; see `upright`."""
+        turned = upright(edge=edge, front=front, chain=bool(form.fabric.corners))
+        points = form.points @ turned.T
+        lowest = float(points[:, 2].min())
+        points = points - [0.0, 0.0, lowest]
+        turns = np.arange(FINE) / FINE
+        rings = [_ring(form, points, ring, turns, alike=form.alike) for ring in range(len(form.fabric.rings))]
+        return cls(form, frozen(points), frozen(np.stack(rings)), turned, lowest, lean or 0.0)
+
+    def formed(self, points: Floats) -> Surface:
+        """Return the surface of the same part in another form, its nodes given as they stand. [mm]"""
+        turns = np.arange(FINE) / FINE
+        rings = [_ring(self.form, points, ring, turns, alike=False) for ring in range(len(self.table))]
+        return replace(self, points=frozen(points), table=frozen(np.stack(rings)))
+
+    def as_solved(self, points: Floats) -> Floats:
+        """Return points that stand upright as points of the form as it was solved. [mm]"""
+        return np.asarray((points + np.array([0.0, 0.0, self.lowest])) @ self.turned)
+
+    def as_standing(self, points: Floats) -> Floats:
+        """Return points of the form as it was solved as they stand. [mm]"""
+        return np.asarray(points @ self.turned.T - [0.0, 0.0, self.lowest])
+
+    @cached_property
+    def _places(self) -> tuple[Floats, ...]:
+        return tuple(self.form.fabric.place(ring) for ring in range(len(self.table)))
+
+    @property
+    def rounds(self) -> int:
+        """How many rounds it has."""
+        return len(self.form.piece.rounds)
+
+    @property
+    def height(self) -> float:
+        """From the lowest to the highest node. [mm]"""
+        return float(self.points[:, 2].max())
+
+    def at(self, ring: ArrayLike, turn: ArrayLike) -> Floats:
+        """Return points (..., 3) of places. [mm]"""
+        along = np.asarray(np.clip(np.asarray(ring, dtype=float), 0, len(self.table) - 1))
+        low = np.minimum(along.astype(int), len(self.table) - 2)
+        place = np.mod(np.asarray(turn, dtype=float), 1.0) * FINE
+        left = place.astype(int)
+        rise, part = (along - low)[..., None], (place - left)[..., None]
+        left, right = left % FINE, (left + 1) % FINE
+        below = (1 - part) * self.table[low, left] + part * self.table[low, right]
+        above = (1 - part) * self.table[low + 1, left] + part * self.table[low + 1, right]
+        return np.asarray((1 - rise) * below + rise * above)
+
+    def round_of(self, ring: ArrayLike) -> Ints:
+        """Return the number of the round that a ring coordinate lies in; of a drawn-in end the last."""
+        return np.asarray(np.clip(np.ceil(np.asarray(ring) - 1e-9), 1, self.rounds).astype(int))
+
+    def stitch(self, ring: float, turn: float) -> float:
+        """Return the stitch of a round at a place: 9.0 is the middle of stitch 9."""
+        number = int(self.round_of(ring))
+        place = self._places[number]
+        n = len(place)
+        turn = place[0] + (turn - place[0]) % 1.0  # to the turn that begins at the first stitch
+        known = np.append(place, place[0] + 1.0)
+        told = float(np.interp(turn, known, np.arange(1.0, n + 2))) - self.lean * (number - 1)
+        return 0.5 + (told - 0.5) % n
+
+    def turn(self, round_: int, stitch: float) -> float:
+        """Return the turn of a stitch of a round; 9.0 is the middle of stitch 9."""
+        place = self._places[round_]
+        n = len(place)
+        laps, rest = divmod(stitch + self.lean * (round_ - 1) - 1.0, n)
+        known = np.append(place, place[0] + 1.0)
+        return float(np.interp(rest, np.arange(n + 1.0), known) + laps)
+
+    def count(self, ring: float) -> int:
+        """Return the stitches of the round that a ring coordinate lies in."""
+        return int(self.form.piece.counts[int(self.round_of(ring)) - 1])
+
+    @cached_property
+    def normals(self) -> Floats:
+        """Outward unit normals of the table's places, (m, FINE, 3)."""
+        along = np.gradient(self.table, axis=0)
+        round_ = np.roll(self.table, -1, axis=1) - np.roll(self.table, 1, axis=1)
+        normal = np.cross(along, round_)
+        # a right-handed maker's rounds run clockwise seen from their end: this points outward
+        for ring, inner in ((0, 1), (-1, -2)):
+            if np.ptp(self.table[ring], axis=0).max() < 1e-9:
+                normal[ring] = normal[inner].mean(axis=0)
+        length = np.linalg.norm(normal, axis=-1, keepdims=True)
+        return np.asarray(normal / np.where(length > 0, length, 1.0))
+
+    def normal(self, ring: float, turn: float) -> Floats:
+        """Return the outward unit normal of a place."""
+        ring = min(max(ring, 0.0), len(self.table) - 1.0)
+        low = min(int(ring), len(self.table) - 2)
+        place = turn % 1.0 * FINE
+        left, part = int(place) % FINE, place - int(place)
+        columns = (1 - part) * self.normals[:, left] + part * self.normals[:, (left + 1) % FINE]
+        mixed = (1 - ring + low) * columns[low] + (ring - low) * columns[low + 1]
+        return np.asarray(mixed / np.linalg.norm(mixed))
+
+    @cached_property
+    def grid(self) -> tuple[Floats, Floats, Ints]:
+        """A coarse net of the surface: points (k, 3), their places (k, 2), and triangles (t, 3)."""
+        step, rows = FINE // COLUMNS, len(self.table)
+        points = np.concatenate([self.table[:, ::step], self.table[:, :1]], axis=1)
+        ring, turn = np.meshgrid(np.arange(rows), np.arange(COLUMNS + 1) / COLUMNS, indexing="ij")
+        node = np.arange(rows * (COLUMNS + 1)).reshape(rows, -1)
+        a, b, c, d = node[:-1, :-1], node[:-1, 1:], node[1:, 1:], node[1:, :-1]
+        # seen from outside the turns run to the left
+        triangles = np.concatenate([np.stack(t, axis=-1).reshape(-1, 3) for t in ((b, a, d), (b, d, c))])
+        places = np.stack([ring.astype(float), turn], axis=-1)
+        return points.reshape(-1, 3), places.reshape(-1, 2), triangles.astype(np.int64)
+
+    def nearest(self, points: ArrayLike) -> tuple[Floats, Floats]:
+        """Return ring and turn of the places nearest to points (k, 3), and so the way back of `at`."""
+        from scipy.spatial import cKDTree
+
+        points = np.asarray(points, dtype=float).reshape(-1, 3)
+        rows = (len(self.table) - 1) * SUB_ROWS + 1
+        rings = np.linspace(0, len(self.table) - 1, rows)
+        turns = np.arange(FINE) / FINE
+        samples = self.at(rings[:, None], turns[None, :])
+        _, found = cKDTree(samples.reshape(-1, 3)).query(points)
+        ring, turn = rings[found // FINE], turns[found % FINE]
+        for _ in range(3):
+            ring, turn = self._nearer(points, ring, turn)
+        return ring, np.mod(turn, 1.0)
+
+    def _nearer(self, points: Floats, ring: Floats, turn: Floats) -> tuple[Floats, Floats]:
+        """Return places after one Gauss-Newton step to the nearest, kept within a row and a few turns."""
+        here = self.at(ring, turn)
+        a, b = 0.5 / SUB_ROWS, 1.0 / FINE
+        high, low = np.minimum(ring + a, len(self.table) - 1), np.maximum(ring - a, 0)
+        u = (self.at(high, turn) - self.at(low, turn)) / (high - low)[:, None]
+        v = (self.at(ring, turn + b) - self.at(ring, turn - b)) / (2 * b)
+        off = points - here
+        uu, uv, vv = (np.einsum("ki,ki->k", x, y) for x, y in ((u, u), (u, v), (v, v)))
+        du, dv = np.einsum("ki,ki->k", off, u), np.einsum("ki,ki->k", off, v)
+        det = uu * vv - uv**2
+        good = det > 1e-9 * uu * np.maximum(vv, 1e-9)
+        det = np.where(good, det, 1.0)
+        dr = np.where(good, (vv * du - uv * dv) / det, du / np.maximum(uu, 1e-12))
+        dt = np.where(good, (uu * dv - uv * du) / det, 0.0)
+        new = np.clip(ring + np.clip(dr, -a, a), 0, len(self.table) - 1), turn + np.clip(dt, -3 * b, 3 * b)
+        better = np.linalg.norm(points - self.at(*new), axis=1) <= np.linalg.norm(off, axis=1)
+        return np.where(better, new[0], ring), np.where(better, new[1], turn)
+
+
+def _ring(form: StuffedForm, points: Floats, ring: int, turns: Floats, *, alike: bool) -> Floats:
+    """Return a ring at turns: on its circle, or on cubics through its stitches."""
+    slots = points[form.fabric.rings[ring]]
+    if len(slots) == 1:
+        return np.repeat(slots, len(turns), axis=0)
+    place = form.fabric.place(ring)
+    n = len(place)
+    if alike:
+        first = slots[0]
+        sense = np.sign(first[0] * slots[1][1] - first[1] * slots[1][0])  # of n >= 3 stitches
+        angle = np.arctan2(first[1], first[0]) + sense * 2 * np.pi * (turns - place[0])
+        radius = form.outline[ring, 0]
+        return np.stack([radius * np.cos(angle), radius * np.sin(angle), np.full(len(turns), first[2])], 1)
+    rest = place[0] + np.mod(turns - place[0], 1.0)
+    known = np.append(place, place[0] + 1.0)
+    left = np.clip(np.searchsorted(known, rest, side="right") - 1, 0, n - 1)
+    t = ((rest - known[left]) / (known[left + 1] - known[left]))[:, None]
+    a, b, c, d = (slots[(left + step) % n] for step in (-1, 0, 1, 2))
+    return np.asarray(
+        b + t / 2 * (c - a + t * (2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a)))
+    )  # cubics through four stitches each (Catmull and Rom; from memory)

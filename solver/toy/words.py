@@ -1,0 +1,224 @@
+"""How the parts of a toy are joined, in words: one paragraph a part, first for the eye, then by count."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from solver.toy.model import Join
+from solver.toy.places import Count, EyePlace, Place
+from solver.units import in_mm
+
+if TYPE_CHECKING:
+    from solver.toy.placed import Copy
+
+FITS = 0.5
+"""Stitches by which an edge may differ from its place and fit."""
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def joining(of_part: tuple[Place, ...]) -> Iterator[str]:
+    """Yield the sentences that join all copies of one part.
+
+    Parameters
+    ----------
+    of_part : tuple of Place
+        Of all its copies, the first one first.
+    """
+    first = of_part[0]
+    copy = first.copy
+    assert copy.carrier is not None
+    name, on = copy.wanted.spoken, copy.carrier.wanted.spoken
+    what = f"the {name}" if len(of_part) == 1 else f"the {_number(len(of_part))} {_many(name)}"
+    if copy.matched:
+        yield from _edge_to_edge(first, what, on)
+        return
+    yield f"{_verb(copy.wanted.join)} {what} {_where(first, on, several=len(of_part) > 1)}{_between(first)}"
+    for place in of_part:
+        if len(of_part) > 1:
+            yield f"{_which(place, of_part)}: {_counted(place)}"
+        else:
+            told = _counted(place)
+            yield told[0].upper() + told[1:]
+    yield from _edge(first)
+    if copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
+        yield from _pins(first)
+
+
+def eye_line(place: EyePlace) -> str:
+    """Return where an eye or a nose is fixed, as a line among the rounds."""
+    eyes, below = place.eyes, place.below
+    stitches = " and ".join(str(stitch) for stitch in sorted(place.stitches))
+    where = f"between rounds {below} and {below + 1}"
+    if len(place.counts) == 1:
+        front = _from_front(place.counts[0])
+        return (
+            f"Fix the {eyes.what} ({in_mm(eyes.diameter)} across) {where}, above stitch {stitches} of round "
+            f"{below}, counted from the marker: {front}."
+        )
+    return (
+        f"Fix the two {eyes.what}s ({in_mm(eyes.diameter)} across) {where}, above stitches {stitches} of "
+        f"round {below}, counted from the marker: {_stitches(place.stitches_between)} between them over the "
+        "middle of the front."
+    )
+
+
+def _verb(join: Join) -> str:
+    return {
+        Join.SEWN: "Sew the open edge of",
+        Join.FLAT: "Fold the edge flat and sew",
+        Join.PRESSED: "Lay on and sew down all round",
+        Join.WORKED: "Work in",
+    }[join]
+
+
+def _where(place: Place, on: str, *, several: bool) -> str:
+    """Return on which side of the carrying part it sits, as one sees it."""
+    copy = place.copy
+    assert copy.carrier is not None
+    if place.all_round or copy.wanted.at.is_top:
+        return f"on top of the {on}"
+    point = copy.carrier.surface.at(copy.ring, copy.turn)
+    turn = math.degrees(math.atan2(point[0], -point[1]))
+    if several:
+        kind = "front" if abs(turn) < 45 else "sides" if abs(turn) <= 135 else "back"
+        return f"to the {kind} of the {on}, left and right" if copy.wanted.twins else f"round the {on}"
+    side = "front" if abs(turn) <= 45 else "back" if abs(turn) >= 135 else "left" if turn > 0 else "right"
+    return f"to the {side} of the {on}" if side in ("front", "back") else f"to the {on}'s own {side} side"
+
+
+def _between(place: Place) -> str:
+    """Return between which rounds its lower and its upper edge lie."""
+    copy = place.copy
+    assert copy.edge is not None
+    if copy.wanted.join is Join.WORKED:
+        return f", as round {place.middle.round + 1} is worked."
+    low, high = _rows(place)
+    if low == high:
+        return f", its edge between rounds {low} and {low + 1}."
+    points = copy.edge.points[:, 2]
+    lower, upper = (round(float(copy.edge.rings[int(i)])) for i in (points.argmin(), points.argmax()))
+    if place.all_round:
+        return f", its edge all round between rounds {min(low, high)} and {max(low, high) + 1}."
+    return (
+        f", its lower end between rounds {lower} and {lower + 1}, its upper between rounds {upper} and "
+        f"{upper + 1}."
+    )
+
+
+def _rows(place: Place) -> tuple[int, int]:
+    return round(place.lowest), round(place.highest)
+
+
+def _counted(place: Place) -> str:
+    """Return its middle by count from the marker and from the middle of the front."""
+    middle, copy = place.middle, place.copy
+    assert copy.carrier is not None
+    on = copy.carrier.wanted.spoken
+    if place.all_round or copy.wanted.at.is_top:
+        return f"its middle is the end of the {on}."
+    stitch = (round(middle.stitch) - 1) % middle.of + 1
+    if copy.wanted.join is Join.WORKED:
+        wide = copy.edge_stitches / 2
+        return (
+            f"hold it before the {on} and work {_stitches(wide)} of round {middle.round + 1} through both, "
+            f"the middle one into stitch {stitch} of round {middle.round}, counted from the marker "
+            f"({_from_front(middle)})."
+        )
+    found = (
+        f"find round {middle.round}, count {_stitches(stitch)} from the marker: that is its middle "
+        f"({_from_front(middle)})"
+    )
+    if copy.wanted.join is Join.FLAT:
+        ends = [place.eighths[i][1] for i in (0, -1)]
+        told = " to ".join(
+            f"round {end.round}, stitch {(round(end.stitch) - 1) % end.of + 1}" for end in ends
+        )
+        return f"{found}; its line runs from {told}."
+    return f"{found}; it covers {_stitches(place.across)} there."
+
+
+def _which(place: Place, of_part: tuple[Place, ...]) -> str:
+    copy: Copy = place.copy
+    number = (copy.number - 1) % copy.wanted.make
+    if copy.wanted.twins and len(of_part) == 2:
+        return "The toy's own left one" if number == 0 else "The right one"
+    return f"Number {copy.number}"
+
+
+def _edge(place: Place) -> Iterator[str]:
+    """Yield how the edge fits its place."""
+    copy = place.copy
+    assert copy.edge is not None
+    if not copy.edge_stitches:
+        yield f"Its line is {in_mm(copy.edge.length)} long."
+        return
+    off = place.misfit
+    line = "" if copy.edge.closed else f", {_stitches(copy.edge_stitches / 2)} on each layer when folded"
+    size = f"Its edge of {_stitches(copy.edge_stitches)}{line} takes {in_mm(copy.edge.length)} there"
+    if abs(off) < FITS:
+        yield f"{size}, and fits."
+    else:
+        yield f"{size}: {'ease in' if off > 0 else 'stretch by'} {_stitches(round(abs(off)))}."
+
+
+def _pins(place: Place) -> Iterator[str]:
+    """Yield what each eighth of the edge meets."""
+    told = [
+        f"stitch {number} at round {count.round}, stitch {(round(count.stitch) - 1) % count.of + 1}"
+        for number, count in dict(place.eighths).items()
+    ]
+    yield f"Pin its edge by eighths: {'; '.join(told)}."
+
+
+def _edge_to_edge(place: Place, what: str, on: str) -> Iterator[str]:
+    copy = place.copy
+    assert copy.carrier is not None
+    have = len(copy.carrier.surface.form.fabric.rings[round(copy.ring)])
+    yield f"Sew {what} to the open end of the {on}, edge to edge, both beginnings of rounds at the back."
+    if have == copy.edge_stitches:
+        yield (
+            f"Both edges have {_stitches(have)}: stitch for stitch. Nothing needs sewing if you work on "
+            f"from the {on} instead: as one part, with the neck as a waist in its outline."
+        )
+    else:
+        more = copy.edge_stitches > have
+        yield (
+            f"Its edge has {_stitches(copy.edge_stitches)}, the {on}'s {have}: "
+            f"{'ease in' if more else 'stretch by'} {abs(copy.edge_stitches - have)}, evenly round."
+        )
+
+
+def _from_front(count: Count) -> str:
+    off = round(2 * count.from_front) / 2
+    if abs(off) < 0.5:
+        return "the middle of the front"
+    if abs(off) > count.of / 2 - 0.75:
+        return "the middle of the back"
+    return f"{_stitches(abs(off))} to the {'left' if off > 0 else 'right'} of the middle front"
+
+
+def _stitches(number: float) -> str:
+    told = f"{number:.1f}".removesuffix(".0") if abs(number - round(number)) > 0.25 else f"{round(number)}"
+    return f"{told} stitch" if told == "1" else f"{told} stitches"
+
+
+def _number(number: int) -> str:
+    return _NUMBERS[number] if number < len(_NUMBERS) else str(number)
+
+
+def _many(name: str) -> str:
+    if name.endswith(("s", "x", "ch", "sh")):
+        return f"{name}es"
+    return {"foot": "feet"}.get(name, f"{name}s")
+
+
+def size_words(sizes: tuple[float, float, float]) -> str:
+    """Return the whole toy's sizes as a sentence."""
+    from solver.units import in_both
+
+    width, depth, height = (float(np.round(size, 1)) for size in sizes)
+    return f"It is {in_both(height)} high, {in_both(width)} wide and {in_both(depth)} deep."

@@ -1,0 +1,67 @@
+"""The map between rounds and stitches and the surface, there and back."""
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from solver.form.stuffed import StuffedForm
+from solver.partfile import load
+from solver.solving.solved import solve
+from solver.toy.model import Front
+from solver.toy.surface import Surface
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+BACK = 0.2
+"""How near the way back must come. [mm]"""
+
+
+@cache
+def formed(sample: str) -> StuffedForm:
+    """Return the form of a sample, solved once."""
+    return solve(load(SAMPLES / f"{sample}.toml")).form
+
+
+@pytest.mark.parametrize("sample", ["buoy", "bollard", "gull-head", "puffin-foot", "seal-snout", "tug-hull"])
+@pytest.mark.parametrize("edge", ["start", "finish"])
+def test_there_and_back(sample: str, edge: str) -> None:
+    """For every stitch: its place is its node, and the node's nearest place is the stitch again."""
+    form = formed(sample)
+    surface = Surface.of(form, edge=edge, front=Front.END)
+    for number in range(1, surface.rounds + 1):
+        nodes = form.fabric.rings[number]
+        points = surface.points[nodes]
+        turns = [surface.turn(number, stitch) for stitch in range(1, len(nodes) + 1)]
+        assert_allclose(surface.at(np.full(len(nodes), number), turns), points, atol=BACK)
+        stitches = [surface.stitch(number, turn) for turn in turns]
+        assert_allclose(stitches, np.arange(1, len(nodes) + 1), atol=1e-6)
+        rings, turns_back = surface.nearest(points)
+        assert_allclose(surface.at(rings, turns_back), points, atol=BACK)
+        for ring, turn, point in zip(rings, turns_back, points, strict=True):
+            round_ = int(surface.round_of(ring))
+            again = surface.turn(round_, surface.stitch(float(ring), float(turn)))
+            assert_allclose(surface.at(ring, again), point, atol=BACK)
+
+
+def test_rounds_begin_at_the_back() -> None:
+    """A round part begins its rounds at the middle of its back, whichever end is down; z is up from 0."""
+    form = formed("gull-head")
+    for edge in ("start", "finish"):
+        surface = Surface.of(form, edge=edge)
+        begin = surface.at(8.0, 0.0)
+        assert_allclose(begin[0], 0.0, atol=1e-9)
+        assert begin[1] > 0
+        assert_allclose(surface.points[:, 2].min(), 0.0, atol=1e-9)
+        lower, upper = surface.table[2, 0, 2], surface.table[-3, 0, 2]
+        assert bool(lower < upper) is (edge == "start")
+
+
+def test_a_marker_that_wanders() -> None:
+    """With a lean, stitches count from where the marker has moved to."""
+    form = formed("buoy")
+    still, moving = Surface.of(form, edge="start"), Surface.of(form, edge="start", lean=0.25)
+    assert_allclose(still.stitch(9.0, still.turn(9, 20.0)), 20.0)
+    assert_allclose(moving.stitch(9.0, still.turn(9, 20.0)), 18.0)
+    assert_allclose(moving.turn(9, 18.0), still.turn(9, 20.0))

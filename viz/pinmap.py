@@ -1,0 +1,157 @@
+"""Pin maps: rounds against stitches of one part as on the table, with the outline that it has beside them.
+
+Each round is a row of squares, one a stitch, the middle of the front in the middle of the row; what is sewn
+on is drawn in as a line, eyes as dots, the first stitch of each round as a mark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
+
+from solver.arrays import Floats
+from viz.figure import (
+    DEEP_WATER,
+    INK,
+    SHALLOWS,
+    SIGNAL,
+    SMALL_SIZE,
+    TEXT_SIZE,
+    axes_at,
+    new_figure,
+    put_title,
+)
+
+SQUARE = 0.17
+"""Side of a stitch on the page, at the most. [inches]"""
+WIDEST, TALLEST = 10.0, 9.0
+ASIDE = 2.4
+"""Room for the outline beside the map. [inches]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Footprint:
+    """The edge of a part that is sewn on, or an eye.
+
+    Attributes
+    ----------
+    name : str
+    rings : (k,) float
+        Rounds from the start.
+    across : (k,) float
+        Stitches from the middle of the front in the row there, positive to the toy's own left.
+    heights : (k,) float
+        Over the lowest place of the part. [mm]
+    sideways : (k,) float
+        From the part's axis to its own left. [mm]
+    closed : bool
+    dot : bool
+        An eye or a nose.
+    """
+
+    name: str
+    rings: Floats
+    across: Floats
+    heights: Floats
+    sideways: Floats
+    closed: bool = True
+    dot: bool = False
+
+
+def draw_pin_map(
+    counts: Sequence[int],
+    begins: Floats,
+    outline: Floats,
+    footprints: Sequence[Footprint],
+    *,
+    title: str,
+) -> Axes:
+    """Draw the pin map of a part.
+
+    Parameters
+    ----------
+    counts : sequence of int
+        Stitches of each round.
+    begins : (n,) float
+        Where each round begins, in stitches from the middle of the front to the toy's own left.
+    outline : (k, 2) float
+        From the front: sideways to its own left, and height, of the silhouette. [mm]
+    footprints : sequence of Footprint
+    title : str
+
+    Returns
+    -------
+    Axes
+        Of the map: stitches from the middle of the front, the toy's own left on the right, as one sees it.
+    """
+    rows, most = len(counts), max(counts)
+    square = min(SQUARE, WIDEST / most, TALLEST / rows)
+    width, height = most * square + 1.2, rows * square
+    size = np.ptp(outline, axis=0)
+    beside = max(ASIDE, min(4.0, height * float(size[0] / size[1])))
+    figure = new_figure(width + beside + 1.2, height + 2.4)
+    put_title(figure, title, left=0.3)
+    ax = axes_at(figure, left=0.9, bottom=1.2, width=most * square, height=height)
+    _rows(ax, counts, begins)
+    for each in footprints:
+        _footprint(ax, each.across, each.rings, each)
+    ax.set(xlim=(-most / 2 - 0.5, most / 2 + 0.5), ylim=(0, rows))
+    ax.set_ylabel("round", size=TEXT_SIZE, color=INK)
+    ax.set_xlabel(
+        "stitches from the middle front\n(the toy's own right | its own left)", size=TEXT_SIZE, color=INK
+    )
+    step = 1 if square > 0.15 else 2 if square > 0.08 else 5
+    numbers = [number for number in range(1, rows + 1) if number % step == 0]
+    ax.set_yticks([number - 0.5 for number in numbers], [str(number) for number in numbers])
+    beside_ax = axes_at(figure, left=width + 0.5, bottom=1.2, width=beside, height=height)
+    beside_ax.fill(outline[:, 0], outline[:, 1], facecolor=SHALLOWS, edgecolor=INK, linewidth=1.2)
+    for each in footprints:
+        _footprint(beside_ax, each.sideways, each.heights, each)
+    beside_ax.axvline(0, color=INK, linewidth=0.8, linestyle=(0, (6, 4)))
+    beside_ax.set_aspect("equal")
+    beside_ax.set_xlabel("as stuffed, from the front [mm]", size=TEXT_SIZE, color=INK)
+    return ax
+
+
+def _rows(ax: Axes, counts: Sequence[int], begins: Floats) -> None:
+    """Draw a square a stitch, where each round begins, and the middle of the front."""
+    lines = []
+    for row, count in enumerate(counts):
+        half = count / 2
+        edges = np.arange(count + 1) - half
+        lines += [[(x, row), (x, row + 1)] for x in edges]
+        lines += [[(-half, row), (half, row)], [(-half, row + 1), (half, row + 1)]]
+    ax.add_collection(LineCollection(lines, colors="#8FA3B0", linewidths=0.5))
+    halves = np.array(counts) / 2
+    at = (np.asarray(begins) + halves) % np.array(counts) - halves
+    ax.plot(at, np.arange(len(counts)) + 0.5, linestyle="", marker=">", markersize=4, color=INK)
+    ax.axvline(0, color=INK, linewidth=1.4, linestyle=(0, (6, 4)))
+    for side in ("top", "right"):
+        ax.spines[side].set_visible(False)
+
+
+def _footprint(ax: Axes, x: Floats, y: Floats, each: Footprint) -> None:
+    if each.dot:
+        ax.plot(x, y, linestyle="", marker="o", markersize=9, color=SIGNAL, markeredgecolor="white")
+    else:
+        # a line that goes round the back is cut there
+        jumps = np.flatnonzero(np.abs(np.diff(x)) > np.ptp(x) * 0.5) if len(x) > 2 else np.array([])
+        whole = each.closed and not len(jumps)
+        xs, ys = (np.append(v, v[0]) if whole else v.astype(float) for v in (x, y))
+        if len(jumps):
+            xs, ys = np.insert(xs, jumps + 1, np.nan), np.insert(ys, jumps + 1, np.nan)
+        ax.plot(xs, ys, color=DEEP_WATER, linewidth=2.6)
+    ax.annotate(
+        each.name,
+        (float(np.mean(x)), float(np.max(y))),
+        xytext=(0, 5),
+        textcoords="offset points",
+        ha="center",
+        size=SMALL_SIZE,
+        color=INK,
+        bbox={"facecolor": "white", "alpha": 0.8, "pad": 1, "edgecolor": "none"},
+    )
