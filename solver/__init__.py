@@ -21,13 +21,13 @@ The workflow, in the order of the modules:
 ... rows = 20
 ... [shape]
 ... kind = "ball"
-... width = "67 mm"
+... width = "66 mm"
 ... ''', file="buoy.toml", title="Buoy")
 >>> solution = solve(buoy)
 >>> solution.piece.counts[:4]
-(7, 13, 18, 24)
+(8, 12, 18, 24)
 >>> round(solution.got.width), round(solution.got.height)
-(67, 67)
+(66, 66)
 >>> snout = read('''
 ... [gauge]
 ... stitches = 20

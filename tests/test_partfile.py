@@ -67,7 +67,7 @@ def test_everything_said() -> None:
     buoy = part(BUOY)
     assert buoy.title == "Mooring buoy"
     assert (buoy.gauge.stitch_width, buoy.gauge.row_height, buoy.gauge.thickness) == (5.0, 5.0, 0.0)
-    assert buoy.stuffing.stretch == 0.02
+    assert buoy.stuffing.stretch == 0.006
     assert buoy.outline.width == pytest.approx(60.0, rel=1e-5)  # a fine polyline
     assert (buoy.work.start, buoy.work.finish) == (Start.RING, Finish.CINCHED)
 
@@ -213,7 +213,7 @@ def test_first_end() -> None:
         (
             'start = "ring"',
             'start = "open"',
-            r"\[work\] start, line 12: the start of this ball lies on its axis",
+            r"\[work\] start, line 12: the start of this ball closes to a point",
         ),
         ('start = "ring"', 'start = "open"\nring = 6', r"\[work\] ring, line 13: ring belongs to start"),
         ('start = "ring"', "ring = 2.5", r"\[work\] ring, line 12: ring is a whole number .*got 2.5"),

@@ -12,7 +12,6 @@ from click.testing import CliRunner, Result
 from solver.cli import main
 from solver.form.fabric import CLOSING_ROWS
 from solver.form.rings import Form, RingFabric, form_outline, ring_form
-from solver.wanted.gauge import FIRMNESS
 from solver.wanted.silhouette import deviation
 
 RESIZE_BAR = 0.22
@@ -39,15 +38,18 @@ def page(counts: list[int]) -> str:
     return "\n".join(text) + "\n"
 
 
+STUFFED = "[stuffing]\nstretch = 0.02\n"
+
+
 def direct(counts: list[int], *, stitches: float, rows: float) -> Form:
-    """Return the form of these rounds at so many stitches and rows to 10 cm, of medium stuffing."""
+    """Return the form of these rounds at so many stitches and rows to 10 cm, stuffed as `STUFFED` says."""
     width, height = 100 / stitches, 100 / rows
     closed = counts[-1] <= 12
     around = np.array([0.0, *counts, *([0.0] if closed else [])]) * width
     spacing = np.full(len(around) - 1, height)
     if closed:
         spacing[-1] *= CLOSING_ROWS
-    stretch = FIRMNESS["medium"]
+    stretch = 0.02
     stuffed = around.max() * (1 + stretch) / (2 * np.pi)
     pressure = 2 * stretch / (stuffed * (1 + stretch))
     return ring_form(RingFabric(around, spacing, stitch_width=width), pressure=pressure)
@@ -57,8 +59,11 @@ def resize(
     folder: Path, text: str, *options: str, code: int = 0, thickness: tuple[int, int] = (0, 0)
 ) -> Result:
     """Resize a page from 20 x 22 to 12 x 13 stitches and rows to 10 cm, of fabrics so thick in mm."""
-    (folder / "thin.toml").write_text(f"[gauge]\nstitches = 20\nrows = 22\nthickness = {thickness[0]}\n")
-    (folder / "plush.toml").write_text(f"[gauge]\nstitches = 12\nrows = 13\nthickness = {thickness[1]}\n")
+    for name, counts, thick in zip(
+        ("thin", "plush"), ("20\nrows = 22", "12\nrows = 13"), thickness, strict=True
+    ):
+        gauge = f"[gauge]\nstitches = {counts}\nthickness = {thick}\n{STUFFED}"
+        (folder / f"{name}.toml").write_text(gauge)
     (folder / "rounds.txt").write_text(text)
     gauges = ("--from", str(folder / "thin.toml"), "--to", str(folder / "plush.toml"))
     result = CliRunner().invoke(main, ["resize", str(folder / "rounds.txt"), *gauges, *options])

@@ -44,6 +44,8 @@ LABEL_ROOM = 1.4
 COLUMNS = (0.0, 0.45, 0.72, 1.0)
 """Where the columns of the table are: the left edge of the first, the right edges of the others."""
 
+AS_DRAWN = "as drawn: nowhere more than\na quarter of a stitch away"
+
 MAGNIFICATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
 
 
@@ -63,6 +65,7 @@ def draw_comparison(
     deviation: Deviation,
     sizes: Sequence[tuple[str, float, float]],
     *,
+    stitch_width: float = 0.0,
     title: str = "",
     footnote: str = "",
 ) -> Axes:
@@ -78,6 +81,8 @@ def draw_comparison(
         Of the one from the other.
     sizes : sequence of (str, float, float)
         The table: a size's name, wanted, got. [mm, of "volume" ml]
+    stitch_width : float
+        A form that is nowhere a quarter of this from the drawing is as drawn, and not magnified. [mm]
     title : str
         Heading, the part's name.
     footnote : str
@@ -95,7 +100,11 @@ def draw_comparison(
     ax.set(xlim=page.across, ylim=page.up)
     draw_outlines(wanted, form, deviation, ax=ax)
     draw_sizes(sizes, ax=axes_at(figure, **asdict(page.table)))
-    _put_loupe(figure, page, wanted, form, deviation)
+    if deviation.greatest < stitch_width / 4:
+        at = (page.loupe.left / page.width, (page.loupe.bottom + page.loupe.height) / page.height)
+        figure.text(*at, AS_DRAWN, size=TEXT_SIZE, color=INK, va="top", linespacing=1.4)
+    else:
+        _put_loupe(figure, page, wanted, form, deviation)
     at = (MARGIN / page.width, 0.14 / page.height)
     figure.text(*at, footnote, size=SMALL_SIZE, color=INK, parse_math=False)
     return ax

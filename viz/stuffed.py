@@ -11,6 +11,7 @@ With colours by stretch, one value for each node: `stretch=form.course_stretch[f
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, cast
@@ -20,7 +21,7 @@ from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.collections import PolyCollection
-from matplotlib.colors import ListedColormap, Normalize, to_rgb
+from matplotlib.colors import ListedColormap, Normalize
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import ArrayLike
 
@@ -29,12 +30,11 @@ from solver.form.fabric import StitchFabric, sizes_in_words
 from solver.rounds import Finish, Start
 from solver.units import MM_PER_INCH, in_inches
 from viz.camera import Camera
+from viz.colours import yarn_rgb
 from viz.figure import INK, SMALL_SIZE, TEXT_SIZE, axes_at, inches_of, new_figure, put_title
 from viz.stitches import Patches, patches_of
 from viz.yarn import stitch_polygons
 
-SAND = "#D9A86C"
-"""The yarn, when no colours by stretch are asked for: light, so that stitches show in grey as well."""
 DARKEST_OF_STRETCH = 0.15
 """Where the colours by stretch begin in their map: below, stitches and gaps could not be told apart."""
 
@@ -58,6 +58,7 @@ def draw_stuffed(
     positions: ArrayLike,
     *,
     stretch: ArrayLike | None = None,
+    colours: Sequence[str] = (),
     camera: Camera | None = None,
     title: str = "",
     ax: Axes | None = None,
@@ -72,6 +73,8 @@ def draw_stuffed(
         Where its nodes are, the axis along z. [mm]
     stretch : (n,) array_like, optional
         Stretch of the fabric at each node; the stitches are coloured by it, and a colour bar is added. [1]
+    colours : sequence of str
+        The yarn's colour in each round; left out: sand.
     camera : Camera, optional
         Left out: from the front and above.
     title : str
@@ -90,11 +93,12 @@ def draw_stuffed(
     if ax is None:
         ax = _page(fabric, at, extent, title, colour_bar=stretch is not None)
     view = _fit(ax, extent, colour_bar=stretch is not None)
-    colours = np.tile(to_rgb(SAND), (len(patches.node), 1))
+    yarns = np.array([yarn_rgb(name) for name in colours] or [yarn_rgb("")])
+    shown = yarns[np.clip(fabric.ring_of_node[patches.node] - 1, 0, len(yarns) - 1)]
     if stretch is not None:
-        colours = _by_stretch(ax, view, 100 * np.asarray(stretch, dtype=float)[patches.node])
+        shown = _by_stretch(ax, view, 100 * np.asarray(stretch, dtype=float)[patches.node])
     hollow = fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN
-    polygons, faces = stitch_polygons(patches, camera, colours, hollow=hollow)
+    polygons, faces = stitch_polygons(patches, camera, shown, hollow=hollow)
     as_one_array = cast("Any", polygons)  # which the type stubs don't know, and which is much faster
     drawn = PolyCollection(as_one_array, facecolors=faces, edgecolors=faces, linewidths=0.2)
     drawn.set_rasterized(len(polygons) > MANY_POLYGONS)

@@ -20,9 +20,9 @@ from solver.form.fabric import StitchFabric
 from solver.rounds import Finish, Start
 from solver.toy.beads import Bead
 from viz.camera import Camera
+from viz.colours import SAND
 from viz.figure import INK, TEXT_SIZE, axes_at, new_figure, put_title
 from viz.stitches import on_patches, patches_of, unit
-from viz.stuffed import SAND
 from viz.yarn import BAR, LEAN, LEFT, PLEAT, RIGHT, ROUNDED, lit
 
 FALLBACK = (SAND, "#7F97A6", "#B5574A", "#6F8F5E", "#8A6FA0", "#E8DFCF")

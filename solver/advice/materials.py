@@ -114,8 +114,23 @@ class Materials:
         by_number = {number: part.colour for part in self.colours for number in part.rounds}
         return tuple(colour for _, colour in sorted(by_number.items()))
 
+    def in_short(self) -> Iterator[str]:
+        """Yield what the part takes in a few short lines."""
+        yards = self.metres.times(YARDS_PER_METRE)
+        about = "about " if self.grams.is_guess or self.metres.is_guess else ""
+        yield (
+            f"Yarn: {about}{_plain(self.grams.value)} g, {_plain(self.metres.value)} m "
+            f"({_plain(yards.value)} yards)."
+        )
+        for part in self.colours:
+            be = "is" if len(part.rounds) == 1 else "are"
+            yield f"In {part.colour} {be} {_ranges(part.rounds)}, {about}{_plain(part.grams.value)} g."
+        if self.stuffing.value:
+            yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
+        yield f"Work: {hours_told(*self.hours)} for {self.stitches:,} stitches, sewing not counted."
+
     def sentences(self) -> Iterator[str]:
-        """Yield what the part takes, for its maker."""
+        """Yield what the part takes and what that rests on, for its maker."""
         yards = self.metres.times(YARDS_PER_METRE)
         yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}."
         for part in self.colours:
@@ -126,11 +141,9 @@ class Materials:
             )
         if self.stuffing.value:
             yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
-        quick, slow = self.hours
         yield (
-            f"Stitches in all: {self.stitches:,}; about {_short(quick)} to {_short(slow)} hours at "
-            f"{' to '.join(str(rate) for rate in reversed(makers()['work']['stitches_an_hour']))} stitches "
-            "an hour (common practice), sewing not counted."
+            f"Stitches in all: {self.stitches:,}; {hours_told(*self.hours)} (common practice), sewing not "
+            "counted."
         )
         yield from self.basis
 
@@ -278,6 +291,38 @@ def _coloured(supplies: Supplies, middles: Floats) -> dict[str, tuple[int, ...]]
 
 def _amount(value: float, least: float, most: float) -> Amount:
     return Amount(value=value, least=value * least, most=value * most)
+
+
+PINCH = 0.5
+"""Filling up to which there is no weighing it. [g]"""
+
+
+def filling_told(grams: float) -> str:
+    """Return an amount of filling in words: "a pinch", "about 12 g"."""
+    return "a pinch" if grams < PINCH else f"about {_plain(grams)} g"
+
+
+def hours_told(quick: float, slow: float) -> str:
+    """Return the time that work takes in words: "20 to 50 minutes", "1 to 3 1/2 hours"."""
+    if slow < 1:
+        least, most = (max(5, 5 * round(12 * hours)) for hours in (quick, slow))
+        return f"about {least} minutes" if least == most else f"{least} to {most} minutes"
+    low, high = _halves(max(quick, 0.5)), _halves(slow)
+    hours = "hour" if high == "1" else "hours"
+    return f"about {high} {hours}" if low == high else f"{low} to {high} {hours}"
+
+
+def _halves(hours: float) -> str:
+    """Return hours to the half, in words."""
+    if hours >= 10:
+        return f"{hours:.0f}"
+    whole, half = divmod(round(2 * hours), 2)
+    return f"{whole} 1/2" if whole and half else "1/2" if half else f"{whole}"
+
+
+def _plain(value: float) -> str:
+    """Return a number as one would say it: one digit that matters below 10, two below 100."""
+    return f"{value:.1g}" if value < 1 else f"{value:.0f}" if value < 100 else f"{round(value, -1):,.0f}"
 
 
 def _short(value: float) -> str:

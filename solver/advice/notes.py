@@ -7,13 +7,15 @@ from math import pi
 
 from solver.arrays import Floats
 from solver.form.fabric import CLOSING_ROWS
+from solver.notes import About, Note
 from solver.search.counts import LEAST
 from solver.search.membrane import Unsupported
 from solver.units import in_mm
 from solver.wanted.outline import Outline
 
 RUFFLE = 0.1
-"""A round ruffles where more than this part of its stitches hangs slack: less is not seen. [1]"""
+"""A round ruffles where more than this share of its stitches hangs slack; less is not seen. [1]"""
+
 
 _MORE = (
     (1.15, "as much"),
@@ -26,7 +28,7 @@ _MORE = (
 )
 """Words for how much more there is to read, up to each ratio."""
 
-TELL_MISFIT = 0.1
+TELL_MISFIT = 0.25
 """A misfit of fewer rows than this is not worth a word."""
 
 
@@ -88,12 +90,7 @@ def fit_notes(
         Of a stitch, and of the part as drawn. [mm]
     """
     if abs(misfit) > TELL_MISFIT:
-        rows = f"{abs(misfit):.1f} rounds {'more' if misfit > 0 else 'fewer'}"
-        yield (
-            f"The drawing wants {rows} than a whole number, {rounds}. Scaled by "
-            f"{scale - 1:+.1%} (to {in_mm(scale * height)} high) it would need exactly "
-            "that many."
-        )
+        yield Note(f"{in_mm(scale * height)} high would fit {rounds} rounds exactly.", About.FIT)
     if rms > stitch_width / 3:
         yield (
             f"The stuffed outline lies {in_mm(rms)} from the drawing on average, which is more "
@@ -137,7 +134,7 @@ def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, l
             excess = -stretch * counts[number - 1]
             many = max(1, round(excess))
             stitches = f"{many} stitch{'es' if many > 1 else ''}"
-            yield f"Expect a ruffle in round {number}: about {stitches} too many."
+            yield Note(f"Expect a ruffle in round {number}: about {stitches} too many.", About.FORM)
 
 
 def small_notes(counts: Sequence[int], wanted: Sequence[float], *, stitch_width: float) -> Iterator[str]:
@@ -199,19 +196,22 @@ def assumption_notes(*, measured: bool, closing: float, edge: str) -> Iterator[s
             " Yarn and hands differ: work one ball, measure it, and put it into the part file "
             "([stuffing] ball)."
         )
-    yield told
+    yield Note(told, About.ASSUMED)
     if closing:
-        yield (
+        yield Note(
             f"The drawn-in end is assumed to close over {CLOSING_ROWS:g} of a round's height "
-            f"({in_mm(closing)})."
+            f"({in_mm(closing)}).",
+            About.ASSUMED,
         )
     if edge == "held":
-        yield (
+        yield Note(
             'The open edge is taken as sewn to something stiff (edge = "held"), which keeps it as wide as '
-            "drawn."
+            "drawn.",
+            About.ASSUMED,
         )
     if edge == "free":
-        yield (
+        yield Note(
             'The open edge is taken as free (edge = "free"): stuffing draws it upright, so it may come out '
-            "narrower or wider than drawn."
+            "narrower or wider than drawn.",
+            About.ASSUMED,
         )

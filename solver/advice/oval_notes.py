@@ -175,5 +175,6 @@ def slack_note(form: StuffedForm) -> str:
     slack = [number for number in range(2, last + 1) if stretch[number] < -RUFFLE]
     if not slack:
         return ""
-    rounds = f"Round {slack[0]} hangs" if len(slack) == 1 else f"{len(slack)} rounds, {slack[0]} first, hang"
-    return f"{rounds} slack: too many stitches for its place. It may ripple there."
+    if len(slack) == 1:
+        return f"Round {slack[0]} may ripple a little."
+    return f"Rounds {', '.join(map(str, slack[:-1]))} and {slack[-1]} may ripple a little."

@@ -110,6 +110,7 @@ def _ended_from_outside() -> Iterator[None]:
 @click.group(
     cls=_Telling, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
 )
+@click.version_option(package_name="plumpline", prog_name="plumpline")
 @click.pass_context
 def main(ctx: click.Context) -> None:
     """Turn the shape of a stuffed toy part into written rounds of single crochet.

@@ -89,12 +89,14 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
 
         drawn = Outline(solved.kind.drawing(solved.part))
         outline, off = solved.form.outline, solved.deviation
-        save_figure(draw_comparison(drawn, outline, off, size_table(solved), **words).figure, out)
+        width = solved.part.gauge.stitch_width
+        axes = draw_comparison(drawn, outline, off, size_table(solved), stitch_width=width, **words)
+        save_figure(axes.figure, out)
         return
     from viz.oval_comparison import draw_oval_comparison
 
-    axes = draw_oval_comparison(solved.views, _sections(solved), size_table(solved), **words)
-    save_figure(axes[0].figure, out)
+    views = draw_oval_comparison(solved.views, _sections(solved), size_table(solved), **words)
+    save_figure(views[0].figure, out)
 
 
 def _edited(solved: Solved, page: Path, number: int) -> tuple[Solved, list[str]]:

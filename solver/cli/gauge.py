@@ -203,7 +203,7 @@ def _weight(text: str) -> Any:
     from solver.trade import yarn_weights
 
     for weight in yarn_weights():
-        if text.strip().lower() in (weight.name, str(weight.number)):
+        if text.strip().lower() in (weight.name, str(weight.number), *weight.also):
             return weight
     known = ", ".join(f"{weight.number} {weight.name}" for weight in yarn_weights())
     raise InputError(
@@ -229,8 +229,8 @@ def _told(found: Measured, ball: BallFit | None) -> list[str]:
         )
     if ball:
         lines.append(
-            f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}: p/k = {ball.pressure:.5f} per "
-            f"mm, give or take {ball.pressure_error / ball.pressure:.0%} for the tape alone."
+            f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}, "
+            f"give or take {ball.pressure_error / ball.pressure:.0%} of that for the tape alone."
         )
         lines.append(
             f"Along a part the fabric is {ball.stiffness_ratio:.2f} times as stiff as round it (k_w/k_c), "
@@ -284,6 +284,9 @@ def _gauge_file(found: Measured, ball: BallFit | None) -> str:
     ]
     if gauge.thickness:
         lines.append(f'thickness = "{gauge.thickness:g} mm"')
+    if not found.is_guess and ball:
+        share = max(found.on_reference(ball)) / 100
+        lines.append(f"error = {share:.3f}   # share by which sizes may be off, gauge and ball together")
     if ball:
         lines.append(f"stiffness_ratio = {gauge.stiffness_ratio:.5g}   # along a part over round it")
         lines += ["", "[stuffing]", f"stretch = {ball.stretch:.5g}   # your own ball, solved from its counts"]

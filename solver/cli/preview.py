@@ -111,6 +111,7 @@ class _Shown:
     title: str
     form: StuffedForm
     words: str = ""
+    colours: tuple[str, ...] = ()
 
     @property
     def sizes(self) -> str:
@@ -132,7 +133,8 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.stretch if stretch else None,
+        stretch=form.stretch if stretch and not form.is_flat else None,
+        colours=shown.colours,
         camera=Camera(tilt=80.0) if form.is_flat else None,
         title=shown.title,
     )
@@ -147,10 +149,11 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     solved = solved_part(part.worked(increases=Increases(increases)) if increases else part)
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
-        return _Shown(part.title, solved.form if part.is_stuffed else solved.form.turned_over())
+        form = solved.form if part.is_stuffed else solved.form.turned_over()
+        return _Shown(part.title, form, colours=solved.materials.round_colours)
     with progress("Solving the form stitch by stitch"):
         form = in_space(solved)
-    return _Shown(part.title, form, _swing_words(form, increases))
+    return _Shown(part.title, form, _swing_words(form, increases), solved.materials.round_colours)
 
 
 def _swing_words(form: StuffedForm, increases: str) -> str:

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 from solver.cli.paragraphs import WIDTH
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
+from solver.notes import About
 from solver.search.flat_oval import LastRound
-from solver.units import in_both
+from solver.units import in_both, in_mm
+from solver.wanted.gauge import PUBLISHED
 
 if TYPE_CHECKING:
     from solver.notation.writer import Line
@@ -19,25 +21,34 @@ if TYPE_CHECKING:
     from solver.wanted.gauge import Gauge
 
 
-def report(solved: Solved, *, spelled: bool = False) -> str:
-    """Return everything about a solved part for its maker.
+NEW = (About.LIMIT, About.FIT, About.FORM)
+"""What the notes of a short report are about; the others are the same for many parts."""
+
+
+def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
+    """Return a solved part for its maker: its rounds, its size, what it takes, and what is new to read.
 
     Parameters
     ----------
     solved : Solved
     spelled : bool
         Write every round out, without brackets and abbreviations.
+    full : bool
+        Tell everything: the key to the writing, every size, what amounts and form rest on.
     """
     part, terms, colours = solved.part, solved.part.work.terms, solved.materials.round_colours
     flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
-    lines = [part.title, "", *wrap(gauge_line(part.gauge, words(terms)["gauge"].one), WIDTH), ""]
+    lines = [*wrap(tiny_part(solved), WIDTH), part.title, ""]
+    lines += [*wrap(gauge_line(part.gauge, words(terms)["gauge"].one), WIDTH), ""]
     for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
         lines += wrapped(line)
+    reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)
+    new = [note for note in solved.notes if getattr(note, "about", About.FORM) in NEW]
     for heading, items in (
-        ("Size when stuffed" if part.is_stuffed else "Size", sizes(solved)),
-        ("Materials", solved.materials.sentences()),
-        ("How to read it", standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)),
-        ("Notes", solved.notes),
+        ("Size when stuffed" if part.is_stuffed else "Size", sizes(solved) if full else size_lines(solved)),
+        ("Materials", solved.materials.sentences() if full else solved.materials.in_short()),
+        ("How to read it", reading if full else ()),
+        ("Notes", solved.notes if full else new),
         ("Cautions", solved.cautions),
     ):
         told = list(items)
@@ -46,6 +57,48 @@ def report(solved: Solved, *, spelled: bool = False) -> str:
             for item in told:
                 lines += wrap(item, WIDTH, initial_indent="- ", subsequent_indent="  ")
     return "\n".join(lines)
+
+
+TINY = 15.0
+"""A stuffed part whose greatest size is less is asked about: mm may not be what was meant. [mm]"""
+
+
+def tiny_part(solved: Solved) -> str:
+    """Return the question whether so small a part was meant; empty for others."""
+    greatest = max(size for name, _, size in size_table(solved) if name in ("length", "width", "height"))
+    if greatest >= TINY:
+        return ""
+    return (
+        f"Is that what you meant? This part is {in_mm(greatest)} in all. A bare number is in millimetres; "
+        'write "8 cm" or "3 in" for other units.'
+    )
+
+
+def size_lines(solved: Solved) -> Iterator[str]:
+    """Yield what the part comes out at, what that is worth, and what it was drawn as where that differs."""
+    row, error = solved.part.gauge.row_height, solved.part.gauge.error
+    table = {name: (wanted, got) for name, wanted, got in size_table(solved) if name != "volume"}
+    told = [f"{in_both(got)} {_WORDS[name]}" for name, (_, got) in table.items()]
+    greatest = max(got for name, (_, got) in table.items() if name != "girth")
+    worth = f", give or take {in_mm(max(round(error * greatest), 1))}"
+    if not solved.part.is_stuffed:
+        worth = ""
+    elif error == PUBLISHED:
+        worth += f" (published toys against this model: {error:.0%})"
+    yield f"{', '.join(told[:-1])}, {told[-1]}{worth}."
+    off = [
+        f"{in_mm(wanted)} {_WORDS[name]}"
+        for name, (wanted, got) in table.items()
+        if name != "girth" and abs(got - wanted) > max(AS_DRAWN * wanted, row / 2)
+    ]
+    if off:
+        yield f"Drawn {' and '.join(off)}."
+
+
+AS_DRAWN = 0.015
+"""Share of a size by which it may differ from the drawn one, or half a row, before that is told."""
+
+_WORDS = {"height": "high", "width": "wide", "length": "long", "girth": "round"}
 
 
 def wrapped(line: Line) -> list[str]:
@@ -66,6 +119,9 @@ def sizes(solved: Solved) -> Iterator[str]:
         else:
             told = "Girth seen from above" if name == "girth" and along_chain else name.capitalize()
             yield f"{told}: {in_both(got)}; wanted {in_both(wanted)}."
+    if solved.greatest < solved.part.gauge.stitch_width / 4:
+        yield "It is as drawn: nowhere more than a quarter of a stitch away."
+        return
     what = "outline" if solved.deviation or not solved.part.is_stuffed else "surface"
     yield (
         f"Its {what} lies {solved.rms:.1f} mm from the wanted one on average (root mean square), "
@@ -83,7 +139,4 @@ def size_table(solved: Solved) -> list[tuple[str, float, float]]:
 def gauge_line(gauge: Gauge, word: str) -> str:
     """Return a gauge as a sentence that begins with a word for it."""
     across, along = (100.0 / size for size in (gauge.stitch_width, gauge.row_height))
-    return (
-        f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rounds to 10 cm, "
-        f"worked in rounds. A stitch is {gauge.stitch_width:.1f} mm wide and {gauge.row_height:.1f} mm tall."
-    )
+    return f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rounds to 10 cm, worked in rounds."

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 )
 @part_file
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
+@click.option("--full", is_flag=True, help="Tell everything: the key, every size, what the amounts rest on.")
 @click.option("--spelled", is_flag=True, help="Write every round out: no brackets, no abbreviations.")
 @click.option(
     "--terms",
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Write to this file instead of the screen.",
 )
-def rounds(file: Path, as_json: bool, spelled: bool, terms: str | None, out: Path | None) -> None:
+def rounds(file: Path, as_json: bool, full: bool, spelled: bool, terms: str | None, out: Path | None) -> None:
     """Write the rounds of a part, and tell the size that they will come out at.
 
     Of a toy file, the whole pattern: each part once, then the joining, by eye and by count.
@@ -45,7 +46,9 @@ def rounds(file: Path, as_json: bool, spelled: bool, terms: str | None, out: Pat
         text = _toy(toy, as_json=as_json, spelled=spelled)
     else:
         solved = solved_part(part_of(file, terms=terms))
-        text = _json(solved.as_dict(spelled=spelled)) if as_json else report(solved, spelled=spelled)
+        text = (
+            _json(solved.as_dict(spelled=spelled)) if as_json else report(solved, spelled=spelled, full=full)
+        )
     if out is None:
         click.echo(text)
         return

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from solver.notation.entries import Entry
 from solver.notation.lexicon import pieces
 from solver.notation.reader import Read
 from solver.notation.words import words
@@ -29,7 +30,7 @@ def endings(found: Read) -> tuple[str, ...]:
     for line, after in zip(lines, (*lines[1:], None), strict=False):
         if after is None or after.part != line.part:
             stop = after.entry.line if after else len(found.page.texts) + 1
-            told[line.part] = _ending(_behind(found, line.entry.line, stop), found.page.lexicon.code)
+            told[line.part] = _ending(_behind(found, line.entry, stop), found.page.lexicon.code)
     return tuple(told)
 
 
@@ -38,8 +39,9 @@ def tells_of_seam(text: str, code: str) -> bool:
     return _ending([text], code) == "seamed"
 
 
-def _behind(found: Read, last: int, stop: int) -> list[str]:
-    """Return the lines from a part's last round to the next part or heading."""
+def _behind(found: Read, entry: Entry, stop: int) -> list[str]:
+    """Return the lines from the end of a part's last round to the next part or heading."""
+    last = entry.line + entry.text.count("\n")
     told: list[str] = []
     for text in found.page.texts[last - 1 : max(stop - 1, last)]:
         if told and text.rstrip().endswith(":"):

@@ -223,13 +223,13 @@ def _over(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
     names = solved.kind.measures
     sizes = [(name, getattr(solved.wanted, name), getattr(solved.got, name)) for name in names]
-    title = {"title": solved.part.title}
+    title = solved.part.title
     if solved.deviation:
         drawn = Outline(solved.kind.drawing(solved.part))
-        axes = draw_comparison(drawn, solved.form.outline, solved.deviation, sizes, **title)
+        axes = draw_comparison(drawn, solved.form.outline, solved.deviation, sizes, title=title)
         save_figure(axes.figure, path)
         return
-    save_figure(draw_oval_comparison(solved.views, [], sizes, **title)[0].figure, path)
+    save_figure(draw_oval_comparison(solved.views, [], sizes, title=title)[0].figure, path)
 
 
 def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:

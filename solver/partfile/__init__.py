@@ -115,7 +115,9 @@ def part_of_tables(
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
-        shape_table = _checked(problems, schema.shape_table(kind.kind), tables["shape"], "shape")
+        shape_table = _checked(
+            problems, schema.shape_table(kind.kind), {**tables["shape"], "kind": kind.kind}, "shape"
+        )
 
     gauge = stuffing = None
     if gauge_table:
@@ -162,7 +164,7 @@ def _drawn(
                 work = along_chain(table, shape) if along else how_worked(table, wanted)
     elif isinstance(shape, RoundTable) and not shape.is_oval:
         with problems.of("shape", "points"):
-            wanted = shape.outline(start=table.start, finish=table.finish)
+            wanted = shape.cut_outline(start=table.start, finish=table.finish)
             work = how_worked(table, wanted)
     else:
         with problems.of("work"):

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Annotated, Any
 
 from pydantic import (
     BaseModel,
+    BeforeValidator,
     ConfigDict,
     Field,
     StringConstraints,
@@ -40,7 +42,7 @@ _Title = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=PRINTED),
 ]
-_Kind = Annotated[str, one_of(KINDS)]
+_Kind = Annotated[str, one_of(KINDS), BeforeValidator(lambda kind: ALIASES.get(str(kind), kind))]
 _Firmness = Annotated[str, one_of(FIRMNESS)]
 _Start = Annotated[str, one_of(("ring", "open", "chain"))]
 _Finish = Annotated[str, one_of(("cinched", "open", "seamed"))]
@@ -51,6 +53,9 @@ _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
+
+ALIASES = {"sphere": "ball"}
+"""Other words for shapes."""
 
 _ROWS = f"{LEAST_ROWS:g} to {MOST_ROWS:g}"
 _Rows = Annotated[float, Field(ge=LEAST_ROWS, le=MOST_ROWS)]
@@ -90,6 +95,9 @@ class GaugeTable(Table):
         f"{STIFFNESS_RATIOS[0]:g} to {STIFFNESS_RATIOS[1]:g}",
     )
 
+    error: Annotated[float, Field(ge=0.0, le=0.5)] | None = Field(
+        None, description="the share by which sizes may be off, 0 to 0.5, as `plumpline gauge` tells it"
+    )
     lean: Annotated[float, Field(ge=-1.0, le=1.0)] | None = Field(
         None,
         description="how many stitches the beginning of the round moves on with every round, -1 to 1",
@@ -108,6 +116,10 @@ class GaugeTable(Table):
 
     def gauge(self) -> Gauge:
         """Return the gauge that was measured."""
+        measured = self._measured()
+        return measured if self.error is None else replace(measured, error=self.error)
+
+    def _measured(self) -> Gauge:
         heights = Heights(**self.heights.model_dump()) if self.heights else HEIGHTS
         if circle := self.circle:
             return Gauge.from_circle(

@@ -48,6 +48,19 @@ def _straight(value: object) -> float | Sides:
     return pairs
 
 
+def _cut(value: object) -> float:
+    """Return where a part is cut: a length, or a share of its height as a number below zero. [mm]"""
+    if isinstance(value, str) and value.rstrip().endswith("%"):
+        try:
+            share = float(value.rstrip()[:-1]) / 100
+        except ValueError:
+            share = 0.0
+        if not 0 < share < 1:
+            raise told(Problem("a share of the height is above 0 and below 100 %", got=as_written(value)))
+        return -share
+    return size_of(value)
+
+
 def _side(entry: object, number: int) -> tuple[float, float]:
     """Return one entry of a list of straight sides: height and length. [mm]"""
     if not isinstance(entry, list) or len(entry) != 2:
@@ -60,6 +73,7 @@ def _side(entry: object, number: int) -> tuple[float, float]:
         raise told(replace(problem, rule=f"entry {number} of straight: {problem.rule}")) from None
 
 
+_Cut = Annotated[float, BeforeValidator(_cut)]
 _Straight = Annotated[float | Sides, BeforeValidator(_straight)]
 _Pair = Annotated[list[Signed], Field(min_length=2, max_length=2)]
 _Between = Annotated[str, one_of(("smooth", "straight"))]
@@ -73,6 +87,10 @@ class RoundTable(ShapeTable):
     section: _Section = Field("round", description='"round" or "oval"')
     straight: _Straight | None = Field(
         None, description="a length: of the straight sides of an oval section; or a list of [height, length]"
+    )
+
+    cut: _Cut | None = Field(
+        None, description='a length from the end worked first, where the part ends open; or a share, "80 %"'
     )
 
     @model_validator(mode="after")
@@ -96,11 +114,22 @@ class RoundTable(ShapeTable):
         """Return the wanted outline, its ends as the work asks; as usual for the shape where it doesn't."""
         raise NotImplementedError
 
+    def cut_outline(self, *, start: str | None, finish: str | None) -> Outline:
+        """Return the wanted outline, ended open where it is cut."""
+        if self.cut is None:
+            return self.outline(start=start, finish=finish)
+        if finish not in (None, "open"):
+            remedy = "Leave finish out, or cut."
+            raise InputError(Problem("a part that is cut ends open there", got=f'"{finish}"', remedy=remedy))
+        whole = self.outline(start=start, finish=None)
+        height = self.cut if self.cut > 0 else -self.cut * whole.height
+        return whole.cut(height)
+
     def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
         """Return the outline drawn out along the straight sides."""
         assert self.straight is not None  # as an oval section has
         ends = {"open": "open", "seamed": "cinched", "cinched": "cinched"}
-        outline = self.outline(start="ring", finish=ends[finish] if finish else None)
+        outline = self.cut_outline(start="ring", finish=ends[finish] if finish else None)
         return drawn_out(outline, self.straight)
 
 
@@ -167,7 +196,7 @@ class NamedTable(RoundTable):
 
     def outline(self, *, start: str | None, finish: str | None) -> Outline:
         """Return the shape's outline at its sizes."""
-        sizes = self.model_dump(exclude={"kind", "first", "section", "straight"}, exclude_none=True)
+        sizes = self.model_dump(exclude={"kind", "first", "section", "straight", "cut"}, exclude_none=True)
         first = getattr(self, "first", None)
         shape = named_shapes()[self.kind]
         return shape.outline(

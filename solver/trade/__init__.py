@@ -29,6 +29,8 @@ class YarnWeight:
         Hooks for such fabric. [mm]
     metres_per_100g : tuple of two float
         Common practice, no source. [m]
+    also : tuple of str
+        Other words for it (common practice, no source).
     """
 
     number: int
@@ -36,6 +38,7 @@ class YarnWeight:
     stitches: tuple[float, float]
     hook_mm: tuple[float, float]
     metres_per_100g: tuple[float, float]
+    also: tuple[str, ...] = ()
 
     @property
     def toy_stitches(self) -> float:
@@ -61,6 +64,7 @@ def yarn_weights() -> tuple[YarnWeight, ...]:
         YarnWeight(
             number=row["number"],
             name=row["name"],
+            also=tuple(row.get("also", ())),
             **{key: (row[key][0], row[key][1]) for key in ("stitches", "hook_mm", "metres_per_100g")},
         )
         for row in _table("yarn-weights")["weight"]

@@ -20,10 +20,13 @@ ROWS_ASSUMED = (
     "Toys in rounds come near to that (within about a tenth); a measured swatch is surer."
 )
 """What is told when a gauge has no rows."""
-FIRMNESS = {"light": 0.01, "medium": 0.02, "firm": 0.05, "very firm": 0.08}
+FIRMNESS = {"light": 0.003, "medium": 0.006, "firm": 0.012, "very firm": 0.03}
 """Stretch of the fabric for each word: assumed (published toys fit 0 to 0.02; common practice, no source)."""
 STIFFNESS_RATIOS = (0.2, 5.0)
 """Stiffness along a part over stiffness round it, k_w/k_c, that a fabric may have; 1 where not measured."""
+PUBLISHED = 0.05
+"""Root mean square share by which five published toys with gauge, counts and size lie off this model (common
+practice, no source): what a size is worth where nothing was measured."""
 DEFAULT_FIRMNESS = "medium"
 GREATEST_STRETCH = 0.15
 """Stretch of fabric beyond which a measured ball contradicts its gauge."""
@@ -43,6 +46,9 @@ class Gauge:
         Of the fabric, at most 40; sizes of parts and balls are outside sizes by so much. [mm]
     stiffness_ratio : float
         k_w/k_c: how much stiffer the fabric is along a part than round it, 0.2 to 5.
+    error : float
+        Share by which sizes worked out from it may be off, 0 to 0.5: of published toys (`PUBLISHED`), or less
+        where gauge and ball were measured.
     heights : Heights
         Of stitches other than single crochet.
 
@@ -56,6 +62,7 @@ class Gauge:
     row_height: float
     thickness: float = 0.0
     stiffness_ratio: float = 1.0
+    error: float = PUBLISHED
     heights: Heights = HEIGHTS
 
     def __post_init__(self) -> None:
@@ -68,6 +75,10 @@ class Gauge:
         if not 0.0 <= self.thickness <= most:
             rule = f"a fabric thickness is from 0 to {most:g} mm"
             raise InputError(Problem(rule, got=f"{self.thickness:g} mm", place="thickness"))
+        if not 0.0 <= self.error <= 0.5:
+            raise InputError(
+                Problem("an error of sizes is from 0 to 0.5", got=f"{self.error:g}", place="error")
+            )
         least, most = STIFFNESS_RATIOS
         if not least <= self.stiffness_ratio <= most:
             rule = f"a stiffness ratio is from {least:g} to {most:g}"

@@ -142,6 +142,23 @@ class Outline:
         """Return the outline moved along its axis. [mm]"""
         return Outline(self.points + np.array([0.0, distance]))
 
+    def cut(self, height: float) -> Outline:
+        """Return the outline up to a height above its first point, left open there. [mm]
+
+        Raises
+        ------
+        InputError
+            If the outline is not that high, or has come back to its axis by then.
+        """
+        base, top = float(self.points[0, 1]), float(self.points[-1, 1])
+        if not 0 < height < top - base:
+            rule = f"a part is cut above its first point and below its last, {top - base:g} mm up"
+            remedy = "Measure the cut from the end that is worked first."
+            raise InputError(Problem(rule, got=f"{height:g} mm", remedy=remedy, place="cut"))
+        below = self.points[self.points[:, 1] < base + height]
+        radius = float(np.interp(base + height, self.points[:, 1], self.points[:, 0]))
+        return Outline(np.vstack([below, [radius, base + height]]))
+
     def thinned(self, tolerance: float) -> Outline:
         """Return the outline with as few of its points as keep it within `tolerance` of itself. [mm]
 

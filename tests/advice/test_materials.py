@@ -58,7 +58,7 @@ def test_yarn_without_a_swatch_is_a_guess_per_area() -> None:
     assert sum("guess" in sentence for sentence in got.sentences()) >= 3
 
 
-@pytest.mark.parametrize(("stretch", "grams"), [(0.01, 5.0), (0.08, 10.0)])
+@pytest.mark.parametrize(("stretch", "grams"), [(0.003, 5.0), (0.03, 10.0)])
 def test_stuffing(stretch: float, grams: float) -> None:
     """Half a litre takes 5 g when soft and 10 g when very firm (common practice, no source)."""
     got = of_tube(Supplies(), stretch=stretch).stuffing
@@ -110,9 +110,9 @@ def test_ranges_of_what_is_guessed() -> None:
 
 
 def test_what_else_is_told() -> None:
-    """The quickest rate stands first, as the least hours do; tails are left out where there are some."""
+    """The least time stands first; tails are left out where there are some."""
     told = "\n".join(of_tube(Supplies()).sentences())
-    assert "0.18 to 0.73 hours at 1200 to 300 stitches an hour" in told
+    assert "10 to 45 minutes" in told
     assert "Tails for sewing are not counted" in told
     closed = Piece(Start.RING, 0, (Round.plain(6),), Finish.CINCHED)
     got = materials(closed, Supplies(), gauge=GAUGE, stretch=0.02, volume=1e3, heights=np.zeros(3))
@@ -147,13 +147,13 @@ def test_a_colour_of_no_round_is_told() -> None:
 
 
 def test_small_amounts_are_not_told_as_nothing() -> None:
-    """A flat piece of 12 stitches takes 0.01 hours at the least, and no stuffing."""
+    """A flat piece of 12 stitches takes minutes, and no stuffing."""
     piece = Piece(Start.RING, 0, (Round.plain(12),), Finish.CINCHED)
     yarn = Yarn(grams_per_stitch=0.002, metres_per_100g=50)
     got = materials(piece, Supplies(yarn=yarn), gauge=GAUGE, stretch=0.02, volume=0.0, heights=np.zeros(3))
     told = "\n".join(got.sentences())
     assert "0.012 m, 0.013 yards, 0.024 g" in told
-    assert "about 0.01 to 0.04 hours" in told
+    assert "about 5 minutes" in told
     assert "tuffing" not in told
     assert "filling" not in told
 
@@ -228,7 +228,7 @@ def test_gauge_file(tmp_path: Path) -> None:
     assert part.stuffing.measured
     assert part.supplies.yarn.metres_per_100g == 240
     part_file.write_text('gauge = "gauge.toml"\n[stuffing]\nfirmness = "firm"\n' + shape)
-    assert load(part_file).stuffing.stretch == 0.05
+    assert load(part_file).stuffing.stretch == 0.012
     (tmp_path / "gauge.toml").write_text("[gauge]\nstiches = 21\n")
     with pytest.raises(InputError, match=r"gauge\.toml.*stitches"):
         load(part_file)

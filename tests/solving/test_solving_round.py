@@ -12,7 +12,7 @@ from solver.rounds import Round, Stitch
 from solver.solving.solved import Solved, solve
 from solver.wanted.outline import turning_directions
 
-GAUGE = "[gauge]\nstitches = 20\nrows = 20\n"
+GAUGE = "[gauge]\nstitches = 20\nrows = 20\n[stuffing]\nstretch = 0.02\n"
 BALL = GAUGE + '[shape]\nkind = "ball"\nwidth = "67 mm"\n'
 SHAPES = {
     "egg": 'kind = "egg"\nheight = 85\nwidth = 62',
@@ -86,15 +86,15 @@ def test_stretch_is_that_of_the_firmness(buoy: Solved) -> None:
 
 @pytest.fixture(scope="module")
 def grid() -> list[Solved]:
-    """Solve six shapes at four gauges, each with another firmness."""
-    firmness = ("light", "medium", "firm", "very firm")
+    """Solve six shapes at four gauges, each stuffed as firmly as the bars were set at."""
+    stretches = (0.01, 0.02, 0.05, 0.08)
     return [
         solved(
-            f'[gauge]\nstitches = {stitches}\nrows = {rows}\n[stuffing]\nfirmness = "{word}"\n'
+            f"[gauge]\nstitches = {stitches}\nrows = {rows}\n[stuffing]\nstretch = {stretch}\n"
             f"[shape]\n{shape}\n{EXACT}"
         )
         for shape in SHAPES.values()
-        for (stitches, rows), word in zip(GAUGES, firmness, strict=True)
+        for (stitches, rows), stretch in zip(GAUGES, stretches, strict=True)
     ]
 
 
@@ -184,7 +184,7 @@ def test_open_ends_start_from_a_chain_and_end_wide() -> None:
 
 def test_a_thick_fabric_comes_out_at_the_outside_size() -> None:
     """With a thickness the file's sizes and the told ones are outside sizes."""
-    solution = solved(BALL.replace("[shape]", 'thickness = "4 mm"\n[shape]'))
+    solution = solved(BALL.replace("rows = 20", 'rows = 20\nthickness = "4 mm"'))
     assert_allclose(solution.wanted.width, 67.0, atol=0.01)
     assert_allclose(solution.got.width, 67.0, rtol=0.02)
     assert_allclose(solution.form.width, solution.got.width - 4.0)
@@ -205,10 +205,10 @@ def test_half_a_round_is_told_with_the_height_that_fits() -> None:
     """A misfit of rounds is told; scaled as the note says, the part has next to none."""
     solution = solved(BALL.replace("67 mm", "65 mm"))
     assert abs(solution.misfit) > 0.3
-    assert any("than a whole number" in note for note in solution.notes)
+    assert any("rounds exactly" in note for note in solution.notes)
     fitting = solved(BALL.replace("67 mm", f"{65 * solution.scale_to_fit:.3f} mm"))
     assert abs(fitting.misfit) < 0.02
-    assert not any("than a whole number" in note for note in fitting.notes)
+    assert not any("rounds exactly" in note for note in fitting.notes)
 
 
 @pytest.mark.parametrize(

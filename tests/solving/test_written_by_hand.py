@@ -169,8 +169,8 @@ def test_edited_rounds_are_told_of_in_every_place(solved: Solved) -> None:
     assert len(data["rounds"]) == len(rounds)
     assert data["form"]["height_mm"] == edited.got.height
     assert edited.notes != solved.notes
-    page = report(edited)
-    assert f"Height: {in_both(edited.got.height)}" in page
+    assert in_both(edited.got.height) in report(edited)
+    assert f"Height: {in_both(edited.got.height)}" in report(edited, full=True)
 
 
 def test_what_a_report_tells_of_sizes_is_what_a_picture_tells(solved: Solved) -> None:

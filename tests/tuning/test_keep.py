@@ -40,7 +40,7 @@ def test_scaled_to_a_size(name: str, measure: str, factor: float) -> None:
 HARD = {
     "ball between two rounds": ("stitches = 20\nrows = 20", 'kind = "ball"\nwidth = 64', "", "height", 44.8),
     "volume between two rounds": (
-        'stitches = 20\nrows = 20\n[stuffing]\nfirmness = "light"',
+        "stitches = 20\nrows = 20\n[stuffing]\nstretch = 0.01",
         'kind = "ball"\nwidth = 64',
         "",
         "volume",
@@ -54,7 +54,7 @@ HARD = {
         96.1,
     ),
     "sixes": (
-        'stitches = 17\nrows = 17\n[stuffing]\nfirmness = "light"',
+        "stitches = 17\nrows = 17\n[stuffing]\nstretch = 0.01",
         'kind = "spheroid"\nheight = 60\nwidth = 78',
         "multiple = 6",
         "width",

@@ -30,7 +30,7 @@ KINDS = {
 def part(name: str, work: str = "") -> OvalPart:
     """Return one of the parts, firm, at 20 x 21 over 10 cm."""
     gauge, shape, usual = KINDS[name]
-    stuffing = "" if name == "mat" else '[stuffing]\nfirmness = "firm"\n'
+    stuffing = "" if name == "mat" else "[stuffing]\nstretch = 0.05\n"
     text = (
         f"[gauge]\nstitches = 20\nrows = 21\n{gauge}\n{stuffing}[shape]\n{shape}\n"
         f'[work]\nstart = "chain"\n{usual}\n{work}\n'
@@ -91,6 +91,13 @@ def test_a_given_chain_is_left_out() -> None:
     missed = size_of(small, "volume") - 9.0
     assert abs(missed) > 0.09
     assert f"comes out {abs(missed):.1f} ml {'over' if missed > 0 else 'under'}" in small.notes[-1]
+
+
+def test_a_multiple_is_kept() -> None:
+    """A scaled drawing's ends are multiples as the part file asks."""
+    got = scaled_to(part("snout", "multiple = 2"), measure="length", target=70.0)
+    assert not any((count // 2 - got.piece.side) % 2 for count in got.piece.counts)
+    assert abs(size_of(got, "length") - 70) <= 5 / 2
 
 
 @pytest.mark.parametrize("name", KINDS)

@@ -72,9 +72,9 @@ def test_unusual_gauge_is_noted(rows: float, noted: bool) -> None:
 
 def test_firmness_words() -> None:
     """Each firmness word stands for its assumed stretch, and says that it is assumed."""
-    assert FIRMNESS == {"light": 0.01, "medium": 0.02, "firm": 0.05, "very firm": 0.08}
+    assert FIRMNESS == {"light": 0.003, "medium": 0.006, "firm": 0.012, "very firm": 0.03}
     stuffing = Stuffing.of_firmness("very firm")
-    assert stuffing.stretch == 0.08
+    assert stuffing.stretch == 0.03
     assert stuffing.origin == "very firm stuffing, assumed"
 
 

@@ -221,7 +221,7 @@ def test_sizes_that_do_not_fit(name: str, sizes: dict[str, float], message: str)
     [
         (
             lambda s: s["ball"].outline({"width": 60.0}, start_open=True),
-            "start of this ball lies on its axis",
+            "start of this ball closes to a point",
         ),
         (lambda s: s["cone"].outline(s["cone"].example, start_open=True), "start of this cone"),
         (lambda s: s["egg"].outline(s["egg"].example, finish_open=True), "finish of this egg"),

@@ -124,8 +124,9 @@ class Shape:
             if is_open and points[end, 0] == 0.0:
                 raise InputError(
                     Problem(
-                        f"the {place} of this {self.name} lies on its axis and can't be open",
-                        remedy=f'Leave {place} out, or draw the part with points (kind = "outline").',
+                        f"the {place} of this {self.name} closes to a point, and can't be open",
+                        remedy=f"Leave {place} out; for an open neck, cut it where you want it: "
+                        'cut = "62 mm" from the end worked first, or cut = "80 %".',
                         place=place,
                     )
                 )
