@@ -32,7 +32,7 @@ PLAIN = 0.22
 @pytest.mark.parametrize("name", NEAR)
 @pytest.mark.parametrize("rounds", Fit)
 def test_round_sample(name: str, rounds: Fit) -> None:
-    """A sample comes out near its drawing and turns where it does, and none ruffles."""
+    """A sample comes out near its drawing and turns where it does; exact rounds do not ruffle."""
     part = load(FOLDER / f"{name}.toml")
     assert isinstance(part, Part)
     part = replace(part, work=replace(part.work, fit=rounds))
@@ -52,7 +52,8 @@ def test_round_sample(name: str, rounds: Fit) -> None:
     outlined = iter(turning_directions(part.outline.points[:, 0], slack=0.1))
     turns = turning_directions(np.array(counts, dtype=float), slack=0.0)
     assert all(direction in outlined for direction in turns)
-    assert not any("ruffle" in note for note in solution.notes)
+    if rounds is Fit.EXACT:
+        assert not any("ruffle" in note for note in solution.notes)
     assert not any(count % part.work.multiple for count in counts)
 
 

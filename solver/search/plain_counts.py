@@ -19,7 +19,7 @@ from solver.wanted.outline import Outline
 SIZE_SHARE, SIZE_ROWS = 0.015, 0.5
 """Of a height or width, and rows, the greater of which it may be off by."""
 
-NEARNESS = (130.0, 350.0)
+NEARNESS = (420.0, 900.0)
 """Things to read that a misfit of the whole tolerance is worth, and where that leads out of it."""
 
 AIM_SHARE = 0.01
@@ -31,7 +31,7 @@ MARGIN = 0.88
 STRAY = 0.5
 """Share of the tolerance, beyond the nearest counts, that is granted where those are out of it themselves."""
 
-RIPPLE, RIPPLE_PRICE = 0.1, 3.0
+RIPPLE, RIPPLE_PRICE = 0.1, 25.0
 """Part of a round's stitches that may hang slack before it shows; what each such round costs, in things to
 read."""
 
@@ -101,7 +101,7 @@ def plainest(outline: Outline, making: Making, rest: RestFabric, *, exact: Trial
     if _sixes_suit(outline, making) and (found := _in_sixes(outline, making, choices, exact)):
         return found
     granted: _Judged | None = None
-    for nearness, uneven in (*((one, False) for one in NEARNESS), (NEARNESS[-1], True)):
+    for nearness, uneven in (*((one, False) for one in NEARNESS), (NEARNESS[0], True)):
         best = _Search(outline, making, exact, nearness, uneven=uneven).over(choices)
         if best and best.within is Within.TOLERANCE:
             return best.trial

@@ -16,10 +16,10 @@ from solver.search.counts import LEAST_OF_FLAT
 from solver.search.making import Making
 from solver.search.rows import Rows
 
-EVEN, WHOLE, SHAPED, UNEVEN = 1.0, 1.0, 2.0, 16.0
+EVEN, WHOLE, SHAPED, UNEVEN = 1.0, 1.0, 2.0, 50.0
 """Things to read: in even rounds, in "inc x 6", in "(4 sc, inc) x 6"; what a round of no one repeat costs."""
 
-TURN = 7.5
+TURN = 14.0
 """What a change of step costs, in things to read."""
 
 USUAL = {6: 0.0, 3: 0.5, 5: 2.0, 4: 2.0, 2: 5.0, 1: 10.0}
