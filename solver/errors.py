@@ -98,6 +98,7 @@ class ConvergenceError(PlumplineError):
     """
 
     def __init__(self, *, what: str, iterations: int, residual: float, tried: str) -> None:
+        self.what = what
         self.iterations = iterations
         self.residual = residual
         super().__init__(

@@ -17,7 +17,7 @@ from matplotlib.path import Path as Polygon
 
 from solver.arrays import Floats, Ints
 from solver.form.fabric import StitchFabric
-from solver.rounds import Finish, Start
+from solver.rounds import Start
 from solver.toy.beads import Bead
 from viz.camera import Camera
 from viz.colours import SAND
@@ -71,11 +71,14 @@ class Skin:
         [mm]
     colours : tuple of str
         Of each round; empty for plain yarn.
+    hollow : bool
+        Whether one may look into it, at an end that is left open.
     """
 
     fabric: StitchFabric
     points: Floats
     colours: Sequence[str]
+    hollow: bool = False
 
 
 def draw_toy(
@@ -201,18 +204,29 @@ class _Canvas:
         self._near = np.full(rows * columns, -np.inf)
         self._colour = np.zeros((rows * columns, 3))
 
-    def put(self, seen: Floats, colours: Floats) -> None:
-        """Put points (k, 3) that the camera sees, the farthest first, with their colours (k, 3)."""
-        at = np.floor((np.nan_to_num(seen[:, :2], nan=-1e6) - self._low) / self.step).astype(int)
-        inside = ((at >= 0) & (at < [self._columns, self._rows])).all(axis=1)
-        dot = at[inside, 1] * self._columns + at[inside, 0]
-        near, colours = seen[inside, 2], colours[inside]
-        last: Ints = np.full(len(self._near), -1)
-        last[dot] = np.arange(len(dot))  # of points on one dot the last, which is the nearest, stays
-        here = np.flatnonzero(last >= 0)
+    def put(self, seen: Floats, which: Ints, colours: Floats) -> None:
+        """Put points that the camera sees, the farthest first.
+
+        Parameters
+        ----------
+        seen : (..., 3) float
+            Points; those without a place, nan, are left out. [mm]
+        which : (...) int
+            The colour of each.
+        colours : (c, 3) float
+        """
+        across, up, near = (seen[..., axis].ravel() for axis in range(3))
+        with np.errstate(invalid="ignore"):
+            column = ((across - self._low[0]) / self.step).astype(np.int32)
+            row = ((up - self._low[1]) / self.step).astype(np.int32)
+        outside = (row < 0) | (row >= self._rows) | (column < 0) | (column >= self._columns)
+        dot = np.where(outside, self._rows * self._columns, row * self._columns + column)
+        last = np.full(self._rows * self._columns + 1, -1, dtype=np.int32)
+        last[dot] = np.arange(len(dot), dtype=np.int32)  # of points on one dot the last, the nearest, stays
+        here = np.flatnonzero(last[:-1] >= 0)
         won = here[near[last[here]] > self._near[here]]
         self._near[won] = near[last[won]]
-        self._colour[won] = colours[last[won]]
+        self._colour[won] = colours[which.ravel()[last[won]]]
 
     def picture(self) -> Floats:
         """Return red, green, blue and whether anything is there, the upper row first."""
@@ -227,8 +241,7 @@ def _put_skin(
     patches = patches_of(skin.fabric, skin.points)
     piece = skin.fabric.piece
     facing = patches.outward @ camera.frame[2]
-    is_open = piece.finish is Finish.OPEN or piece.start is Start.OPEN
-    kept = np.flatnonzero(facing > (-np.inf if is_open else -BEHIND))
+    kept = np.flatnonzero(facing > (-np.inf if skin.hollow else -BEHIND))
     nearness = patches.corners[kept, :6].mean(axis=1) @ camera.frame[2]
     kept = kept[np.argsort(nearness, kind="stable")]
     corners, gathered = patches.corners[kept], patches.gathered[kept]
@@ -248,13 +261,14 @@ def _put_skin(
     outside = normal[:, 2] > 0
     rightward = unit(camera.seen(corners[:, 2] + corners[:, 5] - corners[:, 0] - corners[:, 3]))
     faced = np.where(outside[:, None], normal, -normal)
-    colours = np.empty((len(corners), len(u), 3))
-    looks = _looks(np.column_stack([u, v]))
-    for lean, tone, bar, pleat, where in looks:
+    shown, which = [], np.empty(len(u), dtype=np.int32)
+    for number, (lean, tone, bar, pleat, where) in enumerate(_looks(np.column_stack([u, v]))):
         shade = np.where(gathered, pleat, np.where(outside, tone, bar))
         leaning = unit(faced + lean * rightward * (outside & ~gathered)[:, None])
-        colours[:, where] = lit(leaning, own, shade)[:, None, :]
-    canvas.put(at.reshape(-1, 3), colours.reshape(-1, 3))
+        shown.append(lit(leaning, own, shade))
+        which[where] = number
+    first = len(shown) * np.arange(len(corners), dtype=np.int32)
+    canvas.put(at, first[:, None] + which, np.stack(shown, axis=1).reshape(-1, 3))
 
 
 def _looks(at: Floats) -> list[tuple[float, float, float, float, Ints]]:
@@ -293,7 +307,7 @@ def _put_bead(canvas: _Canvas, bead: Bead, camera: Camera) -> None:
     facing = normal @ camera.frame.T
     shine = np.clip(facing @ unit(np.array([-0.4, 0.5, 0.8])), 0, 1) ** 24
     colours = np.array(to_rgb(EYE)) + 0.85 * shine[:, None]
-    canvas.put(camera.seen(bead.middle + radius * flat), colours)
+    canvas.put(camera.seen(bead.middle + radius * flat), np.arange(count), colours)
 
 
 def _scale_bar(ax: Axes, figure: object, *, scale: float) -> None:

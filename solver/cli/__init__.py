@@ -28,8 +28,10 @@ from solver.cli.resize import resize
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
 from solver.cli.sweep import sweep
+from solver.cli.toy import toy
 from solver.cli.trace import trace
 from solver.cli.tune import tune
+from solver.cli.work import told_of_part
 from solver.errors import Notice, PlumplineError
 from solver.files.inputs import kept_whole
 
@@ -47,7 +49,7 @@ class _Telling(click.Group):
                 sys.stdout.flush()
                 return result
         except PlumplineError as error:
-            click.echo(str(error), err=True)
+            click.echo(told_of_part(error, ctx), err=True)
         except BrokenPipeError:
             raise  # whoever read us has seen enough: click ends without a word
         except OSError as error:
@@ -122,5 +124,19 @@ def main(ctx: click.Context) -> None:
         ctx.invoke(draw)
 
 
-for command in (draw, rounds, compare, preview, places, gauge, tune, resize, sweep, shapes, proof, trace):
+for command in (
+    draw,
+    rounds,
+    compare,
+    preview,
+    places,
+    toy,
+    gauge,
+    tune,
+    resize,
+    sweep,
+    shapes,
+    proof,
+    trace,
+):
     main.add_command(command)

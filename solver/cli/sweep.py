@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.progress import progress
 from solver.cli.work import RESULT, part_of
 from solver.errors import InputError, PlumplineError, Problem
 
@@ -65,8 +66,6 @@ def sweep(
     out: Path | None,
 ) -> None:
     """Solve parts in parallel, and give a table (CSV) of their sizes and materials."""
-    from tqdm import tqdm
-
     from solver.files.outfile import replacing
 
     gauges = _gauges(gauge_from, gauge_to, steps)
@@ -78,11 +77,13 @@ def sweep(
     with (
         _ended_with_us(),
         ProcessPoolExecutor(jobs, mp_context=spawn, initializer=_end_with_parent) as pool,
+        progress(f"Solving {len(work)} parts") as report,
     ):
-        done = pool.map(_row, work)
-        bar = tqdm(done, total=len(work), desc="Solving", unit="part", disable=None, leave=False)
+        rows = []
         try:
-            rows = list(bar)
+            for row in pool.map(_row, work):
+                rows.append(row)
+                report(len(rows) / len(work))
         except BrokenProcessPool as error:
             rule = "a process that solves parts works to its end, and one was ended"
             remedy = "Free some memory, or give --jobs 1 and fewer or smaller parts."

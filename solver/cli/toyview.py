@@ -45,7 +45,7 @@ def _picture(solved: SolvedToy, out: Path, told: str) -> None:
     from viz.toy import Skin, draw_toy
 
     skins = [
-        Skin(each.surface.form.fabric, each.points, each.solved.materials.round_colours)
+        Skin(each.surface.form.fabric, each.points, each.solved.materials.round_colours, each.is_hollow)
         for each in solved.copies
     ]
     stitches = sum(sum(each.solved.piece.counts) for each in solved.copies)

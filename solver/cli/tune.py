@@ -12,7 +12,7 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part, toy_of
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -81,8 +81,13 @@ def tune(
         from viz.figure import PICTURE_EXTENSIONS
 
         extension_of(plot, PICTURE_EXTENSIONS, what="a picture")
-    part = part_of(file)
     given = {"length": length, "height": height, "width": width, "girth": girth, "volume": volume}
+    if toy := toy_of(file):
+        from solver.cli.toytune import toy_tune
+
+        toy_tune(toy, given, table, by=by, as_json=as_json)
+        return
+    part = part_of(file)
     measure, targets = _targets(part, given, table, by)
     as_drawn = None if by == By.DRAWING else solved_part(part)
     tuned = [

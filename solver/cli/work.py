@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +11,7 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
+from solver.errors import ConvergenceError, InputError, PlumplineError, Problem
 
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
@@ -32,6 +34,9 @@ class _ResultFile(click.Path):
         return path
 
 
+_PART = "solver.part"
+"""Where a command keeps the part that it is about, with its file."""
+
 RESULT = _ResultFile()
 """The type of every option that names a file to write."""
 
@@ -52,7 +57,35 @@ def part_of(file: Path, *, terms: str | None = None) -> AnyPart:
     from solver.partfile import load
 
     part = load(file)
+    if context := click.get_current_context(silent=True):
+        context.meta[_PART] = file, part
     return part.worked(terms=terms) if terms else part
+
+
+def told_of_part(error: PlumplineError, context: click.Context) -> str:
+    """Return what is wrong, with the part file that it is about where that was read."""
+    if _PART not in context.meta:
+        return str(error)
+    file, part = context.meta[_PART]
+    if isinstance(error, ConvergenceError):
+        rule = f"no balance between stuffing and fabric was found ({error.iterations} steps, {error.what})"
+        return str(Problem(rule, remedy=_eased(part), place="[shape], [stuffing]", file=str(file)))
+    if isinstance(error, InputError):
+        return str(InputError(*(replace(each, file=each.file or str(file)) for each in error.problems)))
+    return str(error)
+
+
+def _eased(part: AnyPart) -> str:
+    """Return what to change in a part that has no balance: what stuffing can't hold of it, then the rest."""
+    from solver.solving.kinds import kind_of
+    from solver.wanted.gauge import FIRMNESS
+
+    helps = [limit.remedies[0] for limit in kind_of(part).limits(part) if limit.remedies]
+    if part.stuffing.stretch > FIRMNESS["light"] + 1e-9:
+        helps.append('Stuff it less (firmness = "light").')
+    if not 0.5 <= part.gauge.stiffness_ratio <= 2.0:
+        helps.append(f"Measure again: a stiffness_ratio of {part.gauge.stiffness_ratio:g} is unusual.")
+    return " ".join([*helps, "Draw it shorter, rounder, or with gentler curves; or make it two parts."])
 
 
 def solved_part(part: AnyPart) -> Solved:

@@ -7,6 +7,7 @@ import json
 from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
+from string import Template
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -67,11 +68,8 @@ def write_turntable(
         "WORDS": html.escape(words),
     }
     page = files("solver.files").joinpath("turntable.html").read_text(encoding="utf-8")
-    parts = page.split("@")
-    # every second part is a name: what is filled in is never searched for names
-    told = [filled[part] if number % 2 else part for number, part in enumerate(parts)]
     with replacing(path) as temporary:
-        temporary.write_text("".join(told), encoding="utf-8")
+        temporary.write_text(Template(page).substitute(filled), encoding="utf-8")
 
 
 def _data(value: object) -> str:

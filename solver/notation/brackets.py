@@ -6,24 +6,26 @@ import re
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 
-from solver.notation.classes import CLOSE, OPEN
+from solver.notation.classes import CLOSE, OPEN, WORKS
 from solver.notation.tokens import Token, shape
 
 #: "(3R)": letters that stand for rounds behind a number.
 _ROUND_LETTERS = ("r", "rd", "rg", "р")
 COUNTS = ("count", "unit", "several", "both", "change", "last", "told")
-_COUNT = re.compile(r"[Tqze=:]*n[tsN]?[tTqzRe]*(?:p?e?w)?[Tqz]*[.,!;]?")
+_COUNT = re.compile(r"[Tqze=:]*n(?:[tsN][tTqzRe]*(?:p?e?w)?|[tTqzRe]*(?:pe?w)?)[Tqz]*[.,!;]?")
 _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*")
 _COUNT_AND_CHANGE = re.compile(
     r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*"
 )
 _CHANGE_AND_COUNT = re.compile(r"n[id][tTqz]*[,;]n[t][tTqz]*|nt?>nt?")
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
-_ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqzRN]*")
+_ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
 #: "you should still have 14 stitches by the end of round 3"
 _TOTAL_TOLD = re.compile(r"T[Tq=:e]*n[tsN]?(?![nwsid])|n[tsN]?q*R$")
 _CHANGE = re.compile(r"[+-]n[idtsA]*|n[idt]?A")
+#: Words that tell nothing of stitches, from which what follows a count is a story.
+_STORY = 2
 _TIMES_NEXT = re.compile(r"(?![,.]?x?n[AN]?w)(?:x|nx|X|\*n|n\*|[,.]?r[fq*]*[naxX*]|[,]?x|·n)")
 
 
@@ -118,7 +120,7 @@ def _kind(inner: list[Token], following: str) -> str:
         return "remark"
     if not numbers:
         return ""
-    if _TOTAL_TOLD.search(classes) and not re.search("[id]", classes) and not _TIMES_NEXT.match(following):
+    if _TOTAL_TOLD.search(classes) and not re.search("[idQ]", classes) and not _TIMES_NEXT.match(following):
         return "told"
     if _COUNT.fullmatch(classes):
         if _TIMES_NEXT.match(following):
@@ -135,6 +137,7 @@ def _kind(inner: list[Token], following: str) -> str:
 
 def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None]:
     """Take the brackets that state something out of a line."""
+    found = _without_talk(found)
     within = groups(found)
     rounds: int | None = None
     body: list[Token] = []
@@ -181,9 +184,21 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
             stated += [Stated(t.value, found[group.at].start, found[group.end].end) for t in took]
             if group.kind == "both":
                 rounds = inner[-1].value
-            if group.at > last_core and last_core >= 0:
-                ended = True
+            ended = ended or group.at > last_core >= 0
     return body, stated, rounds
+
+
+def _without_talk(found: list[Token]) -> list[Token]:
+    """Drop a story behind the count: "(14) - the increases sit at the back"."""
+    counts = [group for group in groups(found) if group.kind in ("count", "unit", "told")]
+    if not counts or not any(token.cls in WORKS + "s" for token in found[: counts[-1].at]):
+        return found
+    end = counts[-1].end + 1
+    behind = found[end:]
+    words = sum(token.cls in "zqZQKC" for token in behind)
+    named = sum(token.cls in "nsidtcl" for token in behind)
+    told = words >= _STORY and words >= named and not re.search("x|X|n[sid]|[sid]n", shape(behind))
+    return found[:end] if told else found
 
 
 def repeats_next(found: list[Token], end: int) -> bool:

@@ -44,3 +44,9 @@ def mostly_known(classes: str) -> bool:
     unknown = classes.count("z")
     known = sum(cls in "sidtlcnNeaprEM" for cls in classes)
     return unknown <= 2 or unknown * 1.5 <= known
+
+
+def starts(found: Seq[Token]) -> bool:
+    """Tell whether a line begins a part: in a ring, or in a chain counted from the hook."""
+    classes = shape(found)
+    return "M" in classes or ("c" in classes and "H" in classes)

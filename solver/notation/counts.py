@@ -135,7 +135,7 @@ _SURE = re.compile(rf"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[ts][tTq]*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
-_LONE = re.compile(r"(?<=xn)nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*n])n(?:[t])?[.,;:q]*$")
+_LONE = re.compile(r"(?<=xn)nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
 
 
 def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:

@@ -8,12 +8,12 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from solver.notation.chains import Sides, along_chain, without_chain
+from solver.notation.choices import Reading
 from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
 from solver.notation.entries import Entry
 from solver.notation.instructions import (
     Act,
     Node,
-    Reading,
     TooManyError,
     Worked,
     implied,

@@ -40,6 +40,7 @@ def tree(found: Seq[Token]) -> Node | None:
         for token in balanced(starred(list(found)))
         if token.cls not in 'qzbKCYuT"=' and not (token.cls == "Q" and token.text != "counts_as")
     ]
+    kept = _unwrapped(kept)
     classes = shape(kept)
     spread = _spread_evenly(kept, classes)
     if spread is not None:
@@ -51,6 +52,15 @@ def tree(found: Seq[Token]) -> Node | None:
         options = [(0.3 * i, "", node) for i, node in enumerate(ways) if node is not None]
         return Choice("factor", tuple(options)) if options else None
     return _read(kept)
+
+
+_REPEAT_ALONE = re.compile(r"\((r[^()sid]*)\)")
+
+
+def _unwrapped(kept: list[Token]) -> list[Token]:
+    """Drop the brackets round "(repeat 3 times in all)", which repeats what stands before it."""
+    signs = {i for match in _REPEAT_ALONE.finditer(shape(kept)) for i in (match.start(), match.end() - 1)}
+    return [token for i, token in enumerate(kept) if i not in signs]
 
 
 def _factor_over_all(kept: list[Token], classes: str) -> list[Token] | None:
@@ -264,7 +274,11 @@ def _whole(node: Node) -> Node:
     if before and isinstance(last, Choice) and last.name == "bracket" and all(map(_simple, before)):
         # "2 sc, inc (sc in last 2 st)": what stands before the bracket goes on to what it leaves.
         once = last.options[0][2]
-        all_but = Sequence((Fill(Sequence(tuple(before)), totals(once)[0]), once))
+        try:
+            left = totals(once)[0]
+        except TooManyError:
+            return node
+        all_but = Sequence((Fill(Sequence(tuple(before)), left), once))
         told = "all before the bracket to the end of the round"
         return Choice("unmarked", ((0.0, "", node), (0.8, told, all_but)))
     if len(node.items) == 1 and isinstance(last, Choice) and re.fullmatch(r"\d+ \w+", last.name):

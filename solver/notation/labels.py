@@ -130,7 +130,20 @@ def _with_double(label: Label, text: str) -> Label:
 def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
     """Return the places in a folded line where a further round begins: "... [18]R3: ..."."""
     patterns = _patterns(lexicon.labels, lexicon.ranges, lexicon.all_even)
-    return [match.start("label") for match in patterns.inside.finditer(text)]
+    return [
+        match.start("label")
+        for match in patterns.inside.finditer(text)
+        if not _counts_rounds(match["label"], lexicon)
+    ]
+
+
+_ROUNDS = re.compile(r"(\d+)\s?([^\W\d_]+)")
+
+
+def _counts_rounds(label: str, lexicon: Lexicon) -> bool:
+    """Tell "4 rounds = 2 cm" from "4 round:"."""
+    match = _ROUNDS.match(label)
+    return match is not None and int(match[1]) > 1 and (match[2].endswith("s") or match[2] in lexicon.many)
 
 
 def _is_many(match: re.Match[str], text: str, lexicon: Lexicon) -> bool:

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solver.notation.brackets import Stated
+from solver.notation.choices import readings
 from solver.notation.fits import Fit
 from solver.notation.grammar import tree
-from solver.notation.instructions import TooManyError, readings, totals, worked
+from solver.notation.instructions import TooManyError, totals, worked
 from solver.notation.likeliest import Line
 from solver.notation.tokens import Token
 

@@ -30,17 +30,7 @@ class Numbering:
         first = label.numbers[0]
         previous = self._previous(at)
         if previous is None:
-            following = self._following(at)
-            if (
-                first == 2
-                and line.begun.kind == "ring"
-                and following is not None
-                and following.rounds[0] == 2
-            ):
-                self.meant[id(line)] = 1
-                yield self._told(line, 2, 1, "Round 2 comes a second time: this is round 1.")
-            elif first == 2 and not line.begun.kind and not self._begun_before(at):
-                yield self._told(line, first, 1, "Round 1 is missing.")
+            yield from self._first(at, line, first)
             return
         last = previous.rounds[-1] if previous.rounds else first - 1
         if first == self._top(at) + 1:
@@ -77,6 +67,16 @@ class Numbering:
             yield self._told(
                 line, first, last + 1, f"Round {first} follows round {last}: out of order.", span
             )
+
+    def _first(self, at: int, line: Line, first: int) -> Iterator[Finding]:
+        """Yield what is wrong with the first label of a part."""
+        following = self._following(at)
+        twice = following is not None and following.rounds[0] == 2
+        if first == 2 and line.begun.kind == "ring" and twice:
+            self.meant[id(line)] = 1
+            yield self._told(line, 2, 1, "Round 2 comes a second time: this is round 1.")
+        elif first == 2 and line.begun.kind in ("", "chain") and not self._begun_before(at):
+            yield self._told(line, first, 1, "Round 1 is missing.")
 
     def _top(self, at: int) -> int:
         """Return the highest number of a round before a line of the same part, where lines were swapped."""

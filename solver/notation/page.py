@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from solver.notation.classes import core, mostly_known
+from solver.notation.classes import core, mostly_known, starts
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagged, with_labels
 from solver.notation.fold import Folded, fold
-from solver.notation.labels import Label, told_for_all
+from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
-from solver.notation.tokens import Token, shape, tokens
+from solver.notation.order import upright, with_bare_labels
+from solver.notation.tokens import shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +62,9 @@ def page(text: str) -> Page:
     known = lexicon(language(texts, declared))
     known = known.declared(own_abbreviations(texts, known), own_brackets(texts, known))
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
-    rows = with_labels(_with_bare_labels(rows, known), known)
+    rows = with_labels(with_bare_labels(rows, known), known)
     numbered = _numbered(rows)
-    entries = _upright(_kinds(rows, numbered=numbered, known=known))
+    entries = upright(_kinds(rows, numbered=numbered, known=known))
     cut = frozenset(number for number, line in lines if len(line) > LONGEST_LINE)
     by_line: dict[int, str] = {}
     for number, _, folded in folds:
@@ -92,56 +92,8 @@ _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
 #: A star that is no times sign.
 _STAR = re.compile(r"(?<![)\]}*])\*|\*(?!n)")
-_GOES_ON = re.compile(r"[,;]?(?:r|a|x?n?x|[)\]}*])")
+_GOES_ON = re.compile(r"[,;]?(?:r[fq]*(?:[*naxXe(\[]|[.]?$)|a|x?n?x|[)\]}*](?!\*))")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
-
-
-_BARE = re.compile(r"\s*(\d{1,3})\s+(?=[^\s:.,)=-])")
-
-
-def _with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
-    """Take "1 6SC IN RING", "2 INC X 6" for rounds 1 and 2, where the numbers run on."""
-    out = list(rows)
-    run: list[tuple[int, Entry]] = []
-    due = 1
-    for i, row in enumerate(rows):
-        match = _BARE.match(row.folded.text, row.start)
-        if row.labels or match is None:
-            if row.labels and run:
-                due = row.labels[0].numbers[-1] + 1
-            continue
-        number = int(match[1])
-        cut = tuple(tokens(row.folded, known, match.end()))
-        begins = number == 1 and starts(cut) and core(cut)
-        if not begins and (number != due or not run or not core(cut)):
-            continue
-        run = [*run, (i, row)] if not begins else [(i, row)]
-        due = number + 1
-        label = Label((number,), match.end(), worded=False, separated=True)
-        out[i] = replace(row, labels=(label,), tokens=cut)
-    if len(run) == 1:
-        out[run[0][0]] = run[0][1]
-    return out
-
-
-def _upright(entries: list[Entry]) -> list[Entry]:
-    """Turn round a table that is read from the bottom up: 5, 4, 3, 2, 1."""
-    out: list[Entry] = []
-    run: list[Entry] = []
-    for entry in entries:
-        number = entry.label.numbers[0] if entry.label and not entry.label.ranged else 0
-        due = run[-1].label.numbers[0] - 1 if run and run[-1].label else 0
-        if run and (not number or number != due):
-            out += run
-            run = []
-        if number and (not run or number == due):
-            run.append(entry)
-        else:
-            out.append(entry)
-        if len(run) > 2 and number == 1:
-            out += reversed(run)
-            run = []
-    return out + run
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
@@ -227,7 +179,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "chain"
     if row.labels:
         return "round"
-    if row.tokens[0].text == "remark" and not starts(row.tokens[:1]) and "M" in classes:
+    first = row.tokens[0]
+    if first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS:
         # "Without a magic ring: chain 2 ..."
         return "remark"
     if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
@@ -259,17 +212,11 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
             # "Repeat round 5 three more times."
             return "even"
         return "remark"
-    if works:
+    if works and (bare[:1] in "nsidtcl([*{pexMbCO-·" or not re.search("[ZKQ]", classes)):
         return "round"
     if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
         return "join"
     return "remark"
-
-
-def starts(found: Seq[Token]) -> bool:
-    """Tell whether a line begins a part: in a ring, or in a chain counted from the hook."""
-    classes = shape(found)
-    return "M" in classes or ("c" in classes and "H" in classes)
 
 
 def _is_foundation(row: Entry, classes: str) -> bool:
@@ -286,7 +233,11 @@ def _is_foundation(row: Entry, classes: str) -> bool:
 
 def _has_count(entry: Entry) -> bool:
     classes = shape(entry.tokens)
-    return bool(re.search(r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.]n[ts]T?[.]?$|n[ts]?T", classes))
+    return bool(
+        re.search(
+            r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.:]n[ts]T?[.]?$|n[ts]?[TR]|T[=:q]*n", classes
+        )
+    )
 
 
 def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
@@ -313,7 +264,10 @@ def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
 
 
 #: Words that can't end a line: "in", "next", "each", a number, "and", "from", "with".
-_HANGING = re.compile(r"[pNemFfv,(\[]$|[^)\]xX*]n$")
+_HANGING = re.compile(r"[pNemFfv,(\[]$")
+#: Letters of words that lead in another way to begin.
+_SENTENCE_BEGINS = 12
+_NUMBER_LAST = re.compile(r"[^)\]xX*]n$")
 _WRAPPED_FROM = 24
 
 
@@ -329,7 +283,9 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False
     stitched = any(token.cls in "sidtclnrx" for token in row.tokens)
-    return stitched and (bool(_HANGING.search(before)) or (len(shown) >= _WRAPPED_FROM and begins.islower()))
+    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM):
+        return stitched
+    return stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before))
 
 
 def _joined(entry: Entry, row: Entry) -> Entry:

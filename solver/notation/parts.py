@@ -40,7 +40,10 @@ def _begins(entry: Entry, part: list[Entry], last: int) -> bool:
     if label is None:
         return starts and (entry.heading or last > 1 or all(one.label is None for one in part))
     if label.numbers[0] == 1:
-        return last > 1 or entry.heading
+        numbered = [one for one in part if one.label is not None]
+        # Round 1 behind round 2 alone: two lines that were swapped.
+        swapped = len(numbered) == 1 and last == 2
+        return (last > 1 and not swapped) or entry.heading
     return entry.heading and label.numbers[0] <= last - 2
 
 

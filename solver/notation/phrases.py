@@ -185,15 +185,7 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
         three = work(stitch, 1, 3) if token.cls == "i" else work(stitch, 3, 1)
         node = Phrase(Choice("inc3", ((0.0, "3 in one", three), (0.3, "3 times", Repeat(act, 3)))), end)
     if match[4] and match.start(4) < end and token.text != "inc3":
-        parts = [work(found[match.start(g)].text, 1, 1) for g in (2, 4) if match[g]]
-        plain = work("sc", 1, 2) if token.cls == "i" else work("sc", 2, 1)
-        apart3 = Sequence((*parts[:-1], plain, parts[-1]))
-        typed = found[match.start(4)].text != "sc"
-        return Phrase(
-            Choice("inc sc", ((0.0, "", node.node), (0.2 if typed else 0.1, "", apart3))),
-            node.end,
-            node.numbered,
-        )
+        return _or_apart(found, match, node)
     if match[2] and match[4] is None:
         apart = Sequence(
             (
@@ -206,6 +198,15 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
             return Phrase(Choice("sc inc", ((0.0, "", apart), (0.5, "one stitch", node.node))), node.end)
         return Phrase(Choice("sc inc", (one, (0.5, "two stitches", apart))), node.end, node.numbered)
     return node
+
+
+def _or_apart(found: Seq[Token], match: re.Match[str], node: Phrase) -> Phrase:
+    """Return "inc sc" as one stitch, or as an increase and a stitch."""
+    parts = [work(found[match.start(g)].text, 1, 1) for g in (2, 4) if match[g]]
+    plain = work("sc", 1, 2) if match[3] == "i" else work("sc", 2, 1)
+    apart = Sequence((*parts[:-1], plain, parts[-1]))
+    doubt = 0.2 if found[match.start(4)].text != "sc" else 0.1
+    return Phrase(Choice("inc sc", ((0.0, "", node.node), (doubt, "", apart))), node.end, node.numbered)
 
 
 _OF_TWO = re.compile(r"n?in(s),n(s)")

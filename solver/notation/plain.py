@@ -55,18 +55,17 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
             return Phrase(_slip(times), end)
         return Phrase(_plain(token.text, times, found, match), end, times is not None)
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
-        return Phrase(
-            Choice(
-                "join",
-                (
-                    (0.0 if times is None else 0.5, "", work("join", 0, 0)),
-                    (0.8 if times is None else 0.0, "a slip stitch counted", work("slip", 1, 1)),
-                ),
-            ),
-            place.end,
-        )
+        return Phrase(_slip_in_one(times), place.end)
     begins = not any(cls in "sidc" for cls in classes[:at])
     return Phrase(stitched(token.text, times or 1, place, first=begins), place.end)
+
+
+def _slip_in_one(times: int | None) -> Choice:
+    """Return a slip stitch in one place: it joins, or where it has its number it is worked."""
+    joins, told = (0.0, 0.8) if times is None else (0.5, 0.0)
+    return Choice(
+        "join", ((joins, "", work("join", 0, 0)), (told, "a slip stitch counted", work("slip", 1, 1)))
+    )
 
 
 def _leans_on(found: Seq[Token], at: int) -> bool:
@@ -84,8 +83,11 @@ def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[st
     in_one = work(stitch, 1, times)
     glued = found[match.start(2)].glued
     cost = 0.6 if glued else 1.2
-    if any(token.cls == "i" for token in found):
-        # Who writes "inc" in the same line hardly means one by "2 sc".
+    shaped = any(token.cls in "idg" for token in found)
+    if shaped and not glued:
+        # Who writes "inc" or "dec" in the same line does not mean one by "2 sc".
+        return plain
+    if shaped:
         cost += 2.0
     return Choice(
         f"{times} {stitch}", ((0.0, "", plain), (cost, f"{times}{stitch} means {times} in one", in_one))

@@ -60,7 +60,8 @@ def without_remarks(found: list[Token]) -> list[Token]:
     """Return the tokens of a line without its remarks."""
     found = _without_other_start(_without_remark_brackets(_without_spoken_star(found)))
     kept: list[Token] = []
-    for clause in _clauses(found):
+    for whole in _clauses(found):
+        clause = _without_aside(whole)
         classes = shape(clause)
         telling = any(t.cls in "ZKC" or t.text == "aside" for t in clause)
         if telling and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
@@ -71,6 +72,15 @@ def without_remarks(found: list[Token]) -> list[Token]:
             continue
         kept += clause
     return kept
+
+
+def _without_aside(clause: list[Token]) -> list[Token]:
+    """Drop "- photo 12" and what else is said in passing at the end of a clause."""
+    at = next((i for i, token in enumerate(clause) if token.text == "aside"), None)
+    if not at or re.search(r"[sidg(\[)\]*]", shape(clause[at:])):
+        return clause
+    before = at - 1 if clause[at - 1].cls == "-" else at
+    return clause[:before] + [token for token in clause[-1:] if token.cls in ",;.:"]
 
 
 def _counts_of(clause: list[Token]) -> list[Token]:
@@ -137,6 +147,13 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
         return True
     if repeats_next(found, end):
         return False
+    spoken = shape(found[at + 1 : end])
+    if re.fullmatch("[qz]*nA?w[qz]*z[qz]*", spoken):
+        # "(3 rounds done)"
+        return True
+    if re.match("q*r[zfq]", spoken) and not re.search("[asidX*]", spoken):
+        # "(repeat for the second one)"
+        return True
     if re.search("[QZK]", classes) and not any(group.kind == "told" for group in groups(found[at : end + 1])):
         return "Q" in classes or bool(re.match(r"[zZYp]+:", classes))
     return bool(re.match(r"[zZY][zZYp]*:", classes)) or _says_again(classes, found, at)
@@ -180,7 +197,7 @@ def asides(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
             at += 1
             continue
         inner = line[at + 1 : end]
-        if at not in stating and core(line[:at]) and _works(inner) and not repeats_next(line, end):
+        if at not in stating and _begun(line[:at]) and _works(inner) and not repeats_next(line, end):
             loose.append((at, end, _SPOKEN if _is_spoken(inner) else _UNSPOKEN))
         at = end + 1
     if not loose or len(loose) > _MOST_LOOSE:
@@ -188,6 +205,11 @@ def asides(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
     for cut in ([one] for one in loose) if len(loose) > 1 else ():
         yield _cut(line, cut)
     yield _cut(line, loose)
+
+
+def _begun(before: Seq[Token]) -> bool:
+    """Tell whether something is worked before a bracket, if only a number of stitches."""
+    return core(before) or shape([token for token in before if token.cls != "q"]) == "n"
 
 
 def _works(inner: Seq[Token]) -> bool:

@@ -18,13 +18,7 @@ def starred(found: list[Token]) -> list[Token]:
     is_open = False
     stars = [i for i, token in enumerate(found) if token.cls == "*"]
     for i, token in enumerate(found):
-        if (
-            token.cls == "f"
-            and is_open
-            and i + 1 < len(found)
-            and found[i + 1].cls == "*"
-            and found[i - 1].cls not in "rqz"
-        ):
+        if is_open and _spoken_of(found, i):
             # "..., ab * noch 5 x wiederholen": the star is spoken of before the verb.
             out += [_bracket(token, ")"), replace(token, cls="r", text="once")]
             is_open = False
@@ -65,6 +59,12 @@ def starred(found: list[Token]) -> list[Token]:
             out.append(_bracket(token, "("))
             is_open = True
     return out
+
+
+def _spoken_of(found: list[Token], at: int) -> bool:
+    """Tell the "from" before a star that a verb behind it repeats."""
+    star = at + 1 < len(found) and found[at + 1].cls == "*"
+    return found[at].cls == "f" and star and found[at - 1].cls not in "rqz"
 
 
 def _bracket(token: Token, cls: str) -> Token:

@@ -92,28 +92,18 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
     if there is None:
         yield _wrong_chain(line)
         return
-    wanted = stated.count if stated else None
-    if (
-        wanted is None
-        and after is not None
-        and after.fit is not None
-        and after.fit.first.fill == 0
-        and after.fit.there is not None
-    ):
-        wanted = after.fit.first.uses if after.fit.first.uses != made else made
-    mends = body_mends(line, uses=there, makes=wanted)
-    if not mends and stated is None:
-        mends = body_mends(line, uses=there, makes=None)
-    best = mends[0] if mends else None
+    best = _best_mend(line, after, stated.count if stated else None)
     over = left_over(fit)
-    if uses == there and fit.needs:
+    if uses == there and fit.needs and len(fit.counts) > 1:
         # A later round of a range: the first one fits.
         message = f"Worked again as the label says it needs {fit.needs} stitches, has {fit.has}."
         kind = "consumes"
     elif fit.first.fill:
         over = fit.first.over
         message = (
-            f"The repeat does not fit: of {there} stitches {fit.first.fill} repeats leave {over} over."
+            f"The repeat does not come out even on {there} stitches."
+            if over == 0
+            else f"The repeat does not fit: of {there} stitches {fit.first.fill} repeats leave {over} over."
             if over > 0
             else f"Needs at least {uses} stitches, has {there}."
         )
@@ -143,6 +133,21 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
             best or count_mend(stated, line, made),
             stated=stated.start,
         )
+
+
+def _best_mend(line: Line, after: Line | None, stated: int | None) -> Mend | None:
+    """Return the smallest change with which a line uses what is there and makes what is wanted of it."""
+    fit = line.fit
+    assert fit is not None
+    wanted = stated
+    if wanted is None and after is not None and after.fit is not None:
+        following = after.fit
+        if following.first.fill == 0 and following.there is not None:
+            wanted = following.first.uses
+    mends = body_mends(line, uses=fit.there, makes=wanted)
+    if not mends and stated is None:
+        mends = body_mends(line, uses=fit.there, makes=None)
+    return mends[0] if mends else None
 
 
 def _wrong_chain(line: Line) -> Finding:

@@ -80,12 +80,7 @@ def terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
             at, separated = at + 1, True
             continue
         if cls == ")":
-            if out and out[-1].type == "OPEN":
-                out.pop()
-            else:
-                while out and out[-1].type == "BEFORE":
-                    out.pop()
-                out.append(Terminal("CLOSE", kept[at].text))
+            _close(out, kept[at].text)
             at, separated = at + 1, False
             continue
         joined = _JOIN.match(classes, at)
@@ -96,23 +91,14 @@ def terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
         if step is not None:
             at, separated = step, False
             continue
-        if cls == "O":
-            # The turn at the end of a chain.
-            out.append(_item(work("side", 0, 0), True))
-            at, separated = at + 1, True
-            continue
-        if cls == "Q":
-            # "the skipped chains count as a stitch"
-            out.append(_item(work("chain", 0, 1), True))
-            at, separated = at + 1, False
+        if cls in _ALONE:
+            node, numbered, separated = _ALONE[cls]
+            out.append(_item(node, numbered))
+            at += 1
             continue
         if cls in ",;:.-/+v" or cls not in "nosldcitkNLFRepgmSDGMEX":
             separated = separated or cls in ",;:.-/+"
             at += 1
-            continue
-        if cls == "E":
-            out.append(_item(Fill(work("sc", 1, 1)), False))
-            at, separated = at + 1, False
             continue
         result = phrase(classes, kept, at, number_after=number_after)
         if result is None:
@@ -126,6 +112,25 @@ def terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
         # "6x: 2 sc, inc"
         out.append(_of("AGAIN", Again(_first_number(kept[: lead.end()]), False, 0, False, False)))
     return _without_empty(out)
+
+
+#: Words that are an instruction by themselves: the turn at the end of a chain, "the skipped chains count as a
+#: stitch", "even"; with whether each names its number, and whether it parts what stands beside it.
+_ALONE: dict[str, tuple[Node, bool, bool]] = {
+    "O": (work("side", 0, 0), True, True),
+    "Q": (work("chain", 0, 1), True, False),
+    "E": (Fill(work("sc", 1, 1)), False, False),
+}
+
+
+def _close(out: list[Terminal], text: str) -> None:
+    """Close a bracket; one with nothing in it goes."""
+    if out and out[-1].type == "OPEN":
+        out.pop()
+        return
+    while out and out[-1].type == "BEFORE":
+        out.pop()
+    out.append(Terminal("CLOSE", text))
 
 
 def _item(node: Node, numbered: bool) -> Terminal:
@@ -166,9 +171,16 @@ def _multiplied(
             # "(2 sc, inc) around x 6": the number counts.
             out[-1] = _of("TIMES", _first_number(kept[at : match.end()]))
             return match.end()
-    after_unit = bool(out) and out[-1].type in ("ITEM", "CLOSE", "TIMES", "IN_ONE") and not _turns(out[-1])
-    if not after_unit:
+    if not out or out[-1].type not in ("ITEM", "CLOSE", "TIMES", "IN_ONE") or _turns(out[-1]):
         return None
+    return _after_unit(classes, kept, at, out, separated=separated, closed=closed)
+
+
+def _after_unit(
+    classes: str, kept: list[Token], at: int, out: list[Terminal], *, separated: bool, closed: bool
+) -> int | None:
+    """Read how often what stands before is worked, and return the place after it."""
+    cls = classes[at]
     match = _TIMES_AFTER.match(classes, at)
     if match and not (separated and out[-1].type == "ITEM" and match[0] == "nA"):
         times = _first_number(kept[at : match.end()])

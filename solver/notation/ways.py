@@ -6,13 +6,13 @@ import re
 from collections.abc import Sequence as Seq
 from dataclasses import replace
 
+from solver.notation.choices import Reading, readings
 from solver.notation.classes import core, unknown
 from solver.notation.counts import Content, contents
 from solver.notation.dialect import language
 from solver.notation.entries import Entry
 from solver.notation.fits import Way
 from solver.notation.grammar import tree
-from solver.notation.instructions import Reading, readings
 from solver.notation.lexicon import lexicon
 from solver.notation.remarks import asides
 from solver.notation.tokens import Token, shape, tokens

@@ -10,14 +10,15 @@ came of it corrects the model (Broyden's method; J. Nocedal and S. Wright, Numer
 from __future__ import annotations
 
 import itertools
+import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from solver.arrays import Ints
-from solver.errors import ConvergenceError
-from solver.form.stitches import TOLERANCE
+from solver.errors import ConvergenceError, PlumplineError
+from solver.form.stitches import TOLERANCE, StitchForm
 from solver.rounds import Finish
 from solver.search.oval_ends import changes, end_counts
 from solver.search.oval_plan import SEAM_END, OvalMaking, Plan, first_plan, tolerances
@@ -36,6 +37,13 @@ SLIM = 0.6
 
 WORTH_TRYING = 1.15
 """Predicted cost over that of a plan that meets everything, up to which another is still tried."""
+
+MANY, FEW, MOST_COARSE = 1200, 450, 4.0
+"""Stitches from which on a coarser fabric is searched first, how many that has about, and how many times as
+large its stitches are at the most."""
+
+PATIENCE = 8.0
+"""Seconds of work after which a search is content with the best so far; the rest takes it to about ten."""
 
 FINISHED = 3
 """Trials solved to the end where they miss a size there after all: a drawn-in end may pucker late."""
@@ -87,11 +95,14 @@ class Found:
         The nearest rounds, where plainer ones were chosen.
     solved : int
         Sets of numbers tried.
+    hurried : bool
+        Whether the search was ended by the clock, with the best so far.
     """
 
     best: Trial
     exact: Trial | None
     solved: int
+    hurried: bool = False
 
 
 def fit_oval(
@@ -112,13 +123,14 @@ def fit_oval(
         If no plan near the first has a balance.
     """
     search = _Search(wanted, making, progress)
+    search.begin_coarsely()
     for _ in range(FINISHED):
         exact = search.nearest()
         best = exact if making.fit is Fit.EXACT else search.plainest(exact)
         done = search.finished(best)
-        if done.met or not best.met:
+        if done.met or not best.met or search.is_late:
             break
-    return Found(done, exact if exact.ends != done.ends else None, len(search.known))
+    return Found(done, exact if exact.ends != done.ends else None, len(search.known), search.is_late)
 
 
 class _Search:
@@ -128,9 +140,41 @@ class _Search:
         self.wanted, self.making, self.progress = wanted, making, progress
         self.known: dict[tuple[Plan, float], Trial | None] = {}
         self.stitches = 0
+        self.form: StitchForm | None = None
+        self.start = first_plan(wanted, making)
+        self.until = time.thread_time() + PATIENCE
         self.scale = tolerances(wanted, making)
         moves = OPEN_MOVES if making.finish is Finish.OPEN and not making.sole else CLOSED_MOVES
         self.model = np.array(moves) * [making.stitch_width, making.stitch_width, making.row_height]
+
+    def begin_coarsely(self) -> None:
+        """Start a part of many stitches from what a coarser fabric of its shape comes to, and its model."""
+        making, plan = self.making, self.start
+        stitches = plan.rounds * (2 * plan.side + 1.4 * plan.widest)
+        if stitches < MANY:
+            return
+        f = min(np.sqrt(stitches / FEW), MOST_COARSE)
+        chain = max(round((making.chain - 2) / f) + 2, 3) if making.chain else None
+        w, h = making.stitch_width * f, making.row_height * f
+        coarse = _Search(
+            self.wanted,
+            replace(making, stitch_width=w, row_height=h, chain=chain, end=None, fit=Fit.EXACT),
+            None,
+        )
+        try:
+            best = coarse.nearest()
+        except PlumplineError:
+            return  # too coarse a fabric: the fine one starts from its geometry
+        model = coarse.model / f
+        # what whole stitches of the coarse fabric left off is made up for in fine ones
+        move, *_ = np.linalg.lstsq(model / self.scale[:, None], -best.miss / self.scale, rcond=None)
+        side, widest, rounds = np.clip(np.nan_to_num(move), -f, f)
+        self.model = model
+        self.start = Plan(
+            plan.side if making.chain else max(round((best.plan.side + 1) * f - 1 + side), 0),
+            max(round(1 + (best.plan.widest - 1) * f + widest), SEAM_END + 1),
+            max(round(best.plan.rounds * f + rounds), 2),
+        )
 
     def nearest(self) -> Trial:
         """Return the trial nearest to the wanted surface.
@@ -140,12 +184,14 @@ class _Search:
         ConvergenceError
             If the plan that geometry suggests has no balance.
         """
-        start = first_plan(self.wanted, self.making)
+        start = self.start
         first = self.attempt(start) or tried(self.wanted, self.making, start)  # tells why
         known = [each for (_, price), each in self.known.items() if each and not price]
         best = min([first, *known], key=lambda each: (not each.met, each.cost))
-        slimmest = SLIM * start.widest
+        slimmest = SLIM * first_plan(self.wanted, self.making).widest
         while len(self.known) < (TRIALS if best.met or self.stitches > MOST_STITCHES else MOST_TRIALS):
+            if self.is_late:
+                break
             ranked = list(self._ranked(best, slimmest=slimmest))
             if not ranked:
                 break
@@ -161,6 +207,11 @@ class _Search:
                 best = trial
         return best
 
+    @property
+    def is_late(self) -> bool:
+        """Whether the search has taken as long as anybody waits: the best so far is taken then."""
+        return time.thread_time() > self.until
+
     def plainest(self, exact: Trial) -> Trial:
         """Return the plainest rounds that are as good as the nearest ones, or these."""
         sound = [each for each in self.known.values() if each and each.met and self._as_near(each, exact)]
@@ -171,6 +222,8 @@ class _Search:
         plainer = [ends for ends in ways if changes(ends) < changes(exact.ends)]
         # of two as plain the one whose form is known
         for ends in sorted(plainer, key=lambda ends: (changes(ends), ways[ends][1] > 0))[:PLAIN_TRIALS]:
+            if self.is_late:
+                break
             plain = self.attempt(*ways[ends])
             if plain and self._as_good(plain, exact):
                 return plain
@@ -190,7 +243,9 @@ class _Search:
         """Return the trial of a plan, solved once; None where it has no balance."""
         if (plan, price) not in self.known:
             try:
-                trial = tried(self.wanted, self.making, plan, price=price)
+                trial = tried(self.wanted, self.making, plan, price=price, near=self.form)
+                if self.making.finish is not Finish.SEAMED:  # these are quick, and would hand a bow on and on
+                    self.form = trial.form
                 self.stitches += sum(trial.piece.counts)
             except ConvergenceError:
                 trial = None
@@ -207,8 +262,8 @@ class _Search:
         ConvergenceError
             If it has no balance.
         """
-        plan, price, points = trial.plan, trial.price, trial.form.points
-        done = tried(self.wanted, self.making, plan, price=price, tolerance=TOLERANCE, guess=points)
+        plan, price = trial.plan, trial.price
+        done = tried(self.wanted, self.making, plan, price=price, tolerance=TOLERANCE, near=trial.form)
         self.known[plan, price] = done
         return done
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
+from solver.form.carried import carried
 from solver.form.descent import Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
@@ -93,7 +94,7 @@ def tried(
     *,
     price: float = 0.0,
     tolerance: float = SEARCH_TOLERANCE,
-    guess: Floats | None = None,
+    near: StitchForm | None = None,
 ) -> Trial:
     """Return a plan's form and how far it is from the wanted surface.
 
@@ -106,8 +107,8 @@ def tried(
         Of a change of step, as for `end_counts`.
     tolerance : float
         Residual at which the form counts as solved.
-    guess : (n, 3) float, optional
-        Where the descent starts: nodes of the same rounds. [mm]
+    near : StitchForm, optional
+        A form of the same rounds, or of others much like them, that the descent starts from.
 
     Raises
     ------
@@ -122,7 +123,7 @@ def tried(
         begin=making.begin,
         increases=making.increases,
     )
-    form = stuffed(wanted, making, piece, tolerance=tolerance, guess=guess)
+    form = stuffed(wanted, making, piece, tolerance=tolerance, near=near)
     miss, rms = misses(form, wanted), rms_distance(form, wanted)
     thin = max(FULL - waist(form), 0.0) / (1 - FULL)
     bow = float(np.ptp(form.rings[0][:, 2])) / (BOW * making.stitch_width)
@@ -131,8 +132,8 @@ def tried(
     )
     cost = over @ over + OUTSIDE * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
     off = float(np.abs(over[:3]).max())
-    near = LIES_NEAR if making.fit is Fit.EXACT else max(LIES_NEAR, making.tolerance)
-    met = bool(off <= 1 and rms <= near * making.stitch_width and thin == 0)
+    lies = LIES_NEAR if making.fit is Fit.EXACT else max(LIES_NEAR, making.tolerance)
+    met = bool(off <= 1 and rms <= lies * making.stitch_width and thin == 0)
     return Trial(plan, ends, piece, form, miss, rms, float(cost), met, off=off, price=price)
 
 
@@ -142,7 +143,7 @@ def stuffed(
     piece: Piece,
     *,
     tolerance: float = TOLERANCE,
-    guess: Floats | None = None,
+    near: StitchForm | None = None,
 ) -> StitchForm:
     """Return what rounds along a chain become when they are stuffed and held as the part is.
 
@@ -153,8 +154,8 @@ def stuffed(
     piece : Piece
     tolerance : float
         Residual at which the form counts as solved.
-    guess : (n, 3) float, optional
-        Where the descent starts. [mm]
+    near : StitchForm, optional
+        A form of rounds much like them that the descent starts from.
 
     Raises
     ------
@@ -182,7 +183,7 @@ def stuffed(
     return stitch_form(
         fabric,
         pressure=making.pressure,
-        guess=guess,
+        guess=carried(near, fabric) if near else None,
         supports=supports,
         tolerance=tolerance,
         wale_stiffness=making.stiffness_ratio,

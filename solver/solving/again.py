@@ -40,7 +40,7 @@ def with_rounds(solved: Solved, piece: Piece) -> Solved:
     """
     part = solved.part
     form = kind_of(part).formed(part, piece, last=solved.last)
-    return laid(part, piece, form, plain_rule=solved.plain_rule, last=solved.last)
+    return laid(part, piece, form, plain=lambda: solved.plain_rule, last=solved.last)
 
 
 def reformed(solved: Solved, part: AnyPart) -> Solved:
@@ -54,12 +54,16 @@ def reformed(solved: Solved, part: AnyPart) -> Solved:
         With the new gauge or stuffing; its drawing that of `solved`, or scaled.
     """
     factor = part.half_width / solved.part.half_width
-    rule = solved.plain_rule
+
+    def plain() -> tuple[float, float] | None:
+        rule = solved.plain_rule
+        return (rule[0] * factor, rule[1] * factor) if rule else None
+
     return laid(
         part,
         solved.piece,
         kind_of(part).formed(part, solved.piece, near=solved),
-        plain_rule=(rule[0] * factor, rule[1] * factor) if rule else None,
+        plain=plain,
         last=solved.last,
     )
 

@@ -53,6 +53,8 @@ class Found:
         Sets of rounds that were tried.
     plainness : Plainness or None
         For plain rounds.
+    notes : tuple of str
+        What there is to say of the search.
     """
 
     piece: Piece
@@ -60,6 +62,7 @@ class Found:
     last: str = ""
     tried: int = 0
     plainness: Plainness | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -23,7 +23,7 @@ from solver.arrays import Floats
 from solver.errors import ConvergenceError
 from solver.form.descent import FREE, Supports
 from solver.form.fabric import stitch_fabric
-from solver.form.stitches import TOLERANCE, stitch_form
+from solver.form.stitches import FIRMEST, TOLERANCE, stitch_form
 from solver.form.stuffed import StuffedForm
 from solver.form.views import girth_from_above, placed, views
 from solver.notes import About, Note
@@ -50,6 +50,16 @@ from solver.wanted.stadium import Stadium
 
 CLOSE = 1e-4
 """Residual of forms whose small differences are told."""
+
+
+OF_FIRMEST = 0.85
+"""Part of the firmest stuffing that rounds as large as the drawing are held to."""
+
+HURRIED = Note(
+    "The search for the best rounds was ended after some ten seconds; these are the best so far. A coarser "
+    "gauge or a smaller part is searched to the end.",
+    About.CHOICE,
+)
 
 
 class OvalKind:
@@ -82,6 +92,7 @@ class OvalKind:
             form=StuffedForm.of_stitches(found.best.form),
             last=LastRound.PLAIN,
             tried=found.solved,
+            notes=(HURRIED,) if found.hurried else (),
         )
 
     def formed(
@@ -100,7 +111,7 @@ class OvalKind:
         factor = part.half_width / near.part.half_width
         form = stitch_form(
             stitch_fabric(piece, stitch_width=part.gauge.stitch_width, row_height=part.gauge.row_height),
-            pressure=part.pressure,
+            pressure=making.pressure,
             guess=near.form.points * (part.gauge.stitch_width / near.part.gauge.stitch_width),
             supports=near.form.supports.scaled(factor) if near.form.supports else FREE,
             tolerance=CLOSE if close else TOLERANCE,
@@ -182,6 +193,13 @@ class OvalKind:
         part, form = oval_of(solved), solved.form
         limits = self.limits(part)
         aimed, making = self._aim(part)
+        if making.pressure < part.pressure * (1 - 1e-9):
+            share = making.pressure / part.pressure
+            told = (
+                "As firmly stuffed as asked, so long a part would go on stretching: its form is the one at "
+                f"{share:.0%} of that, the firmest that it holds. Stuff it more lightly."
+            )
+            yield Note(told, About.STUFFING)
         yield sides_note(form, part.wanted, making)
         yield from _limit_notes(limits, part.wanted.even, form, stiffness_ratio=making.stiffness_ratio)
         yield pucker_note(form.piece)
@@ -205,7 +223,7 @@ class OvalKind:
             stitch_width=part.gauge.stitch_width,
             row_height=part.gauge.row_height,
             stretch=part.stuffing.stretch,
-            pressure=part.pressure,
+            pressure=min(part.pressure, _most(aimed)),
             stiffness_ratio=part.gauge.stiffness_ratio,
             finish=work.finish,
             held=work.edge is Edge.HELD,
@@ -222,6 +240,12 @@ class OvalKind:
 
 
 KIND = OvalKind()
+
+
+def _most(wanted: Stadium) -> float:
+    """Return the firmest stuffing of a part, p/k, with room for rounds larger than its own. [1/mm]"""
+    widest = min(wanted.girth / (2 * np.pi), 2 * wanted.meridian / np.pi)
+    return OF_FIRMEST * FIRMEST / widest
 
 
 def oval_of(solved: Solved) -> OvalPart:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -49,8 +49,8 @@ class Solved:
         How that lies over the drawing.
     wanted, got : Sizes
         Outside sizes, drawn and of the form.
-    plain_rule : tuple of two float, or None
-        How far the rounds of the plain rule come out: see `Kind.plain_rule`. [mm]
+    plain : callable
+        Works `plain_rule` out, which only those who ask for it wait for.
     misfit : float
         Rounds that the drawing has beyond the whole number.
     scale_to_fit : float
@@ -71,7 +71,7 @@ class Solved:
     lie: Lie
     wanted: Sizes
     got: Sizes
-    plain_rule: tuple[float, float] | None
+    plain: Callable[[], tuple[float, float] | None]
     misfit: float
     scale_to_fit: float
     last: str
@@ -84,6 +84,11 @@ class Solved:
     def kind(self) -> Kind:
         """What its part is."""
         return kind_of(self.part)
+
+    @cached_property
+    def plain_rule(self) -> tuple[float, float] | None:
+        """How far the rounds of the plain rule come out: see `Kind.plain_rule`. [mm]"""
+        return self.plain()
 
     @property
     def rms(self) -> float:
@@ -148,10 +153,11 @@ def solve(part: AnyPart, *, progress: Callable[[float], None] | None = None) -> 
         part,
         found.piece,
         found.form,
-        plain_rule=kind_of(part).plain_rule(part),
+        plain=partial(kind_of(part).plain_rule, part),
         last=found.last,
         tried=found.tried,
         plainness=found.plainness,
+        notes=found.notes,
     )
 
 
@@ -160,18 +166,19 @@ def laid(
     piece: Piece,
     form: StuffedForm,
     *,
-    plain_rule: tuple[float, float] | None,
+    plain: Callable[[], tuple[float, float] | None],
     last: str = "",
     tried: int = 0,
     plainness: Plainness | None = None,
+    notes: tuple[str, ...] = (),
 ) -> Solved:
     """Return the solved part that these rounds and their form are, with all that is to be said about them.
 
     Parameters
     ----------
     part, piece, form
-    plain_rule, last, tried, plainness
-        See `solver.solving.kinds.Found`.
+    plain, last, tried, plainness, notes
+        See `Solved` and `solver.solving.kinds.Found`.
     """
     kind = kind_of(part)
     lie = kind.lie(part, form)
@@ -182,7 +189,7 @@ def laid(
         lie=replace(lie, points=frozen(lie.points), views=MappingProxyType(dict(lie.views))),
         wanted=kind.wanted(part),
         got=kind.got(part, form),
-        plain_rule=plain_rule,
+        plain=plain,
         misfit=kind.misfit(part, form, last),
         scale_to_fit=kind.scale_to_fit(part, form, last),
         last=last,
@@ -198,5 +205,5 @@ def laid(
         plainness=plainness,
         cautions=tuple(form_cautions(form, thickness=part.gauge.thickness, supplies=part.supplies)),
     )
-    told = (*part.notes, *kind.notes(solved, tried=tried))
+    told = (*part.notes, *notes, *kind.notes(solved, tried=tried))
     return replace(solved, notes=tuple(note for note in told if note))

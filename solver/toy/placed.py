@@ -90,6 +90,14 @@ class Copy:
         return f"{self.wanted.name} {self.number}" if self.of > 1 else self.wanted.name
 
     @property
+    def is_hollow(self) -> bool:
+        """Whether an end is left open that is joined to nothing of its own."""
+        piece = self.surface.form.piece
+        joined = self.wanted.edge if self.carrier else ""
+        ends = {"start": piece.start is Start.OPEN, "finish": piece.finish is Finish.OPEN}
+        return any(is_open and end != joined for end, is_open in ends.items())
+
+    @property
     def of(self) -> int:
         """How many copies there are."""
         return self.wanted.make * (self.carrier.of if self.carrier else 1)

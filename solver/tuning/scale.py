@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -160,7 +161,7 @@ def scaled_to(
         best.part,
         best.found.piece,
         best.found.form,
-        plain_rule=kind.plain_rule(best.part),
+        plain=partial(kind.plain_rule, best.part),
         last=best.found.last,
         tried=best.found.tried,
         plainness=best.found.plainness,

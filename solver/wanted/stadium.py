@@ -19,6 +19,9 @@ from solver.errors import InputError, Problem
 LEVEL = 1e-6
 """Heights that differ less are one level. [mm]"""
 
+BLOCK = 60_000
+"""Pairs of a point and a level whose distances are worked out at a time."""
+
 POINTS = 361
 """Points of a profile that is drawn here."""
 
@@ -178,17 +181,25 @@ class Stadium:
         A point is as far from the section at a level as its distance in plan from that section, and the
         level's from its own, tell together; the least over all levels, linear between those of the profile.
         """
-        x, y, z = np.asarray(points, dtype=float).T[..., None]
-        plan = np.hypot(np.maximum(np.abs(x) - self.straights / 2, 0.0), y)
-        line = np.stack([plan - self.profile[:, 0], self.profile[:, 1] - z], axis=-1)
-        run, offset = np.diff(line, axis=1), -line[:, :-1]
-        squared = np.maximum(np.einsum("ijk,ijk->ij", run, run), 1e-12)
-        share = np.clip(np.einsum("ijk,ijk->ij", offset, run) / squared, 0.0, 1.0)
-        apart = np.linalg.norm(offset - share[..., None] * run, axis=2)
-        half = np.interp(z[:, 0], self.profile[:, 1], self.straights) / 2
-        at = np.hypot(np.maximum(np.abs(x[:, 0]) - half, 0.0), y[:, 0])
-        inside = at < np.interp(z[:, 0], self.profile[:, 1], self.profile[:, 0], left=0.0, right=0.0)
-        return np.asarray(np.where(inside, -1.0, 1.0) * apart.min(axis=1))
+        every = np.asarray(points, dtype=float)
+        block = max(1, BLOCK // len(self.profile))  # small enough for the processor's own memory
+        parts = [self._distance(every[first : first + block]) for first in range(0, len(every), block)]
+        return np.concatenate(parts) if parts else np.zeros(0)
+
+    def _distance(self, points: Floats) -> Floats:
+        x, y, z = points.T
+        rho, level = self.profile.T
+        plan = np.hypot(np.maximum(np.abs(x)[:, None] - self.straights / 2, 0.0), y[:, None])
+        out, up = plan - rho, level - z[:, None]
+        a, b = -out[:, :-1], -up[:, :-1]
+        out, up = np.diff(out, axis=1), np.diff(up, axis=1)
+        share = np.clip((a * out + b * up) / np.maximum(out * out + up * up, 1e-12), 0.0, 1.0)
+        a, b = a - share * out, b - share * up
+        apart = np.sqrt((a * a + b * b).min(axis=1))
+        half = np.interp(z, level, self.straights) / 2
+        at = np.hypot(np.maximum(np.abs(x) - half, 0.0), y)
+        inside = at < np.interp(z, level, rho, left=0.0, right=0.0)
+        return np.asarray(np.where(inside, -apart, apart))
 
     def perimeter_places(self, count: int, *, height_share: float, first: float) -> Floats:
         """Return points spread evenly round the section at a share of the meridian.

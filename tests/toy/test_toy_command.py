@@ -16,6 +16,7 @@ from solver.cli.toyview import toy_preview
 from solver.notation.proof import proof_read
 from solver.toy.beads import beads
 from solver.toy.data import toy_dict
+from solver.toy.scaling import sized
 from solver.toy.solved import SolvedToy, solve_toy
 from solver.toy.summary import takes
 from solver.toy.toyfile import load_toy, read_toy
@@ -224,3 +225,46 @@ def test_commands(tmp_path: Path) -> None:
     found = run.invoke(main, ["places", str(SAMPLES / "buoy.toml"), "--out", str(out)])
     assert found.exit_code == 2
     assert "plumpline toy FOLDER" in found.output
+
+
+def test_a_toy_of_another_size() -> None:
+    """A tuned toy is as high as was asked, its necks still match, and places scale with it."""
+    drawn = solved("puffin")
+    found, factor = sized(drawn, measure="height", target=1.3 * drawn.sizes[2])
+    assert_allclose(found.sizes[2], 1.3 * drawn.sizes[2], rtol=0.02)
+    assert factor == pytest.approx(1.3, rel=0.05)
+    head = next(place for place in toy_dict(found)["places"] if place["part"] == "head")
+    assert head["edge_to_edge"]
+    assert abs(head["ease_in_stitches"]) < 1.5
+
+
+def test_tune_command() -> None:
+    """`tune` refuses what a whole toy has not."""
+    file = str(SAMPLES / "puffin" / "puffin.toml")
+    run = CliRunner()
+    for options, told in (
+        (["--girth", "30 cm"], "of a whole toy one size is asked for"),
+        (["--height", "10 cm", "--by", "gauge"], "tuned by its drawing"),
+    ):
+        found = run.invoke(main, ["tune", file, *options])
+        assert found.exit_code == 2
+        assert told in found.output
+
+
+def test_a_toy_file_begun(tmp_path: Path) -> None:
+    """`toy` makes a file of a folder's parts that reads back, the widest part first."""
+    folder = tmp_path / "gull"
+    folder.mkdir()
+    for name in ("gull-head", "seal-snout"):
+        text = (SAMPLES / f"{name}.toml").read_text(encoding="utf-8")
+        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+    run = CliRunner()
+    found = run.invoke(main, ["toy", str(folder), "--out", str(folder / "toy.toml")])
+    assert found.exit_code == 0, found.output
+    toy = load_toy(folder / "toy.toml")
+    assert [part.name for part in toy.parts] == ["gull-head", "seal-snout"]
+    assert toy.parts[1].join == "sewn"
+    assert len(solve_toy(toy).copies) == 2
+    empty = run.invoke(main, ["toy", str(tmp_path), "--out", str(tmp_path / "toy.toml")])
+    assert empty.exit_code == 2
+    assert "part files" in empty.output
