@@ -258,6 +258,20 @@ def test_flat_oval_tells_its_last_round_and_whether_it_lies_flat() -> None:
     assert "Work the last round in half treble crochets wherever it says double crochets." in page
 
 
+def test_what_plainness_costs_is_told_in_one_line() -> None:
+    """Plain rounds tell how far they and the nearest ones lie off, and how often ends change."""
+    capsule = 'kind = "oval"\nlength = 70\nwidth = 34\nheight = 34'
+    told = [re.search(PLAIN, note) for note in solved(capsule).notes]
+    (found,) = [each for each in told if each]
+    assert float(found[1]) <= float(found[3]) + 0.1
+    assert TIMES.index(found[2]) < TIMES.index(found[4])
+    assert not any(re.search(PLAIN, note) for note in solved(capsule, 'rounds = "exact"').notes)
+
+
+TIMES = ["never", "once", "twice", *(f"{number} times" for number in range(3, 20))]
+PLAIN = r"Plain rounds: (0\.\d\d) of a stitch .* step (.*); exact ones \(.*\): (0\.\d\d), and (.*)\."
+
+
 def test_too_flat_a_hull_is_told_before_and_after() -> None:
     """Without its sole the hull is told law S, the nearest form, remedies with figures, and the outcome."""
     notes = " ".join(solved(SIZES).notes)

@@ -60,6 +60,8 @@ class Footprint:
     sideways: Floats
     closed: bool = True
     dot: bool = False
+    behind: bool = False
+    """It lies on the back, and is drawn with a broken line beside the map."""
 
 
 def draw_pin_map(
@@ -110,7 +112,7 @@ def draw_pin_map(
     beside_ax = axes_at(figure, left=width + 0.5, bottom=1.2, width=beside, height=height)
     beside_ax.fill(outline[:, 0], outline[:, 1], facecolor=SHALLOWS, edgecolor=INK, linewidth=1.2)
     for each in footprints:
-        _footprint(beside_ax, each.sideways, each.heights, each)
+        _footprint(beside_ax, each.sideways, each.heights, each, broken=each.behind)
     beside_ax.axvline(0, color=INK, linewidth=0.8, linestyle=(0, (6, 4)))
     beside_ax.set_aspect("equal")
     beside_ax.set_xlabel("as stuffed, from the front [mm]", size=TEXT_SIZE, color=INK)
@@ -134,7 +136,7 @@ def _rows(ax: Axes, counts: Sequence[int], begins: Floats) -> None:
         ax.spines[side].set_visible(False)
 
 
-def _footprint(ax: Axes, x: Floats, y: Floats, each: Footprint) -> None:
+def _footprint(ax: Axes, x: Floats, y: Floats, each: Footprint, *, broken: bool = False) -> None:
     if each.dot:
         ax.plot(x, y, linestyle="", marker="o", markersize=9, color=SIGNAL, markeredgecolor="white")
     else:
@@ -144,7 +146,7 @@ def _footprint(ax: Axes, x: Floats, y: Floats, each: Footprint) -> None:
         xs, ys = (np.append(v, v[0]) if whole else v.astype(float) for v in (x, y))
         if len(jumps):
             xs, ys = np.insert(xs, jumps + 1, np.nan), np.insert(ys, jumps + 1, np.nan)
-        ax.plot(xs, ys, color=DEEP_WATER, linewidth=2.6)
+        ax.plot(xs, ys, color=DEEP_WATER, linewidth=2.6, linestyle="--" if broken else "-")
     ax.annotate(
         each.name,
         (float(np.mean(x)), float(np.max(y))),

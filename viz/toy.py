@@ -242,6 +242,8 @@ def _put_skin(
     piece = skin.fabric.piece
     facing = patches.outward @ camera.frame[2]
     kept = np.flatnonzero(facing > (-np.inf if skin.hollow else -BEHIND))
+    if not len(kept):
+        return  # it looks away as a whole
     nearness = patches.corners[kept, :6].mean(axis=1) @ camera.frame[2]
     kept = kept[np.argsort(nearness, kind="stable")]
     corners, gathered = patches.corners[kept], patches.gathered[kept]

@@ -100,17 +100,24 @@ def oval_cautions(points: Floats, *, thickness: float, open_edge: bool, supplies
     """
     from scipy.spatial import ConvexHull, QhullError
 
+    least = 0.0  # what it fills at the least
     with suppress(QhullError):  # of a flat piece all points stay
-        points = points[ConvexHull(points).vertices]
+        hull = ConvexHull(points)
+        points, least = points[hull.vertices], hull.volume
     reach = cloud_support(points)
 
     def support(directions: Floats) -> Floats:
         return np.asarray(reach(directions) + thickness / 2 * np.linalg.norm(directions, axis=-1))
 
     sizes = [float(size) + thickness for size in np.ptp(points, axis=0)]
-    yield from _size_cautions(sizes, fits=fits_cylinder(support, all_directions()))
+    fits = least <= MOST_HELD and fits_cylinder(support, all_directions())
+    yield from _size_cautions(sizes, fits=fits)
     yield from extra_cautions(supplies)
     yield _seam_caution(open_edge)
+
+
+MOST_HELD = float(np.pi / 4 * (CYLINDER_WIDTH + 2 * MARGIN) ** 2 * (CYLINDER_DEPTHS[1] + 2 * MARGIN))
+"""Volume of the small-parts cylinder, its walls moved out by the margin. [mm^3]"""
 
 
 def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[str]:

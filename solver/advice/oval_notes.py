@@ -10,8 +10,9 @@ from solver.advice.notes import RUFFLE
 from solver.form.stuffed import StuffedForm
 from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
+from solver.search.oval_ends import changes
 from solver.search.oval_plan import OvalMaking, tolerances
-from solver.search.oval_trial import FULL, LIES_NEAR, middle_sizes, misses, rms_distance, waist
+from solver.search.oval_trial import FULL, LIES_NEAR, Trial, middle_sizes, misses, rms_distance, waist
 from solver.units import in_mm
 from solver.wanted.stadium import Stadium
 
@@ -48,6 +49,21 @@ def choice_note(piece: Piece, making: OvalMaking, *, solved: int = 0) -> str:
         f"{len(ends)} rounds."
     )
     return f"{told} The best of {solved} such sets, each tried on its stuffed form." if solved else told
+
+
+def plain_ends_note(plain: Trial, exact: Trial, *, stitch_width: float) -> str:
+    """Return what plain rounds cost against the nearest ones, and what they spare. [mm]"""
+    far, near = (trial.rms / stitch_width for trial in (plain, exact))
+    many, few = (changes(trial.ends) for trial in (exact, plain))
+    return (
+        f"Plain rounds: {far:.2f} of a stitch from the drawing on average, and the ends change their step "
+        f'{_times(few)}; exact ones (rounds = "exact"): {near:.2f}, and {_times(many)}.'
+    )
+
+
+def _times(number: int) -> str:
+    """Return how often, in words."""
+    return {0: "never", 1: "once", 2: "twice"}.get(number, f"{number} times")
 
 
 def flat_choice_note(oval: FlatOval, *, row_height: float, chain_given: bool, ends_given: bool) -> str:

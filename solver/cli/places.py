@@ -139,6 +139,7 @@ def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
             points[:, 2],
             points[:, 0],
             edge.closed,
+            behind=bool(points[:, 1].mean() > 1.0),
         )
     for eye in eye_places(solved):
         if eye.part == name:

@@ -55,7 +55,12 @@ def part_of(file: Path, *, terms: str | None = None) -> AnyPart:
         "US" or "UK", in place of what the file says.
     """
     from solver.partfile import load
+    from solver.toy.toyfile import is_toy
 
+    if file.suffix.lower() == ".toml" and is_toy(file):
+        rule = "this takes the file of a part, and this one is of a whole toy"
+        remedy = "Name a part's own file; rounds, preview, places and tune take a toy."
+        raise InputError(Problem(rule, remedy=remedy, file=str(file)))
     part = load(file)
     if context := click.get_current_context(silent=True):
         context.meta[_PART] = file, part

@@ -292,6 +292,11 @@ def sizes_in_words(fabric: StitchFabric, points: Floats) -> tuple[str, ...]:
     if fabric.piece.start is Start.CHAIN:
         length, width = f"{in_both(across.max())} long", f"{in_both(across.min())} wide"
         return (length, width) if up < FLAT else (f"{in_both(up)} high", width, length)
+    if not fabric.is_even:
+        front, side = (
+            f"{in_both(float(size))} {way}" for size, way in zip(across, ("long", "wide"), strict=True)
+        )
+        return f"{in_both(up)} high", front, side
     # stitches stand on a circle, whose diameter is more than what an odd number of them spans
     round_ = 2 * float(np.hypot(points[:, 0], points[:, 1]).max())
     return f"{in_both(up)} high", f"{in_both(round_)} wide"

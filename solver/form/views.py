@@ -52,17 +52,17 @@ def views(fabric: StitchFabric, points: Floats, wanted: Stadium) -> dict[str, Vi
         Its nodes, about the middle of the wanted surface. [mm]
     wanted : Stadium
     """
-    edges = _edges(fabric)
+    edges = edges_of(fabric)
     told = {}
     for name, (across, up) in VIEWS.items():
         if name != "plan" and wanted.height == 0:
             continue
         # the plan is cut across the long way, where a waist shows
         axes = (across, up) if name != "plan" else (up, across)
-        form = _silhouette(points[:, axes], edges)
+        form = silhouette(points[:, axes], edges)
         form = form if name != "plan" else form[:, ::-1]
         asked = wanted_outline(wanted, name)
-        apart = _distance(_evenly(form), asked)
+        apart = distance(evenly(form), asked)
         told[name] = View(asked, form, float(np.sqrt(np.mean(apart**2))), float(apart.max()))
     return told
 
@@ -76,7 +76,7 @@ def placed(points: Floats, wanted: Stadium) -> Floats:
 
 def girth_from_above(fabric: StitchFabric, points: Floats) -> float:
     """Return the length of a form's outline as seen from above. [mm]"""
-    outline = _silhouette(points[:, [1, 0]], _edges(fabric))
+    outline = silhouette(points[:, [1, 0]], edges_of(fabric))
     return float(np.linalg.norm(outline - np.roll(outline, 1, axis=0), axis=1).sum())
 
 
@@ -103,13 +103,13 @@ def _end_from_above(wanted: Stadium) -> Floats:
     return np.column_stack([x, np.sign(angle) * y])
 
 
-def _edges(fabric: StitchFabric) -> Ints:
+def edges_of(fabric: StitchFabric) -> Ints:
     """Return the node pairs of all legs and of all neighbours in a round."""
     courses = [np.column_stack([ring, np.roll(ring, -1)]) for ring in fabric.rings]
     return np.concatenate([fabric.legs, *courses])
 
 
-def _silhouette(seen: Floats, edges: Ints) -> Floats:
+def silhouette(seen: Floats, edges: Ints) -> Floats:
     """Return the closed outline of a mesh whose every level cut is one piece, (k, 2): up right, down left."""
     low, high = seen[:, 1].min(), seen[:, 1].max()
     hair = 1e-6 * (high - low)  # just inside, where no edge is level
@@ -125,7 +125,7 @@ def _silhouette(seen: Floats, edges: Ints) -> Floats:
     return np.concatenate([rising, np.column_stack([left, levels[:, 0]])[::-1]])
 
 
-def _evenly(outline: Floats) -> Floats:
+def evenly(outline: Floats) -> Floats:
     """Return points spread evenly along a closed outline."""
     closed = np.concatenate([outline, outline[:1]])
     along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1)))
@@ -133,7 +133,7 @@ def _evenly(outline: Floats) -> Floats:
     return np.column_stack([np.interp(at, along, closed[:, i]) for i in (0, 1)])
 
 
-def _distance(points: Floats, outline: Floats) -> Floats:
+def distance(points: Floats, outline: Floats) -> Floats:
     """Return the distance of each point from a closed outline. [mm]"""
     run = np.roll(outline, -1, axis=0) - outline
     squared = np.maximum(np.einsum("ij,ij->i", run, run), 1e-12)

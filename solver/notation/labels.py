@@ -228,7 +228,9 @@ def _patterns(
             rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?", re.UNICODE
         ),
         number_first=re.compile(rf"{head}{chain}\s?\.?-?\s?{word}(?![^\W\d_])\.?"),
-        bare=re.compile(rf"{chain}(?={_SEPARATOR}|\s*[(\[]\d)"),
+        bare=re.compile(
+            rf"{chain}(?!\.\d+\s?(?:mm|cm|m|in|ml|g|%|rows|stitches)\b)(?={_SEPARATOR}|\s*[(\[]\d)"
+        ),
         inside=re.compile(
             rf"(?:(?<=[)\]}}.;,:>!])\s*|(?<=\d)\s+|(?<=st|sc)\s+|(?<=sts)\s+)"
             rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*-\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"

@@ -208,7 +208,7 @@ class _Job:
             if index is None:
                 stray = stray or bool(new.counts)
                 continue
-            again.setdefault(index, []).extend(_work(new))
+            again.setdefault(index, []).extend([] if new.problems else _work(new))
         wrong = []
         for i, (line, told) in enumerate(zip(self.found.lines, self.proof.lines, strict=True)):
             if i in self.keep or line.fit is None:

@@ -13,7 +13,7 @@ from solver.partfile.source import MOST_BYTES, tables_of
 from solver.partfile.traced import TABLES as TRACED
 from solver.units import to_mm
 
-ORDER = ("title", "gauge", "stuffing", "shape", "work", "yarn", "colours", "extras")
+ORDER = ("title", "gauge", "stuffing", "shape", "work", "yarn", "colours", "extras", "parts")
 """Tables of a new file, in the order in which one thinks of them."""
 
 
@@ -59,7 +59,7 @@ def merged(base: str, tables: dict[str, Any]) -> str:
 
     try:
         document = tomlkit.parse(base)
-        _merge(document, tables, top=True)
+        _merge(document, tables, depth=0)
         text = tomlkit.dumps(document)
     except (TOMLKitError, TypeError, ValueError, RecursionError) as error:
         rule = "a draft holds words, numbers, lists and tables"
@@ -69,7 +69,9 @@ def merged(base: str, tables: dict[str, Any]) -> str:
     return text
 
 
-def _merge(old: MutableMapping[str, Any], new: dict[str, Any], *, top: bool = False) -> None:
+def _merge(old: MutableMapping[str, Any], new: dict[str, Any], *, depth: int) -> None:
+    """Change a table where it differs; tables of `parts` stand one level deeper than others."""
+    top = depth == 0
     for key in [key for key in old if key not in new]:
         del old[key]
     order = sorted(new, key=lambda key: ORDER.index(key) if key in ORDER else len(ORDER)) if top else new
@@ -77,13 +79,23 @@ def _merge(old: MutableMapping[str, Any], new: dict[str, Any], *, top: bool = Fa
         value = new[key]
         if key not in old:
             if value is not None:
-                old[key] = _item(value, inline=not top)
+                old[key] = _parts(value) if top and key == "parts" else _item(value, inline=depth > 0)
         elif isinstance(value, dict) and isinstance(old[key], MutableMapping):
-            _merge(old[key], value)
+            _merge(old[key], value, depth=-1 if top and key == "parts" else 1)
         elif isinstance(value, list) and isinstance(old[key], list):
             _merge_list(old[key], value)
         elif not _same(old[key], value):
-            old[key] = _item(value, inline=not top)
+            old[key] = _item(value, inline=depth > 0)
+
+
+def _parts(value: Any) -> Any:
+    """Return parts of a toy, each in a table of its own: [parts.body]."""
+    import tomlkit
+
+    parts = tomlkit.table(is_super_table=True)
+    for name, part in value.items():
+        parts[name] = _item(part, inline=False)
+    return parts
 
 
 def _merge_list(old: list[Any], new: list[Any]) -> None:
@@ -142,6 +154,8 @@ def _key(value: Any) -> Any:
     """Return what tells a list's entries apart: of a point its lengths, however they are written."""
     if isinstance(value, list):
         return tuple(_key(inner) for inner in value)
+    if isinstance(value, MutableMapping):
+        return tuple((str(key), _key(value[key])) for key in sorted(value))
     try:
         return round(to_mm(value, signed=True), 6)
     except PlumplineError:

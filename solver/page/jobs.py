@@ -106,6 +106,11 @@ def opened(*, text: str, name: str, folder: str) -> dict[str, Any]:
 def saved(*, draft: Draft) -> dict[str, Any]:
     """Return the text that a draft is saved as, once it is seen that it can be read again."""
     part_of(draft)
+    return as_saved(draft)
+
+
+def as_saved(draft: Draft) -> dict[str, Any]:
+    """Return the text of a draft in which nothing is wrong, and its tables as they will be read."""
     text = text_of_draft(draft)
     tables = plain_tables(text, file=draft["name"])
     return {"ok": True, "text": text, "tables": tables, "points": points_of(tables)}
@@ -113,19 +118,25 @@ def saved(*, draft: Draft) -> dict[str, Any]:
 
 def looked_at(*, draft: Draft) -> dict[str, Any]:
     """Return the line that a file's drawing is, for a small picture of it."""
+    if "parts" in draft["tables"]:
+        return {"ok": True, "title": str(draft["tables"].get("title", "")), "kind": "toy", "line": []}
+    part = part_of(draft)
+    return {"ok": True, "title": part.title, "kind": part.kind, "line": line_of(part)}
+
+
+def line_of(part: AnyPart) -> list[list[float]]:
+    """Return the whole outline of a part, from the front; of a flat piece from above. [mm]"""
     from solver.form.views import wanted_outline
     from solver.solving.kinds import kind_of
     from solver.wanted.stadium import Stadium
 
-    part = part_of(draft)
     wanted = getattr(part, "wanted", None)
     if isinstance(wanted, Stadium):
-        line = wanted_outline(wanted, "front" if wanted.height else "plan").tolist()
+        line: list[list[float]] = wanted_outline(wanted, "front" if wanted.height else "plan").tolist()
     else:
         half = kind_of(part).drawing(part).tolist()
         line = [*half, *([-r, z] for r, z in reversed(half))]
-    step = max(1, len(line) // 120)
-    return {"ok": True, "title": part.title, "kind": part.kind, "line": line[::step]}
+    return line[:: max(1, len(line) // 120)]
 
 
 def as_points(*, draft: Draft) -> dict[str, Any]:

@@ -151,7 +151,8 @@ class Site:
         draft, stamp = self._draft(asked), _text(asked, "stamp")
         if not draft["name"]:
             raise InputError(Problem("a file has a name", remedy="Give it one that ends in .toml."))
-        told = await self.workers.run("jobs.saved", {"draft": draft})
+        job = "toys.saved" if "parts" in draft["tables"] else "jobs.saved"
+        told = await self.workers.run(job, {"draft": draft})
         if not told["ok"]:
             return told
         return {**told, "stamp": self.opened.write(draft["name"], told["text"], stamp=stamp)}
@@ -164,16 +165,24 @@ class Site:
     # ---- work ----
 
     async def solve(self, asked: Told) -> Told:
-        """Return a draft solved."""
+        """Return a draft solved, a part or a toy."""
+        page = _text(asked, "page", "")
+        draft = self._draft(asked)
+        if "parts" in draft["tables"]:
+            point = asked.get("point")
+            if point is not None:
+                point = [float(each) for each in point[:3]]
+            work = {"draft": draft, "dragged": _text(asked, "dragged", ""), "point": point}
+            return await self.workers.run("toys.solve", work, page=page)
         return await self.workers.run(
             "jobs.solve",
             {
-                "draft": self._draft(asked),
+                "draft": draft,
                 "language": _text(asked, "language", ""),
                 "spelled": asked.get("spelled") is True,
                 "written": _text(asked, "written", ""),
             },
-            page=_text(asked, "page", ""),
+            page=page,
         )
 
     async def form(self, asked: Told) -> Told:

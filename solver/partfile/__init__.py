@@ -10,6 +10,7 @@ from typing import Any
 from solver.errors import shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
+from solver.partfile.benttables import BellyTable, FootTable
 from solver.partfile.checks import (
     along_chain,
     how_worked,
@@ -23,17 +24,16 @@ from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.shapetables import RoundTable
 from solver.partfile.source import tables_of, text_of
-from solver.partfile.tables import ShapeTable
+from solver.partfile.tables import Bent, ShapeTable
 from solver.partfile.traced import TracedTable
 from solver.wanted.gauge import Gauge
-from solver.wanted.outline import Outline
-from solver.wanted.part import OvalPart, OvalWork, Part, Work
+from solver.wanted.part import BentPart, OvalPart, OvalWork, Part, Work
 from solver.wanted.stadium import Stadium
 
-__all__ = ["OvalPart", "OvalWork", "Part", "Work", "load", "part_of_tables", "read"]
+__all__ = ["BentPart", "OvalPart", "OvalWork", "Part", "Work", "load", "part_of_tables", "read"]
 
 
-def load(path: Path | str) -> Part | OvalPart:
+def load(path: Path | str) -> Part | OvalPart | BentPart:
     """Return the part that a file describes.
 
     Parameters
@@ -51,7 +51,7 @@ def load(path: Path | str) -> Part | OvalPart:
     return read(text_of(path), file=str(path), title=title, folder=path.parent)
 
 
-def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | OvalPart:
+def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | OvalPart | BentPart:
     """Return the part that a text describes.
 
     Parameters
@@ -83,7 +83,7 @@ def part_of_tables(
     lines: Mapping[Place, int],
     within: str = "",
     shared: Mapping[str, Any] = MappingProxyType({}),
-) -> Part | OvalPart:
+) -> Part | OvalPart | BentPart:
     """Return the part that tables describe.
 
     Parameters
@@ -133,7 +133,7 @@ def part_of_tables(
     if not (top and gauge_table and gauge and stuffing and drawn):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
     wanted, work, traced = drawn
-    is_stuffed = isinstance(wanted, Outline) or wanted.height > 0
+    is_stuffed = not isinstance(wanted, Stadium) or wanted.height > 0
     rows_given = bool(gauge_table.circle or gauge_table.rows)
     told = what_was_assumed(gauge, stuffing if is_stuffed else None, rows_given=rows_given)
     known: dict[str, Any] = {
@@ -145,6 +145,8 @@ def part_of_tables(
     }
     if isinstance(work, OvalWork):
         return OvalPart(wanted=wanted, work=work, **known)
+    if isinstance(wanted, Bent):
+        return BentPart(wanted=wanted.wanted, outline=wanted.outline, bends=wanted.bends, work=work, **known)
     return Part(outline=wanted, work=work, **known)
 
 
@@ -162,6 +164,10 @@ def _drawn(
                 wanted, traced = shape.traced(folder=folder, gauge=gauge, **ends)
                 along = isinstance(wanted, Stadium)
                 work = along_chain(table, shape) if along else how_worked(table, wanted)
+    elif isinstance(shape, BellyTable | FootTable):
+        with problems.of("shape"):
+            wanted = shape.outline(start=table.start, finish=table.finish)
+            work = how_worked(table, wanted)
     elif isinstance(shape, RoundTable) and not shape.is_oval:
         with problems.of("shape", "points"):
             wanted = shape.cut_outline(start=table.start, finish=table.finish)
@@ -178,6 +184,7 @@ def _drawn(
             wanted, work = middle_of_oval(wanted, gauge, work, finish_given=table.finish is not None)
         else:
             wanted = middle_of_fabric(wanted, gauge, work)
+            wanted = shape.bent(wanted) if shape.is_bent else wanted
         return wanted, work, traced
     return None
 

@@ -18,6 +18,7 @@ from pydantic import (
 )
 
 from solver.errors import Problem
+from solver.partfile.benttables import BellyTable, FootTable
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
 from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
@@ -34,7 +35,7 @@ from solver.wanted.gauge import (
 from solver.wanted.part import TOLERANCE
 from solver.wanted.shapes import named_shapes
 
-KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval")
+KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval", "bent", "belly", "foot")
 """What a shape may be."""
 
 
@@ -221,8 +222,8 @@ class ShapeKind(BaseModel):
     model_config = ConfigDict(frozen=True, strict=True)
 
     kind: _Kind = Field(
-        description='the name of a shape in quotes, or "outline", "oval", "flat oval", "sketch", "drawing", '
-        '"model"'
+        description='the name of a shape in quotes, or "outline", "oval", "flat oval", "bent", "belly", '
+        '"foot", "sketch", "drawing", "model"'
     )
 
 
@@ -242,7 +243,14 @@ class File(Table):
 @cache
 def shape_table(kind: str) -> type[ShapeTable]:
     """Return the table of a shape of this kind: drawn, traced, by its sizes, or named."""
-    own: dict[str, type[ShapeTable]] = {"outline": DrawnTable, "oval": OvalTable, "flat oval": FlatOvalTable}
+    own: dict[str, type[ShapeTable]] = {
+        "outline": DrawnTable,
+        "oval": OvalTable,
+        "flat oval": FlatOvalTable,
+        "bent": DrawnTable,
+        "belly": BellyTable,
+        "foot": FootTable,
+    }
     if kind in own:
         return own[kind]
     if kind in TRACED:

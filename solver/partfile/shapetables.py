@@ -10,12 +10,13 @@ import numpy as np
 from pydantic import BeforeValidator, Field, model_validator
 
 from solver.errors import InputError, Problem
+from solver.partfile.benttables import BendTable, Line, Pair, bent_outline
 from solver.partfile.problems import as_written
 from solver.partfile.tables import (
     MOST_POINTS,
+    Bent,
     ShapeTable,
     Sides,
-    Signed,
     Size,
     drawn_out,
     one_of,
@@ -75,7 +76,6 @@ def _side(entry: object, number: int) -> tuple[float, float]:
 
 _Cut = Annotated[float, BeforeValidator(_cut)]
 _Straight = Annotated[float | Sides, BeforeValidator(_straight)]
-_Pair = Annotated[list[Signed], Field(min_length=2, max_length=2)]
 _Between = Annotated[str, one_of(("smooth", "straight"))]
 _Section = Annotated[str, one_of(("round", "oval"))]
 _Base = Annotated[str, one_of(("domed", "flat"))]
@@ -87,6 +87,12 @@ class RoundTable(ShapeTable):
     section: _Section = Field("round", description='"round" or "oval"')
     straight: _Straight | None = Field(
         None, description="a length: of the straight sides of an oval section; or a list of [height, length]"
+    )
+    spine: Annotated[list[Pair], Field(min_length=3, max_length=MOST_POINTS)] | None = Field(
+        None, description=f"a list of 3 to {MOST_POINTS} [forward, height] pairs, the first worked first"
+    )
+    bends: Annotated[list[BendTable], Field(min_length=1, max_length=8)] | None = Field(
+        None, description="a list of 1 to 8 tables: { at = ..., angle = ..., over = ... }"
     )
 
     cut: _Cut | None = Field(
@@ -105,10 +111,36 @@ class RoundTable(ShapeTable):
             raise told(Problem(rule, remedy=remedy, place="straight"))
         return self
 
+    @model_validator(mode="after")
+    def _one_spine(self) -> RoundTable:
+        if self.spine and self.bends:
+            rule = "a part bends by its spine or by bends, not both"
+            raise told(Problem(rule, remedy="Leave one of them out.", place="bends"))
+        if (self.spine or self.bends) and self.section == "oval":
+            rule = "a part that bends has a round section"
+            raise told(Problem(rule, remedy="Leave section and straight out.", place="section"))
+        if self.kind == "bent" and not (self.spine or self.bends):
+            rule = "a bent part has a spine, or bends"
+            remedy = (
+                "Write spine = [[0, 0], [0, 40], [20, 70]], or bends = [{ at = 40, angle = 60, over = 20 }]."
+            )
+            raise told(Problem(rule, remedy=remedy, place="kind"))
+        return self
+
     @property
     def is_oval(self) -> bool:
         """Whether it is worked along a chain."""
         return self.section == "oval"
+
+    @property
+    def is_bent(self) -> bool:
+        """Whether its axis bends."""
+        return bool(self.spine or self.bends)
+
+    def bent(self, outline: Outline) -> Bent:
+        """Return the wanted surface of a part whose axis bends, and its bends."""
+        spine = np.array(self.spine, dtype=float) if self.spine else None
+        return bent_outline(outline, spine=spine, bends=tuple(each.bend for each in self.bends or ()))
 
     def outline(self, *, start: str | None, finish: str | None) -> Outline:
         """Return the wanted outline, its ends as the work asks; as usual for the shape where it doesn't."""
@@ -180,7 +212,7 @@ def _longer(length: float, width: float) -> None:
 class DrawnTable(RoundTable):
     """A shape drawn by its points, whose ends are as drawn."""
 
-    points: Annotated[list[_Pair], Field(min_length=2, max_length=MOST_POINTS)] = Field(
+    points: Line = Field(
         description=f"a list of 2 to {MOST_POINTS} [radius, height] pairs, the first worked first"
     )
     between: _Between = Field("smooth", description='"smooth" or "straight"')
@@ -196,7 +228,8 @@ class NamedTable(RoundTable):
 
     def outline(self, *, start: str | None, finish: str | None) -> Outline:
         """Return the shape's outline at its sizes."""
-        sizes = self.model_dump(exclude={"kind", "first", "section", "straight", "cut"}, exclude_none=True)
+        own = {"kind", "first", "section", "straight", "cut", "spine", "bends"}
+        sizes = self.model_dump(exclude=own, exclude_none=True)
         first = getattr(self, "first", None)
         shape = named_shapes()[self.kind]
         return shape.outline(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from functools import partial
 from typing import Annotated
 
@@ -14,6 +15,7 @@ from solver.partfile.problems import as_written, nearest
 from solver.units import to_mm
 from solver.wanted.outline import SAME_POINT, Outline
 from solver.wanted.stadium import Stadium
+from solver.wanted.swept import Bend, Swept
 
 MOST_POINTS = 2000
 """Points that an outline may have; one traced by hand has a few hundred at most."""
@@ -26,6 +28,15 @@ MOST_LENGTH = 1e5
 
 Sides = tuple[tuple[float, float], ...]
 """Heights, and the lengths of the straight sides there. [mm]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bent:
+    """A part that bends: its surface, its outline without the bends, and the bends."""
+
+    wanted: Swept
+    outline: Outline
+    bends: tuple[Bend, ...]
 
 
 class Table(BaseModel):
@@ -85,6 +96,15 @@ class ShapeTable(Table):
     def is_oval(self) -> bool:
         """Whether it is worked along a chain."""
         return True
+
+    @property
+    def is_bent(self) -> bool:
+        """Whether its axis bends, or it stands out in front."""
+        return False
+
+    def bent(self, outline: Outline) -> Bent:
+        """Return the wanted surface of a part that bends, whose outline without its bends this is."""
+        raise NotImplementedError
 
     def surface(self, *, finish: str | None, sole: str | None) -> Stadium:
         """Return the wanted surface of an oval part, its ends as the work asks.

@@ -98,12 +98,18 @@ def _form(solved: Solved) -> dict[str, Any]:
         "iterations": form.iterations,
         "outline": _rounded(form.outline),
     }
+    if solved.lie.centres is not None:
+        told["centres"] = _rounded(solved.lie.centres)
+        told["end_tilt_deg"] = solved.lie.end_tilt
     if views:
         told["outlines"] = {name: _rounded(view.form) for name, view in views.items()}
         told["sections"] = [
             {"round": each.number, "length_mm": each.length, "width_mm": each.width}
             for each in solved.sections
         ]
+    if solved.lie.girths is not None:
+        for section, girth in zip(told["sections"], solved.lie.girths.tolist(), strict=True):
+            section["girth_mm"] = girth
     return told
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from solver.wanted.part import AnyPart
     from solver.wanted.silhouette import Deviation
 
-_MODULES = {"round": "round", "oval": "oval", "flat oval": "flat"}
+_MODULES = {"round": "round", "oval": "oval", "flat oval": "flat", "bent": "bent"}
 """The module of `solver.solving` that each kind of part is at home in."""
 
 
@@ -79,6 +79,15 @@ class Lie:
         The same told by the outline, for a form that is alike all round.
     views : dict of str to View
         For one that is not: outlines from the front, the side and above ("plan").
+    centres : (k, 2) float or None
+        Of a part that bends, the middle of each round, [forward, height]; forward is where it bends first.
+        [mm]
+    end_tilt : float or None
+        Of its last round against the first, forward above zero. [degrees]
+    off_middle : float or None
+        Of its middle line from the drawn one, root mean square. [mm]
+    girths : (k,) float or None
+        Of its rounds. [mm]
     """
 
     points: Floats
@@ -86,6 +95,10 @@ class Lie:
     greatest: float
     outline: Deviation | None
     views: Mapping[str, View]
+    centres: Floats | None = None
+    end_tilt: float | None = None
+    off_middle: float | None = None
+    girths: Floats | None = None
 
 
 class Kind(Protocol):

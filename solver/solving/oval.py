@@ -13,6 +13,7 @@ from solver.advice.oval_notes import (
     choice_note,
     closed_notes,
     edge_note,
+    plain_ends_note,
     pucker_note,
     sides_note,
     size_notes,
@@ -84,15 +85,19 @@ class OvalKind:
     def found(
         self, part: OvalPart, *, aim: object = None, progress: Callable[[float], None] | None = None
     ) -> Found:
-        """Return the rounds that come nearest to a part, by `solver.search.oval_plan.fit_oval`."""
+        """Return the rounds that come nearest to a part, by `solver.search.oval_search.fit_oval`."""
         aimed, making = self._aim(part)
         found = fit_oval(aimed, making, progress=progress)
+        notes = [HURRIED] if found.hurried else []
+        if found.exact:
+            told = plain_ends_note(found.best, found.exact, stitch_width=making.stitch_width)
+            notes.append(Note(told, About.CHOICE))
         return Found(
             piece=found.best.piece,
             form=StuffedForm.of_stitches(found.best.form),
             last=LastRound.PLAIN,
             tried=found.solved,
-            notes=(HURRIED,) if found.hurried else (),
+            notes=tuple(notes),
         )
 
     def formed(

@@ -91,7 +91,7 @@ def seat(
     lean: float,
     spin: float,
     carrier: Floats,
-    upright: bool,
+    normal: Floats | None,
 ) -> Frame:
     """Return the frame of a part on a place of the one that carries it.
 
@@ -107,8 +107,8 @@ def seat(
         About the axis, counter-clockwise seen from its far end. [degrees]
     carrier : (3, 3) float
         How the carrying part is turned in the toy: its left, back and axis as columns.
-    upright : bool
-        The place is the carrying part's own end: the axis is its axis.
+    normal : (3,) float or None
+        Out of the place; None: as the surface has it there.
 
     Returns
     -------
@@ -116,7 +116,8 @@ def seat(
         In the carrying part's coordinates. The part's front looks to the toy's front; where it points to the
         front or the back itself, upward.
     """
-    normal = UP if upright else surface.normal(ring, turn)
+    if normal is None:
+        normal = surface.normal(ring, turn)
     up, ahead = UP @ carrier, AHEAD @ carrier
     downward = -up + (up @ normal) * normal
     if np.linalg.norm(downward) < 1e-3:
@@ -131,6 +132,16 @@ def seat(
     angle = math.radians(spin)
     c, s = math.cos(angle), math.sin(angle)
     return Frame(surface.at(ring, turn), turned @ np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]]))
+
+
+def out_of_end(surface: Surface, ring: int) -> Floats:
+    """Return the unit normal of a ring's plane, away from the part's middle."""
+    rim = surface.table[ring]
+    spread = rim - rim.mean(axis=0)
+    normal = np.cross(spread, np.roll(spread, -1, axis=0)).sum(axis=0)
+    normal /= np.linalg.norm(normal)
+    away = float(normal @ (rim.mean(axis=0) - surface.points.mean(axis=0)))
+    return np.asarray(normal if away > 0 else -normal)
 
 
 def _frame(axis: Floats, front: Floats) -> Floats:

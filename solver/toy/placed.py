@@ -10,8 +10,8 @@ import numpy as np
 from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
 from solver.rounds import Finish, Start
-from solver.toy.cast import Frame
-from solver.toy.frames import moved, place_of, seat
+from solver.toy.cast import Frame, Lines
+from solver.toy.frames import UP, moved, out_of_end, place_of, seat
 from solver.toy.laying import SAMPLES, Laid, along_round, laid, pressed, whole_ring
 from solver.toy.model import Join, ToyPart
 from solver.toy.surface import FINE, Surface
@@ -185,7 +185,7 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
         lean=wanted.lean,
         spin=-wanted.spin if mirrored else wanted.spin,
         carrier=carrier.frame.turned,
-        upright=hole is not None or wanted.at.is_top,
+        normal=_out_of_top(carrier, hole) if wanted.at.is_top else None,
     )
     if hole is not None:
         frame = Frame(under.table[hole].mean(axis=0), frame.turned)
@@ -204,6 +204,10 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
     seated = Frame(frame.origin + depth * frame.axis, frame.turned)
     turned = carrier.frame.turned @ seated.turned
     in_toy = Frame(carrier.in_toy(seated.origin), turned)
+    standing = surface.points
+    if wanted.join is Join.PRESSED and surface.form.is_flat:
+        standing = _draped(under, seated, standing - base, lift=wanted.part.gauge.row_height * SUNK) + base
+        surface = surface.formed(standing)
     return Copy(
         wanted=wanted,
         solved=solved,
@@ -219,9 +223,16 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
         edge_length=length,
         edge_stitches=stitches,
         matched=matched,
-        points=in_toy.inside(surface.points - base),
+        points=in_toy.inside(standing - base),
         volume=solved.form.volume,
     )
+
+
+def _out_of_top(carrier: Copy, hole: int | None) -> Floats | None:
+    """Return the direction out of a part's top: its axis, or where it has righted itself, out of its end."""
+    if carrier.skin is carrier.surface:
+        return UP
+    return None if hole is None else out_of_end(carrier.skin, hole)
 
 
 def _edge(wanted: ToyPart, surface: Surface) -> tuple[int, float, Floats, Floats]:
@@ -262,6 +273,13 @@ def _section(surface: Surface, row: float) -> Floats:
     if heights[0] >= heights[-1]:
         ring = len(heights) - 1 - ring
     return surface.at(np.full(SAMPLES, ring), np.arange(SAMPLES) / SAMPLES)
+
+
+def _draped(under: Surface, seated: Frame, flat: Floats, *, lift: float) -> Floats:
+    """Return the nodes of a flat piece laid over what it is sewn down on, in its frame. [mm]"""
+    lines = Lines(under, seated, reach=float(np.abs(flat[:, :2]).max()) + 1)
+    depth, _, _ = lines.meet(flat[:, :2])
+    return np.column_stack([flat[:, :2], np.where(np.isnan(depth), flat[:, 2], depth) + lift])
 
 
 def _closed_length(curve: Floats) -> float:

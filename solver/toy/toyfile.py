@@ -247,9 +247,9 @@ def joined_edge(part: AnyPart, *, on_ground: bool) -> str:
     """Return the end of a part that is joined unless it is told: the open one, of two the last worked."""
     from solver.rounds import Finish
 
-    if on_ground:
-        return "start"
-    return "finish" if part.work.finish is Finish.OPEN and part.is_stuffed else "start"
+    if not part.is_stuffed:
+        return "finish"  # a flat piece lies with its right side out
+    return "finish" if part.work.finish is Finish.OPEN and not on_ground else "start"
 
 
 def _where(lines: Mapping[Place, int], table: str, *keys: str | int) -> str:

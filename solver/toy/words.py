@@ -37,8 +37,9 @@ def joining(of_part: tuple[Place, ...]) -> Iterator[str]:
         yield from _edge_to_edge(first, what, on)
         return
     yield f"{_verb(copy.wanted.join)} {what} {_where(first, on, several=len(of_part) > 1)}{_between(first)}"
-    for place in of_part:
-        if len(of_part) > 1:
+    each_alike = len({_counted(place) for place in of_part}) == 1
+    for place in of_part[:1] if each_alike else of_part:
+        if len(of_part) > 1 and not each_alike:
             yield f"{_which(place, of_part)}: {_counted(place)}"
         else:
             told = _counted(place)
@@ -80,7 +81,7 @@ def _where(place: Place, on: str, *, several: bool) -> str:
     copy = place.copy
     assert copy.carrier is not None
     if place.all_round or copy.wanted.at.is_top:
-        return f"on top of the {on}"
+        return f"on top of each {on}" if several else f"on top of the {on}"
     point = copy.carrier.surface.at(copy.ring, copy.turn)
     turn = math.degrees(math.atan2(point[0], -point[1]))
     if several:

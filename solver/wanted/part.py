@@ -11,6 +11,7 @@ from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline
 from solver.wanted.stadium import Stadium
 from solver.wanted.supplies import Supplies
+from solver.wanted.swept import Bend, Swept
 
 
 class Edge(StrEnum):
@@ -227,3 +228,51 @@ class OvalPart(AnyPart):
     def scaled(self, factor: float) -> OvalPart:
         """Return the part with its drawing so many times as large, > 0."""
         return replace(self, wanted=self.wanted.scaled(factor))
+
+
+class BendBy(StrEnum):
+    """What bends a part: stitches of several heights."""
+
+    HEIGHTS = "heights"
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class BentPart(AnyPart):
+    """A part whose axis bends, or that stands out in front.
+
+    Attributes
+    ----------
+    wanted : Swept
+        Of the middle of the fabric.
+    outline : Outline
+        Of the same part without its bends: radius against length along it.
+    bends : tuple of Bend
+        Where rounds are to tilt against each other.
+    work : Work
+    """
+
+    wanted: Swept
+    outline: Outline
+    bends: tuple[Bend, ...]
+    work: Work
+
+    @property
+    def kind(self) -> str:
+        """The name of its kind."""
+        return "bent"
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        return self.work.start
+
+    @property
+    def half_width(self) -> float:
+        """Half its greatest width. [mm]"""
+        return self.outline.width / 2
+
+    def scaled(self, factor: float) -> BentPart:
+        """Return the part with its drawing so many times as large, > 0."""
+        wanted = self.wanted.scaled(factor)
+        bends = tuple(bend.scaled(factor) for bend in self.bends)
+        return replace(self, wanted=wanted, outline=self.outline.scaled(factor), bends=bends)

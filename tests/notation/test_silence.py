@@ -82,6 +82,7 @@ def test_a_last_line_of_its_own_belongs_to_the_round_before() -> None:
         "Without a magic ring: chain 2 and work the 6 sc of round 1 into the second chain from the hook.",
         "Check: 4 rounds = 2 cm.",
         "2 rounds, 2 first, hang slack.",
+        "- 19.8 mm (3/4 in) high, 27 mm (1 1/16 in) wide, give or take 1.0 mm.",
     ],
 )
 def test_notes_are_no_rounds(note: str) -> None:

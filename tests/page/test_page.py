@@ -18,7 +18,7 @@ from tests.serving import ROOT, Served, served
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
 
-MOST = 12_000
+MOST = 40_000
 """Patience with a machine that others use too. [ms]"""
 
 
@@ -257,6 +257,15 @@ def test_fake_photograph(open_page: Callable[..., Page], tmp_path: Path) -> None
     assert "tmp" not in page.locator("#box").inner_text()
 
 
+FLIPPER = """title = "Flipper"
+[gauge]
+stitches = 20
+rows = 20
+[shape]
+kind = "outline"
+points = [[0, 0], [10, 4], [13, 16], [9, 34]]
+"""
+
 PAGE = """Rnd 1: 6 sc in a magic ring (6)
 Rnd 2: inc x 6 (12)
 Rnd 3: (sc, inc) x 6 (19)
@@ -402,6 +411,72 @@ def test_ovals_from_above(open_page: Callable[..., Page]) -> None:
     assert lines(page) != shown
 
 
+def test_parts_to_toy_with_twins(open_page: Callable[..., Page], harbour: Path) -> None:
+    """Parts of the folder become a toy with two placed twins, told as the command tells them."""
+    (harbour / "flipper.toml").write_text(FLIPPER, encoding="utf-8")
+    page = open_page()
+    page.click("#newtoy")
+    page.select_option("#newpart", "buoy.toml")
+    page.click("#addpart")
+    before = settled(page)
+    page.select_option("#newpart", "flipper.toml")
+    page.click("#addpart")
+    settled(page, before)
+    before = solved(page)
+    page.fill("#toy-flipper-turn", "60")
+    page.keyboard.press("Tab")
+    settled(page, before)
+    before = solved(page)
+    page.select_option("#toy-flipper-join", "flat")
+    settled(page, before)
+    before = solved(page)
+    page.check("#toy-flipper-twins")
+    settled(page, before)
+    assert "× 2" in page.locator("[data-part=flipper] legend").inner_text()
+    joined = page.locator("[data-part=flipper] .joined").inner_text()
+    assert "between rounds" in joined or "round" in joined
+    page.fill("#toy-flipper-height", "40")
+    page.keyboard.press("Tab")
+    page.wait_for_function(
+        "t => document.querySelector('[data-part=flipper] .joined').textContent !== t", arg=joined
+    )
+    page.fill("#title", "Round seal")
+    page.keyboard.press("Control+s")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.querySelector('#kept').textContent === 'round-seal.toml'")
+    shown = CliRunner().invoke(main, ["rounds", str(harbour / "round-seal.toml")])
+    assert shown.exit_code == 0, shown.output
+    words = " ".join(shown.output.split())
+    for sentence in page.locator("[data-part=flipper] .joined").inner_text().split(". "):
+        assert sentence.rstrip(".") in words
+
+
+def test_a_part_is_dragged(open_page: Callable[..., Page]) -> None:
+    """A part follows the pointer on the part that carries it, and its place is told."""
+    page = open_page()
+    begun(page, "puffin")
+    seen = page.locator("#turn").bounding_box()
+    assert seen
+    at = page.input_value("#toy-beak-turn"), page.input_value("#toy-beak-height")
+    where = page.evaluate(
+        """() => import("/look/space.js").then((space) => {
+          const beak = document.querySelector("[data-part=beak]").dataset.number;
+          const box = space.home.getBoundingClientRect();
+          for (let y = 8; y < box.height; y += 6) for (let x = 8; x < box.width; x += 6) {
+            const hit = space.pick({ clientX: box.left + x, clientY: box.top + y });
+            if (hit && String(hit.part) === beak) return [box.left + x + 4, box.top + y + 4];
+          }
+        })"""
+    )
+    page.mouse.move(*where)
+    page.mouse.down()
+    before = solved(page)
+    page.mouse.move(where[0] + 16, where[1] + 5, steps=3)
+    settled(page, before)
+    page.mouse.up()
+    page.wait_for_function("v => document.querySelector('#toy-beak-turn').value !== v", arg=at[0])
+
+
 STATES: dict[str, Callable[[Any], None]] = {
     "begin": lambda page: page.wait_for_function("() => document.querySelectorAll('.card path').length > 3"),
     "drawing": lambda page: begun(page, "bollard"),
@@ -423,6 +498,7 @@ STATES: dict[str, Callable[[Any], None]] = {
         page.fill("#written", PAGE),
         page.locator("#proof li.wrong").wait_for(),
     ),
+    "toy": lambda page: begun(page, "puffin"),
     "taking": lambda page: (begun(page, "buoy"), page.click("#keep")),
     "saving": lambda page: (begun(page, "egg"), page.click("#save")),
 }

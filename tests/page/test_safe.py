@@ -207,6 +207,17 @@ def test_files_named_in_drafts(server: Served, tables: dict[str, Any]) -> None:
         assert "lies in the folder" in json.dumps(told) or job == "look"
 
 
+@pytest.mark.parametrize("file", ["../secret.toml", "/etc/passwd", "linked.toml"])
+def test_files_named_in_toys(server: Served, file: str) -> None:
+    """A toy takes no part from outside the folder, and no part that names a file outside."""
+    told = server.api(
+        "solve", draft={"tables": {"gauge": {"stitches": 20}, "parts": {"body": {"file": file}}}}
+    )
+    assert not told["ok"]
+    assert SECRET not in json.dumps(told)
+    assert "lies in the folder" in json.dumps(told)
+
+
 BODIES = [
     b"",
     b"{",

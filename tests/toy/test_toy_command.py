@@ -268,3 +268,22 @@ def test_a_toy_file_begun(tmp_path: Path) -> None:
     empty = run.invoke(main, ["toy", str(tmp_path), "--out", str(tmp_path / "toy.toml")])
     assert empty.exit_code == 2
     assert "part files" in empty.output
+
+
+def test_a_flat_piece_laid_on() -> None:
+    """A flat piece lies over what carries it, right side out, and is not seen from the other side."""
+    text = MEETING[: MEETING.index("[parts.snout]")] + (
+        '[parts.patch]\non = "body"\nat = { height = "40 mm", turn = 0 }\njoin = "pressed"\n'
+        'shape = { kind = "flat oval", length = "36 mm", width = "22 mm" }\n'
+    )
+    body, patch = solve_toy(read_toy(text, file="t.toml", title="T", folder=SAMPLES)).copies
+    middle = body.points.mean(axis=0)
+    apart = np.linalg.norm(patch.points - middle, axis=1)
+    assert_allclose(apart, 40 + 2.5, atol=1.5)  # half a row over a ball of 80 mm
+    skin = Skin(patch.surface.form.fabric, patch.points, ())
+    seen = [
+        (rendered([skin], (), Camera(tilt=0.0, turn=turn), colours_of([]), mm_a_dot=1.0)[0][..., 3] > 0).sum()
+        for turn in (-90.0, 90.0)
+    ]
+    assert seen[0] > 400
+    assert seen[1] == 0

@@ -51,7 +51,7 @@ function card(text, source, whole = null, sentence = "") {
     if (!all.some((one) => one.isIntersecting)) return;
     seen.disconnect();
     const told = await look(source, whole);
-    if (told?.ok) picture.append(outline(told.line));
+    if (told?.ok) picture.append(told.line.length ? outline(told.line) : svg("path", { d: "M0-46a17 17 0 1 1-.1 0M0-12a27 27 0 1 1-.1 0M-24 6l-18 16M24 6l18 16" }));
     else if (told?.problems?.length) button.append(el("small", { class: "fault", text: told.problems[0].text }));
   });
   seen.observe(button);
@@ -74,6 +74,7 @@ export async function open(source) {
 }
 
 export function wire() {
+  $("newtoy").addEventListener("click", () => begin(fresh({ tables: { title: "New toy", parts: {} } })));
   $("blank").addEventListener("click", () => begin(fresh({
     tables: { title: "New part", shape: { kind: "outline", points: [[0, 0], [20, 8], [28, 30], [20, 52], [0, 60]], between: "smooth" } },
     points: [[0, 0], [20, 8], [28, 30], [20, 52], [0, 60]],

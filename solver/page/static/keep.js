@@ -16,7 +16,7 @@ function fileName() {
 
 export async function save() {
   if (!draft.tables) return;
-  if (!draft.tables.shape) {
+  if (!draft.tables.shape && !draft.tables.parts) {
     tell("Rounds without a drawing are taken away as text: use “Take away”.");
     return;
   }

@@ -9,6 +9,7 @@ import * as rounds from "./rounds.js";
 import * as settings from "./settings.js";
 import * as space from "./space.js";
 import { ask, newest, onServer, start } from "./talk.js";
+import * as toys from "./toys.js";
 import * as views from "./views.js";
 
 let beginnings = { shapes: [], samples: [], languages: [["", ""]], files: [], keeps: [] };
@@ -30,7 +31,10 @@ const solving = newest(async () => {
   const mine = ++asked;
   const points = JSON.stringify(draft.points);
   const sent = body();
-  if (!sent.draft.tables.shape && !sent.written.trim()) return;
+  if (draft.tables.parts) {
+    if (!Object.keys(draft.tables.parts).length) return became({ ok: false, problems: [{ text: "A toy begins with its body: add a part of the folder.", points: [] }] });
+    Object.assign(sent, toys.pointed());
+  } else if (!sent.draft.tables.shape && !sent.written.trim()) return;
   const same = JSON.stringify(sent);
   if (same === last) return;
   const told = await ask("solve", sent);
@@ -51,6 +55,11 @@ function became(told) {
   $("problems").replaceChildren(...problems.map((one) => el("li", {}, one.points.length && draft.points
     ? el("button", { text: `Point ${one.points.map((i) => i + 1).join(" and ")}`, onclick: () => drawing.choose(one.points[0]) }) : null, el("span", { text: ` ${one.text}` }))));
   $("bench").classList.toggle("stale", !told.ok);
+  if (draft.tables.parts) {
+    toys.became(told);
+    if (told.ok) notes(told);
+    return;
+  }
   drawing.show(told.ok ? told : null, problems);
   rounds.show(told);
   if (!told.ok) return;
@@ -70,7 +79,7 @@ function notes(told) {
 }
 
 const turned = newest(async () => {
-  if ($("look").value !== "space" || !draft.tables) return;
+  if ($("look").value !== "space" || !draft.tables || draft.tables.parts) return;
   const told = await ask("form", { draft: keeping.asked(), written: draft.written, page });
   if (told.ok && !space.show(told)) say("This browser can't draw in space (WebGL is missing or switched off).");
 });
@@ -81,6 +90,12 @@ drafts.onChange((why) => {
   if (why === "full") say("The browser has no room left: save the part, or what you draw now is lost if it closes.");
   if (why === "history") return buttons();
   if (why === "begin") bench();
+  toys.show(why, beginnings.files || []);
+  if (draft.tables.parts) {
+    $("title").value = draft.tables.title || "";
+    buttons();
+    return solve();
+  }
   if (why !== "draw") settings.show();
   if (why === "begin" || why === "undo" || why === "fields") drawing.redraw("fit");
   if (why === "draw" && !document.activeElement?.closest("#points")) settings.show();
@@ -92,17 +107,20 @@ drafts.onChange((why) => {
 function bench() {
   $("begin").hidden = true;
   $("bench").hidden = false;
+  scrollTo(0, 0);
   shown = null;
   last = "";
   drawing.clear();
   space.mark(null);
   for (const id of ["problems", "notes", "lines", "proof", "check", "views"]) $(id).replaceChildren();
   $("sizes").tBodies[0].replaceChildren();
+  $("toyparts").replaceChildren();
+  if (!draft.tables.parts && $("look").value === "flat") $("space").hidden = true;
   $("unit").value = draft.options.unit;
   $("snap").checked = draft.options.snap;
   $("spelled").checked = draft.options.spelled;
   $("language").value = draft.options.language;
-  $("paper").classList.toggle("alone", !draft.tables.shape);
+  $("paper").classList.toggle("alone", !draft.tables.shape && !draft.tables.parts);
   $("drawing").classList.remove("gone");
   say("");
   document.title = `${draft.tables.title || draft.name || "A drawing"} – Plumpline`;
@@ -221,7 +239,10 @@ addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
   const typing = document.activeElement?.matches("textarea, input:not([type=checkbox])");
   const key = event.key.toLowerCase();
-  if (key === "s") keeping.save();
+  if (key === "s") {
+    document.activeElement?.blur(); // what is being typed counts
+    keeping.save();
+  }
   else if (typing) return;
   else if (key === "z") (event.shiftKey ? drafts.redo : drafts.undo)();
   else if (key === "y") drafts.redo();
@@ -281,6 +302,7 @@ async function restart() {
 }
 
 keeping.onNews(say);
+toys.onOpen((name) => begins.open({ name }));
 begins.wire();
 buttons();
 const before = drafts.mine();

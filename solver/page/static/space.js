@@ -96,7 +96,7 @@ export function show(told) {
 
 function dyes(told) {
   if (shade === "colour" && told.colours.length) {
-    const brush = document.createElement("canvas").getContext("2d");
+    const brush = document.createElement("canvas").getContext("2d", { willReadFrequently: true });
     const paints = told.colours.map((name, i) => {
       brush.fillStyle = `hsl(${i * 137}, 40%, 60%)`; // a name that is no colour here
       brush.fillStyle = name.replaceAll(" ", "").toLowerCase();
@@ -158,6 +158,46 @@ export function draw() {
   canvas.dataset.stitches = String(mesh.told.quads.length / 4);
 }
 
+// The place of the form that the pointer is at: the nearest to the eye, of one part only where it is named.
+export function pick(event, part = null) {
+  if (!mesh) return null;
+  const box = canvas.getBoundingClientRect();
+  const [s, c, t, u] = [Math.sin(eye.turn), Math.cos(eye.turn), Math.sin(eye.tilt), Math.cos(eye.tilt)];
+  const rows = [[-s, c, 0], [-t * c, -t * s, u], [u * c, u * s, t]];
+  const scale = (eye.near / (mesh.size * 0.82)) * (Math.min(box.width, box.height) / 2);
+  const x = (event.clientX - box.left - box.width / 2) / scale;
+  const y = -(event.clientY - box.top - box.height / 2) / scale;
+  const p = mesh.told.points;
+  const at = (i) => {
+    const d = [p[3 * i] - mesh.middle[0], p[3 * i + 1] - mesh.middle[1], p[3 * i + 2] - mesh.middle[2]];
+    return rows.map((row) => row[0] * d[0] + row[1] * d[1] + row[2] * d[2]);
+  };
+  let best = null;
+  const meet = (i, j, k) => {
+    if (part !== null && mesh.told.round[i] !== part) return;
+    const [a, b, d] = [at(i), at(j), at(k)];
+    const area = (b[0] - a[0]) * (d[1] - a[1]) - (d[0] - a[0]) * (b[1] - a[1]);
+    if (Math.abs(area) < 1e-9) return;
+    const v = ((x - a[0]) * (d[1] - a[1]) - (d[0] - a[0]) * (y - a[1])) / area;
+    const w = ((b[0] - a[0]) * (y - a[1]) - (x - a[0]) * (b[1] - a[1])) / area;
+    if (v < 0 || w < 0 || v + w > 1) return;
+    const z = a[2] + v * (b[2] - a[2]) + w * (d[2] - a[2]);
+    if (best && z <= best.z) return;
+    const point = [0, 1, 2].map((n) => p[3 * i + n] + v * (p[3 * j + n] - p[3 * i + n]) + w * (p[3 * k + n] - p[3 * i + n]));
+    best = { z, point, part: mesh.told.round[i] };
+  };
+  const { quads, triangles } = mesh.told;
+  for (let i = 0; i < quads.length; i += 4) {
+    meet(quads[i], quads[i + 1], quads[i + 2]);
+    meet(quads[i], quads[i + 2], quads[i + 3]);
+  }
+  for (let i = 0; i < triangles.length; i += 3) meet(triangles[i], triangles[i + 1], triangles[i + 2]);
+  return best;
+}
+
+export const look = (from) => { Object.assign(eye, from); draw(); };
+export const home = canvas;
+
 export function mark(rounds) {
   lit = rounds || [-1, -1];
   draw();
@@ -176,11 +216,12 @@ function turn(x, y) {
 
 let held = null;
 canvas.addEventListener("pointerdown", (event) => {
+  if (event.defaultPrevented) return;
   held = [event.clientX, event.clientY];
   canvas.setPointerCapture(event.pointerId);
 });
 canvas.addEventListener("pointermove", (event) => {
-  if (!held) return;
+  if (!held || event.defaultPrevented) return;
   turn((event.clientX - held[0]) / 120, (event.clientY - held[1]) / 120);
   held = [event.clientX, event.clientY];
 });

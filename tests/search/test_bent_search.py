@@ -1,0 +1,150 @@
+"""Parts that bend: forms come where they are drawn, rounds of a bend are alike, what can't be is told."""
+
+from __future__ import annotations
+
+import json
+from itertools import groupby
+
+import numpy as np
+import pytest
+
+from solver.advice.bent_notes import is_bent
+from solver.errors import InputError
+from solver.partfile import read
+from solver.rounds import HEIGHTS, Start, Stitch
+from solver.search.bent_plan import Pattern, Straight, tilt_of
+from solver.solving.again import with_rounds
+from solver.solving.solved import Solved, solve
+from solver.wanted.outline import Outline
+from solver.wanted.part import BentPart
+from solver.wanted.swept import Bend, Swept, bends_of_line
+
+GAUGE = '[gauge]\nstitches = 20\nrows = 21\n[stuffing]\nfirmness = "firm"\n[shape]\n'
+KNEE = (
+    'kind = "bent"\npoints = [[0, 0], [10, 3], [14, 14], [14, 90]]\n'
+    'bends = [{ at = "45 mm", angle = "60 deg", over = "28 mm" }]\n'
+)
+LINE = (
+    'kind = "bent"\npoints = [[0, 0], [9, 3], [12, 12], [12, 100]]\n'
+    "spine = [[0, 0], [0, 25], [0, 50], [-14, 73], [-37, 87]]\n"
+)
+FOOT = 'kind = "foot"\nlength = 52\nwidth = 27\nheight = 25\nankle = 21\nleg = 24\n'
+BELLY = (
+    'kind = "belly"\nfront = [[0, 0], [26, 6], [36, 26], [24, 58], [0, 70]]\n'
+    "back = [[0, 0], [22, 6], [27, 26], [22, 58], [0, 70]]\n"
+)
+
+
+@pytest.fixture(scope="module", params=[KNEE, LINE, FOOT, BELLY], ids=["knee", "line", "foot", "belly"])
+def solved(request: pytest.FixtureRequest) -> Solved:
+    """Parts of every kind that bends, solved."""
+    return solve(read(GAUGE + request.param, file="part.toml", title="Part"))
+
+
+def test_form_comes_where_the_drawing_is(solved: Solved) -> None:
+    """End tilt within 5 degrees, middle line within half a stitch, surface 0.35 stitch, girth 4 %."""
+    part, width = solved.part, solved.part.gauge.stitch_width
+    assert isinstance(part, BentPart)
+    assert abs(solved.lie.end_tilt) == pytest.approx(abs(np.degrees(part.wanted.end_tilt)), abs=5.0)
+    assert solved.lie.off_middle < 0.5 * width
+    assert solved.rms < 0.35 * width
+    assert solved.lie.girths.max() == pytest.approx(np.pi * part.outline.width, rel=0.04)
+    assert solved.form.residual <= 1e-3
+
+
+def test_rounds_of_a_bend_are_alike(solved: Solved) -> None:
+    """Every run of rounds that bend is one round, worked several times."""
+    runs = [set(rounds) for bent, rounds in groupby(solved.piece.rounds, key=is_bent) if bent]
+    assert all(len(run) == 1 for run in runs)
+    assert bool(runs) or solved.part.wanted.is_level
+
+
+def test_its_own_rounds_read_again_have_the_same_form(solved: Solved) -> None:
+    """Rounds taken as somebody's own are solved from another start, to the same form."""
+    again = with_rounds(solved, solved.piece)
+    width = solved.part.gauge.stitch_width
+    assert np.abs(again.lie.girths - solved.lie.girths).max() < 0.05 * width
+    assert again.rms == pytest.approx(solved.rms, abs=0.05 * width)
+    if any(map(is_bent, solved.piece.rounds)):  # else it may be turned about its own axis, and leans as well
+        assert np.abs(again.lie.centres - solved.lie.centres).max() < 0.05 * width
+        assert np.abs(again.points - solved.points).max() < 0.05 * width
+
+
+def test_json_tells_middles_and_tilt(solved: Solved) -> None:
+    """Forward is where a spine bends first, whichever way it is drawn; middles lie on the drawn line."""
+    told = json.loads(json.dumps(solved.as_dict()))
+    form, part = told["form"], solved.part
+    assert len(form["centres"]) == len(told["rounds"])
+    if part.wanted.bends:
+        assert form["end_tilt_deg"] > 0
+        towards = np.sign(part.wanted.bends[0].angle)
+        off = part.wanted.off_spine(np.array(form["centres"]) * [towards, 1.0])
+        assert np.sqrt(np.mean(off**2)) < 0.5 * part.gauge.stitch_width
+    assert {code for each in told["rounds"] for code in each["stitches"]} <= {str(each) for each in Stitch}
+
+
+def test_what_is_too_tight_is_refused_with_the_nearest() -> None:
+    """The tightest bend is told in degrees before anything is solved."""
+    tight = KNEE.replace('over = "28 mm"', 'over = "6 mm"')
+    with pytest.raises(InputError, match=r"at the most over 6\.0 mm") as caught:
+        read(GAUGE + tight, file="part.toml", title="Part")
+    assert "The nearest: 36 degrees, or over at least" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        (KNEE.replace("60 deg", "steep"), "degrees"),
+        (KNEE.replace("45 mm", "85 mm"), "lies inside the part"),
+        (KNEE + "spine = [[0, 0], [0, 40], [20, 80]]\n", "not both"),
+        ('kind = "bent"\npoints = [[0, 0], [14, 14], [14, 90]]\n', "has a spine, or bends"),
+        (LINE.replace("[12, 100]]", "[12, 60]]"), "as long as the spine"),
+        (FOOT.replace("width = 27", "width = 40"), "round"),
+        (FOOT.replace("length = 52", "length = 30"), "at least"),
+        (BELLY.replace("[0, 70]]\nback", "[0, 75]]\nback"), "at one height"),
+    ],
+)
+def test_faults_are_told(wrong: str, told: str) -> None:
+    """Each fault of a shape that bends is a message about the part file."""
+    with pytest.raises(InputError, match=told):
+        read(GAUGE + wrong, file="part.toml", title="Part")
+
+
+def test_bend_of_a_line_is_its_angle() -> None:
+    """Two straight legs and a quarter of a circle between them are one bend of 90 degrees."""
+    turn = np.linspace(0, np.pi / 2, 15)
+    arc = np.column_stack([30 - 30 * np.cos(turn), 40 + 30 * np.sin(turn)])
+    line = np.concatenate([[[0, 0], [0, 20]], arc, [[50, 70], [70, 70]]])
+    fine, (bend,) = bends_of_line(line)
+    assert np.degrees(bend.angle) == pytest.approx(90, abs=1)
+    assert bend.middle == pytest.approx(40 + 15 * np.pi / 2, abs=2)
+    assert bend.over == pytest.approx(15 * np.pi, rel=0.15)
+    assert np.hypot(*np.diff(fine, axis=0).T).sum() == pytest.approx(80 + 15 * np.pi, rel=0.01)
+
+
+def test_swept_tube_is_pappus_and_its_distance_is_exact() -> None:
+    """A bent tube holds its circle times the way of its middle (Pappus); points off it are that far off."""
+    tube = Outline(np.array([[10.0, 0.0], [10.0, 90.0]]))
+    swept = Swept.bent(tube, [Bend(begin=30.0, end=60.0, angle=np.pi / 2)])
+    assert swept.volume == pytest.approx(np.pi * 100 * 90, rel=1e-3)
+    assert np.degrees(swept.end_tilt) == pytest.approx(90)
+    middle = np.array([30 / (np.pi / 2), 30.0])  # of the circle that the middle line is
+    for angle in (0.2, 0.8, 1.3):
+        out = np.array([-np.cos(angle), np.sin(angle)])
+        at = middle + out * (30 / (np.pi / 2) + 10 + 2.5)
+        assert swept.distance([[at[0], 0.0, at[1]]]) == pytest.approx(2.5, abs=0.02)
+
+
+def test_tilt_of_a_round_is_that_of_the_nearest_plane() -> None:
+    """Equation (1) against the plane through the tops by least squares."""
+    pattern = Pattern(18, 6, 6, Stitch.HDC)
+    straight = Straight(
+        counts=(18,), at=np.array([0.0, 5.0]), stitch_width=5.0, row_height=4.8, heights=HEIGHTS,
+        start=Start.OPEN, finish=None, increases="staggered",
+    )  # fmt: skip
+    rows = np.array([HEIGHTS.of(stitch) for stitch in pattern.stitches(0)]) * 4.8
+    angle = 2 * np.pi * np.arange(18) / 18
+    radius = 18 * 5.0 / (2 * np.pi)
+    plane = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), np.ones(18)])
+    (a, b, _), *_ = np.linalg.lstsq(plane, rows, rcond=None)
+    assert tilt_of(pattern, straight) == pytest.approx(np.hypot(a, b), rel=1e-6)
