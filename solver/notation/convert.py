@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass
 
@@ -21,6 +22,10 @@ _NOTHING = (0, 0)
 #: few even where it leaves a tail for sewing (common practice, no source).
 _CINCHED, _FEW = 12, 8
 
+_ONE_LOOP = re.compile(r"\b(?:[bf]lo|(?:back|front) loops? only)\b", re.IGNORECASE)
+ONE_LOOP = (
+    "It has rounds in one loop only: how those lie is not known, and they are formed as whole stitches."
+)
 SEWN = "The last edge is taken as folded flat and sewn, as the page says."
 
 
@@ -86,6 +91,8 @@ def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
     notes: list[str] = []
     if is_uk := _dc_is_single(proof):
         notes.append("It names no stitch but dc: taken as UK double crochet, which is US single crochet.")
+    if any(_ONE_LOOP.search(line.text) for line in lines):
+        notes.append(ONE_LOOP)
     tall = sorted(
         {act.stitch for line in lines for acts in line.stitches for act in acts} & {"tr", "dtr", "fancy"}
     )

@@ -20,6 +20,7 @@ from pydantic import (
 from solver.errors import Problem
 from solver.partfile.benttables import BellyTable, FootTable
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
+from solver.partfile.sheettable import SheetTable
 from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
 from solver.rounds import HEIGHTS, Heights
@@ -52,6 +53,7 @@ _Sole = Annotated[str, one_of(("stiff", "none"))]
 _Increases = Annotated[str, one_of(("staggered", "stacked"))]
 _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
+_BendBy = Annotated[str, one_of(("heights",))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
 
@@ -192,6 +194,7 @@ class WorkTable(Table):
     finish: _Finish | None = Field(None, description='"cinched" or "open"; or "seamed" for an oval part')
     edge: _Edge = Field("held", description='"held" or "free"')
     sole: _Sole | None = Field(None, description='"stiff" or "none"')
+    bend_by: _BendBy | None = Field(None, description='"heights"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
     rounds: _Fit = Field("plain", description='"plain" or "exact"')
@@ -238,6 +241,7 @@ class File(Table):
     yarn: dict[str, Any] = Field({}, description="a table: [yarn] on a line of its own")
     colours: dict[str, Any] = Field({}, description="a table: [colours] on a line of its own")
     extras: dict[str, Any] = Field({}, description="a table: [extras] on a line of its own")
+    sheet: dict[str, Any] = Field({}, description="a table: [sheet] on a line of its own")
 
 
 @cache
@@ -271,5 +275,5 @@ def shape_table(kind: str) -> type[ShapeTable]:
 def homes() -> Mapping[str, str]:
     """Return the table that each known key belongs to, to tell where a misplaced one goes."""
     models: list[tuple[str, type[Table]]] = [("shape", shape_table(kind)) for kind in KINDS]
-    models += [("gauge", GaugeTable), ("stuffing", StuffingTable), ("work", WorkTable)]
+    models += [("gauge", GaugeTable), ("stuffing", StuffingTable), ("work", WorkTable), ("sheet", SheetTable)]
     return {key: table for table, model in models for key in model.model_fields}

@@ -55,6 +55,9 @@ nearest rounds, 0.02 stitch further from the drawing in the mean of 58 parts; th
 PLAIN_TRIALS = 4
 """Plain rounds whose forms are tried, plainest first."""
 
+BESIDE = 2
+"""Plans beside the nearest one that plain rounds are tried by where none by its own is as good."""
+
 PLAINNESS = 0.24
 """Part of the tolerance that plainness may take up beyond what the nearest whole stitches leave off."""
 
@@ -225,6 +228,23 @@ class _Search:
             if self.is_late:
                 break
             plain = self.attempt(*ways[ends])
+            if plain and self._as_good(plain, exact):
+                return plain
+        return self._plain_beside(exact)
+
+    def _plain_beside(self, exact: Trial) -> Trial:
+        """Return plain rounds by a plan one stitch beside the nearest one, or the nearest rounds."""
+        beside = []
+        for side, widest in itertools.product((0,) if self.making.chain else (-1, 0, 1), (-1, 1)):
+            plan = Plan(exact.plan.side + side, exact.plan.widest + widest, exact.plan.rounds)
+            miss = (exact.miss + self.model @ [side, widest, 0]) / self.scale
+            if plan.side >= 0 and plan.widest > SEAM_END:
+                beside.append((float(miss @ miss), plan))
+        for _, plan in sorted(beside, key=lambda each: each[0])[:BESIDE]:
+            ends = end_counts(self.wanted, self.making, plan, price=PRICES[0])
+            if self.is_late or changes(ends) >= changes(exact.ends):
+                continue
+            plain = self.attempt(plan, PRICES[0])
             if plain and self._as_good(plain, exact):
                 return plain
         return exact

@@ -120,6 +120,8 @@ def test_heights_are_kept_and_what_has_none_is_told() -> None:
     assert kept.piece.rounds[1].stitches == (Stitch.HDC_INC,) * 6
     assert kept.piece.rounds[2].runs == [(Stitch.SLST, 4), (Stitch.SC, 2), (Stitch.DC, 4), (Stitch.SC, 2)]
     assert "tr taken as single crochet" in told.notes[0]
+    (loops,) = converted(proof_read(f"{page}sc (12)\nRnd 4: in BLO, 12 sc (12)"))
+    assert "not known" in loops.notes[0]
 
 
 def test_a_chain_is_not_written_yet_or_reads_back() -> None:
