@@ -29,6 +29,7 @@ ORDER = (
     "solving",
     "tuning",
     "toy",
+    "sheet",
     "page",
     "cli",
     "__main__",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import logging
 import warnings
 from collections.abc import Iterator
@@ -136,3 +137,11 @@ def save_figure(figure: Figure | SubFigure, path: Path, *, dpi: float = 200.0) -
         replacing(path) as temporary,
     ):
         whole.savefig(temporary, format=extension[1:], dpi=dpi, metadata=undated.get(extension))
+
+
+def figure_bytes(figure: Figure, kind: str, *, dpi: float = 150.0) -> bytes:
+    """Return a figure as bytes, "png" or "svg", to be set into a page; the letters of its words are drawn."""
+    out = io.BytesIO()
+    with mpl.rc_context({"svg.fonttype": "path", "svg.hashsalt": "plumpline"}), _boxes_told_already():
+        figure.savefig(out, format=kind, dpi=dpi, metadata={"Date": None} if kind == "svg" else None)
+    return out.getvalue()

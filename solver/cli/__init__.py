@@ -18,6 +18,7 @@ from typing import Any
 
 import click
 
+from solver.cli.chart import chart
 from solver.cli.compare import compare
 from solver.cli.draw import draw
 from solver.cli.gauge import gauge
@@ -27,6 +28,7 @@ from solver.cli.proof import proof
 from solver.cli.resize import resize
 from solver.cli.rounds import rounds
 from solver.cli.shapes import shapes
+from solver.cli.sheet import sheet
 from solver.cli.sweep import sweep
 from solver.cli.toy import toy
 from solver.cli.trace import trace
@@ -124,19 +126,10 @@ def main(ctx: click.Context) -> None:
         ctx.invoke(draw)
 
 
-for command in (
-    draw,
-    rounds,
-    compare,
-    preview,
-    places,
-    toy,
-    gauge,
-    tune,
-    resize,
-    sweep,
-    shapes,
-    proof,
-    trace,
-):
+_COMMANDS = (
+    *(draw, rounds, compare, preview, sheet, chart, places, toy),
+    *(gauge, tune, resize, sweep, shapes, proof, trace),
+)
+
+for command in _COMMANDS:
     main.add_command(command)

@@ -82,10 +82,17 @@ def _numbered(rows: list[Entry]) -> bool:
         if row
         and core(row.tokens)
         and _STITCHED.search(shape(row.tokens))
-        and (row.labels or not (before and before.text.endswith(",")))
+        and (row.labels or not (before and (before.text.endswith(",") or _broken_off(before, row))))
     ]
     labelled = sum(bool(row.labels) for row in works)
     return labelled > 0 and labelled >= 0.2 * len(works)
+
+
+def _broken_off(before: Entry, row: Entry) -> bool:
+    """Tell whether a line may be one that was broken to fit a column, by its letters alone."""
+    shown = before.text.rstrip()
+    long = len(shown) >= _WRAPPED_FROM and not shown.endswith((".", "!", "?", ":", ")", "]"))
+    return long and row.line == before.line + 1 and row.text.lstrip()[:1].islower()
 
 
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
@@ -280,9 +287,11 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     before = shape(last.tokens)
     if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
         return True
+    stitched = any(token.cls in "sidtclnrxH" for token in row.tokens)
+    if shown.endswith(":") and "," in last.text and begins.islower():
+        return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False
-    stitched = any(token.cls in "sidtclnrx" for token in row.tokens)
     if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM):
         return stitched
     return stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before))

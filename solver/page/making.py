@@ -182,6 +182,9 @@ KEPT_AS = {
 """What a part can be kept as, with its endings."""
 
 
+SHEETS = (".pdf", ".html", ".txt")
+
+
 def kept(*, draft: Draft, what: str, ending: str, options: dict[str, Any]) -> dict[str, Any]:
     """Return a file of a solved part.
 
@@ -193,6 +196,10 @@ def kept(*, draft: Draft, what: str, ending: str, options: dict[str, Any]) -> di
     options : dict
         `written`, `language`, `spelled` and `stretch`, as the page has them.
     """
+    if what == "sheet" and ending in SHEETS:
+        from solver.page.sheets import sheet_of
+
+        return {"ok": True, "content": sheet_of(draft, ending, options), "ending": ending}
     if ending not in KEPT_AS.get(what, ()):
         known = ", ".join(KEPT_AS.get(what, ("nothing",)))
         raise InputError(Problem(f"this is kept as {known}", got=ending))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
+from importlib.util import find_spec
 from typing import Any
 
 from solver.errors import InputError, Problem
@@ -28,7 +29,7 @@ def beginnings() -> dict[str, Any]:
         }
         for shape in named_shapes().values()
     ]
-    return {"shapes": shapes, "samples": samples(), "languages": LANGUAGES, "keeps": KEEPS}
+    return {"shapes": shapes, "samples": samples(), "languages": LANGUAGES, "keeps": keeps()}
 
 
 LANGUAGES = [
@@ -44,6 +45,11 @@ LANGUAGES = [
 
 KEEPS = ["rounds", "stuffed", "over", "turning", "mesh"]
 """What a part can be taken away as; see `solver.page.making`."""
+
+
+def keeps() -> list[str]:
+    """Return what a part can be taken away as here: sheets where their writer is there."""
+    return ["sheet", *KEEPS] if find_spec("solver.sheet") else KEEPS
 
 
 def samples() -> list[str]:

@@ -23,6 +23,7 @@ from solver.partfile.places import Path as Place
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
 from solver.partfile.shapetables import RoundTable
+from solver.partfile.sheettable import SheetTable
 from solver.partfile.source import tables_of, text_of
 from solver.partfile.tables import Bent, ShapeTable
 from solver.partfile.traced import TracedTable
@@ -113,6 +114,7 @@ def part_of_tables(
     yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
     colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
+    sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
         shape_table = _checked(
@@ -130,7 +132,7 @@ def part_of_tables(
     if shape_table and work_table:
         drawn = _drawn(problems, shape_table, work_table, gauge, folder)
     problems.tell()
-    if not (top and gauge_table and gauge and stuffing and drawn):
+    if not (top and gauge_table and gauge and stuffing and drawn and sheet_table):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
     wanted, work, traced = drawn
     is_stuffed = not isinstance(wanted, Stadium) or wanted.height > 0
@@ -142,6 +144,7 @@ def part_of_tables(
         "stuffing": stuffing,
         "notes": traced + told,
         "supplies": supplies(yarn_table, colours_table, extras_table),
+        "own_lines": sheet_table.lines(),
     }
     if isinstance(work, OvalWork):
         return OvalPart(wanted=wanted, work=work, **known)

@@ -74,7 +74,7 @@ def _few(value: list[Any]) -> list[Any]:
     return value
 
 
-_Weight = Annotated[float, BeforeValidator(_grams)]
+Weight = Annotated[float, BeforeValidator(_grams)]
 _Rounds = Annotated[tuple[tuple[int, int], ...], BeforeValidator(_ranges)]
 _Name = Annotated[
     str,
@@ -88,7 +88,7 @@ class SwatchTable(Table):
 
     stitches: Count = Field(description="the number of stitches across the swatch, above zero")
     rows: Count = Field(description="the number of rows along the swatch, above zero")
-    weight: _Weight = Field(description='its weight: a number of grams, or "7.5 g"')
+    weight: Weight = Field(description='its weight: a number of grams, or "7.5 g"')
 
 
 class YarnTable(Table):

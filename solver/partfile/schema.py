@@ -20,6 +20,7 @@ from pydantic import (
 from solver.errors import Problem
 from solver.partfile.benttables import BellyTable, FootTable
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
+from solver.partfile.sheettable import SheetTable
 from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
 from solver.partfile.traced import TABLES as TRACED
 from solver.rounds import HEIGHTS, Heights
@@ -240,6 +241,7 @@ class File(Table):
     yarn: dict[str, Any] = Field({}, description="a table: [yarn] on a line of its own")
     colours: dict[str, Any] = Field({}, description="a table: [colours] on a line of its own")
     extras: dict[str, Any] = Field({}, description="a table: [extras] on a line of its own")
+    sheet: dict[str, Any] = Field({}, description="a table: [sheet] on a line of its own")
 
 
 @cache
@@ -273,5 +275,5 @@ def shape_table(kind: str) -> type[ShapeTable]:
 def homes() -> Mapping[str, str]:
     """Return the table that each known key belongs to, to tell where a misplaced one goes."""
     models: list[tuple[str, type[Table]]] = [("shape", shape_table(kind)) for kind in KINDS]
-    models += [("gauge", GaugeTable), ("stuffing", StuffingTable), ("work", WorkTable)]
+    models += [("gauge", GaugeTable), ("stuffing", StuffingTable), ("work", WorkTable), ("sheet", SheetTable)]
     return {key: table for table, model in models for key in model.model_fields}

@@ -9,6 +9,7 @@ from typing import Self
 from solver.rounds import Begin, Finish, Increases, Start
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline
+from solver.wanted.own_lines import OwnLines
 from solver.wanted.stadium import Stadium
 from solver.wanted.supplies import Supplies
 from solver.wanted.swept import Bend, Swept
@@ -114,6 +115,8 @@ class AnyPart:
         What was assumed in reading, as sentences for the maker.
     supplies : Supplies
         Yarn, colours, and what is sewn on.
+    own_lines : OwnLines
+        What its designer has to say on sheets.
     """
 
     title: str
@@ -122,6 +125,7 @@ class AnyPart:
     work: AnyWork
     notes: tuple[str, ...]
     supplies: Supplies = field(default_factory=Supplies)
+    own_lines: OwnLines = field(default_factory=OwnLines)
 
     @property
     def kind(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Callable, Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -145,6 +146,13 @@ def test_blank_to_saved_with_keys_alone(open_page: Callable[..., Page], harbour:
         page.keyboard.press("Enter")
     text = Path(coming.value.path()).read_text(encoding="utf-8")
     assert all(line in text for line in lines(page))
+    if find_spec("solver.sheet") is None:
+        pytest.skip("there is no writer of sheets here")
+    tab_to("#box button[aria-label='A sheet to sell or to work from, pdf']")
+    with page.expect_download() as coming:
+        page.keyboard.press("Enter")
+    assert coming.value.suggested_filename.endswith(".pdf")
+    assert Path(coming.value.path()).read_bytes().startswith(b"%PDF-")
 
 
 def test_opened_changed_saved(open_page: Callable[..., Page], harbour: Path) -> None:
@@ -292,6 +300,13 @@ def test_pasted_mended_laid_out(open_page: Callable[..., Page]) -> None:
     form = page.locator("#drawing .form path").bounding_box()
     assert form
     assert form["height"] > 100
+    if find_spec("solver.sheet") is None:
+        pytest.skip("there is no writer of sheets here")
+    page.click("#keep")
+    with page.expect_download() as coming:
+        page.get_by_role("button", name="A sheet to sell or to work from, txt").click()
+    text = Path(coming.value.path()).read_text(encoding="utf-8")
+    assert "(sc, inc) x 6 (18)" in text
 
 
 def test_own_rounds_and_solved_again(open_page: Callable[..., Page]) -> None:

@@ -17,7 +17,7 @@ function fileName() {
 export async function save() {
   if (!draft.tables) return;
   if (!draft.tables.shape && !draft.tables.parts) {
-    tell("Rounds without a drawing are taken away as text: use “Take away”.");
+    tell("Rounds without a drawing are laid out as a sheet: use “Take away”.");
     return;
   }
   if (draft.name) await write(draft.name, draft.stamp);
@@ -88,7 +88,10 @@ export function keep(known) {
   if (!draft.tables) return;
   const out = el("p", { role: "status" });
   const drawn = Boolean(draft.tables.shape);
-  box("Take away", ...FILES.filter(([what]) => known.includes(what) && (drawn || what === "rounds")).map(([what, text, endings]) =>
+  const toy = Boolean(draft.tables.parts);
+  if (toy) tell("A whole toy is saved as a file; the commands rounds, preview and sheet take it from there.");
+  if (toy) return;
+  box("Take away", ...FILES.filter(([what]) => known.includes(what) && (drawn || what === "sheet") && !toy).map(([what, text, endings]) =>
     el("p", { class: "taking" }, el("span", { text }), ...endings.map((ending) => el("button", { text: ending.slice(1).toUpperCase(), "aria-label": `${text}, ${ending.slice(1)}`, onclick: () => take(what, ending, out) })))),
   out, el("p", {}, el("button", { text: "Close", onclick: () => $("box").close() })));
 }
@@ -96,7 +99,7 @@ export function keep(known) {
 async function take(what, ending, out) {
   out.textContent = "It is being made …";
   const { language, spelled } = draft.options;
-  const told = await fetchFile({ draft: asked(), what, ending, options: { language, spelled, written: draft.written } });
+  const told = await fetchFile({ draft: asked(), what, ending, options: { language, spelled, written: draft.written, inches: draft.options.unit === "in" } });
   if (!told.ok) {
     out.textContent = (told.problems || []).map((one) => one.text).join(" ") || "The server does not answer.";
     return;

@@ -1,0 +1,95 @@
+"""What a pattern takes, as a list and a table: yarn by colour with balls, filling, tools, eyes, time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from solver.advice.materials import YARDS_PER_METRE
+from solver.sheet.model import Block, Grid, Heading, Points, Words
+from solver.units import in_both
+from solver.wanted.supplies import MAIN_YARN
+
+if TYPE_CHECKING:
+    from solver.sheet.sentences import Sentences
+    from solver.solving.solved import Solved
+    from solver.wanted.own_lines import OwnLines
+
+BALL = 50.0
+"""Yarn in a ball where it is not told. [g] Common practice, no source."""
+
+
+def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[Block]:
+    """Yield what the maker needs.
+
+    Parameters
+    ----------
+    lines : OwnLines
+    parts : sequence of (str, Solved, int)
+        Each with its size (empty where there is one) and how many of it. Sizes stand for each other: what
+        they take is not added up.
+    say : Sentences
+    """
+    yield Heading(say.say("need"))
+    items = [say.say("yarn_named", name=lines.yarn.rstrip(".")) if lines.yarn else say.say("yarn_any")]
+    items.append(say.say("hook", name=lines.hook.rstrip(".")) if lines.hook else say.say("hook_any"))
+    items.append(say.say("tools"))
+    labels = dict.fromkeys(label for label, _, _ in parts)
+    for each in labels:
+        items += _amounts(each, [part for part in parts if part[0] == each], say)
+    for _, solved, make in parts:
+        items += [
+            say.say("extras", count=extra.count * make, name=extra.name, size=in_both(extra.diameter))
+            for extra in solved.part.supplies.extras
+        ]
+    yield Points(tuple(items))
+    ball = lines.ball or BALL
+    yield _yarns(parts, say, ball)
+    yield Words(say.say("ball_guess", grams=f"{ball:g}"))
+
+
+def _amounts(label: str, parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[str]:
+    """Yield filling, eyes and time of one size."""
+    told = []
+    filling = sum(solved.materials.stuffing.value * make for _, solved, make in parts)
+    if filling:
+        told.append(say.say("stuffing", grams=_short(filling)))
+    quick, slow = (sum(solved.materials.hours[i] * make for _, solved, make in parts) for i in (0, 1))
+    told.append(say.say("hours", low=_short(quick), high=_short(slow)))
+    yield from (f"{label}: {text}" if label else text for text in told)
+
+
+def _yarns(parts: Sequence[tuple[str, Solved, int]], say: Sentences, ball: float) -> Grid:
+    """Return the table of yarns: the most of each colour that is to be expected, over all parts."""
+    totals: dict[tuple[str, str], list[float]] = {}
+    for label, solved, make in parts:
+        own = solved.materials
+        main = solved.part.supplies.main_colour or MAIN_YARN
+        told = [(each.colour, each.metres, each.grams) for each in own.colours] or [
+            (main, own.metres, own.grams)
+        ]
+        for colour, metres, grams in told:
+            here = totals.setdefault((colour, label), [0.0, 0.0])
+            here[0] += metres.most * make
+            here[1] += grams.most * make
+    rows = tuple(
+        (
+            ", ".join(filter(None, (say.say("main") if colour == MAIN_YARN else colour, label))),
+            _whole(metres),
+            _whole(metres * YARDS_PER_METRE),
+            _whole(grams),
+            str(math.ceil(grams / ball - 1e-9)),
+        )
+        for (colour, label), (metres, grams) in totals.items()
+    )
+    head = tuple(say.say(name) for name in ("yarn", "metres", "yards", "grams"))
+    return Grid((*head, say.say("balls_of", grams=f"{ball:g}")), rows)
+
+
+def _whole(value: float) -> str:
+    return str(math.ceil(value - 1e-9))
+
+
+def _short(value: float) -> str:
+    return f"{value:.0f}" if value >= 9.95 else f"{value:.2g}"

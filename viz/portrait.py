@@ -1,0 +1,56 @@
+"""The stuffed form as a picture without words, for a sheet that tells them beside it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, cast
+
+import numpy as np
+from matplotlib.collections import PolyCollection
+from matplotlib.colors import to_rgb
+
+from solver.rounds import Finish, Start
+from viz.camera import Camera
+from viz.colours import SAND
+from viz.figure import new_figure
+from viz.stitches import patches_of
+from viz.yarn import stitch_polygons
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from solver.form.stuffed import StuffedForm
+
+WIDEST, TALLEST = 5.0, 4.2
+"""Of the picture. [inches]"""
+PAD = 0.08
+FLAT_TILT = 80.0
+
+
+def draw_portrait(form: StuffedForm, *, left: bool = False) -> Figure:
+    """Draw a form, every stitch of it, without a word.
+
+    Parameters
+    ----------
+    form : StuffedForm
+    left : bool
+        Mirrored, as left hands make it.
+    """
+    camera = Camera(tilt=FLAT_TILT) if form.is_flat else Camera()
+    shown = form.turned_over() if form.is_flat else form
+    patches = patches_of(shown.fabric, shown.points)
+    seen = camera.seen(patches.corners[:, :6])[..., :2].reshape(-1, 2)
+    low, high = np.nanmin(seen, axis=0), np.nanmax(seen, axis=0)
+    wide, tall = (high - low).tolist()
+    scale = min((WIDEST - 2 * PAD) / wide, (TALLEST - 2 * PAD) / tall)
+    figure = new_figure(wide * scale + 2 * PAD, tall * scale + 2 * PAD)
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    margin = PAD / scale
+    across = (low[0] - margin, high[0] + margin)
+    axes.set(xlim=across[::-1] if left else across, ylim=(low[1] - margin, high[1] + margin))
+    axes.axis("off")
+    colours = np.tile(to_rgb(SAND), (len(patches.node), 1))
+    hollow = form.piece.finish is Finish.OPEN or form.piece.start is Start.OPEN
+    polygons, faces = stitch_polygons(patches, camera, colours, hollow=hollow)
+    drawn = PolyCollection(cast("Any", polygons), facecolors=faces, edgecolors=faces, linewidths=0.2)
+    axes.add_collection(drawn, autolim=False)
+    return figure
