@@ -160,8 +160,8 @@ def small_notes(counts: Sequence[int], wanted: Sequence[float], *, stitch_width:
         drawn, comes = (in_mm(size * stitch_width / pi) for size in (min(thin), LEAST))
         yield (
             f"In places the drawing is as thin as {drawn}, and four stitches are the least that is worked "
-            f"inside a part: it comes out thicker there, about {comes}. Draw it thicker, make it two parts, or use "
-            "finer yarn."
+            f"inside a part: it comes out thicker there, about {comes}. Draw it thicker, make it two "
+            "parts, or use finer yarn."
         )
 
 
