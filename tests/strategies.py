@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from solver.rounds import Finish, Piece, Round, Start, Stitch
+from solver.rounds.shaping import shaped_piece
 
 MOST = 300
 
@@ -52,4 +53,23 @@ def pieces(draw: st.DrawFn, *, most_rounds: int = 6) -> Piece:
         there = rounds[-1].count
     return Piece(
         start=start, foundation=foundation, rounds=tuple(rounds), finish=draw(st.sampled_from(Finish))
+    )
+
+
+@st.composite
+def plain_pieces(draw: st.DrawFn, *, most_rounds: int = 12) -> Piece:
+    """Draw a piece of plain rounds, each one repeat, staggered or stacked, begun with a ring or open."""
+    start = draw(st.sampled_from([Start.RING, Start.OPEN]))
+    sequence = [draw(st.integers(3, 12) if start is Start.RING else st.integers(3, 60))]
+    for _ in range(draw(st.integers(1, most_rounds - 1))):
+        before = sequence[-1]
+        fitting = [k for k in range(1, before + 1) if before % k == 0]
+        steps = [0, *(k for k in fitting if before + k <= MOST), *(-k for k in fitting if 2 * k <= before)]
+        sequence.append(before + draw(st.sampled_from(steps)))
+    return shaped_piece(
+        sequence,
+        start=start,
+        finish=draw(st.sampled_from([Finish.CINCHED, Finish.OPEN])),
+        foundation=sequence[0] if start is Start.OPEN else 0,
+        increases=draw(st.sampled_from(["staggered", "stacked"])),
     )

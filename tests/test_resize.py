@@ -14,8 +14,8 @@ from solver.form.fabric import CLOSING_ROWS
 from solver.form.rings import Form, RingFabric, form_outline, ring_form
 from solver.wanted.silhouette import deviation
 
-RESIZE_BAR = 0.12
-"""Of the new stitch width: two and a half times what whole stitches alone leave (0.046), for whole rounds."""
+RESIZE_BAR = 0.22
+"""Of the new stitch width: what plain rounds stay within."""
 SIZE_BAR = 0.005
 
 SIX_TO_36 = [6, 12, 18, 24, 30, 36]

@@ -1,5 +1,6 @@
 """The round parts of the toy harbour: how near they come, and that their rounds read as they should."""
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from solver.partfile import Part, load, read
 from solver.rounds import Finish
 from solver.solving.solved import solve
 from solver.wanted.outline import turning_directions
+from solver.wanted.part import Fit
 
 FOLDER = Path(__file__).parents[1] / "samples"
 
@@ -21,22 +23,37 @@ NEAR = {
     "lighthouse": 0.15,  # its flat lid bulges, as its note says
     "gull-head": 0.35,  # held to sixes
 }
-"""Root mean square deviation in stitch widths that each stays within; whole stitches alone cost 0.046."""
+"""Root mean square deviation in stitch widths of exact rounds at most; whole stitches alone cost 0.046."""
+
+PLAIN = 0.22
+"""The same for plain rounds."""
 
 
 @pytest.mark.parametrize("name", NEAR)
-def test_round_sample(name: str) -> None:
-    """A sample comes out near its drawing and turns where it does; none but the one in sixes ruffles."""
+@pytest.mark.parametrize("rounds", Fit)
+def test_round_sample(name: str, rounds: Fit) -> None:
+    """A sample comes out near its drawing and turns where it does; exact rounds do not ruffle."""
     part = load(FOLDER / f"{name}.toml")
     assert isinstance(part, Part)
+    part = replace(part, work=replace(part.work, fit=rounds))
     solution = solve(part)
     counts = solution.piece.counts
-    assert solution.deviation.rms <= NEAR[name] * part.gauge.stitch_width
+    w, row = part.gauge.stitch_width, part.gauge.row_height
+    if rounds is Fit.EXACT:
+        assert solution.rms <= NEAR[name] * w
+    else:
+        assert solution.rms <= max(PLAIN, NEAR[name]) * w
+        for size in ("height", "width"):
+            wanted = getattr(solution.wanted, size)
+            assert abs(getattr(solution.got, size) - wanted) <= max(0.015 * wanted, row / 2)
+        for before, after in pairwise(counts):
+            assert before == after or before % abs(after - before) == 0
     assert all(after <= 2 * before and 2 * after >= before for before, after in pairwise(counts))
     outlined = iter(turning_directions(part.outline.points[:, 0], slack=0.1))
     turns = turning_directions(np.array(counts, dtype=float), slack=0.0)
     assert all(direction in outlined for direction in turns)
-    assert not any("ruffle" in note for note in solution.notes)
+    if rounds is Fit.EXACT:
+        assert not any("ruffle" in note for note in solution.notes)
     assert not any(count % part.work.multiple for count in counts)
 
 
@@ -60,5 +77,5 @@ def test_bollard_firmer() -> None:
         assert isinstance(part, Part)
         solution = solve(part)
         counts.append(solution.piece.counts)
-        assert solution.deviation.rms <= 0.12 * part.gauge.stitch_width
+        assert solution.rms <= PLAIN * part.gauge.stitch_width
     assert counts[0] != counts[1]

@@ -16,6 +16,18 @@ from solver.wanted.outline import Outline
 RUFFLE = 0.1
 """A round ruffles where more than this share of its stitches hangs slack; less is not seen. [1]"""
 
+
+_MORE = (
+    (1.15, "as much"),
+    (1.35, "a quarter more"),
+    (1.75, "half as much again"),
+    (2.25, "twice as much"),
+    (2.75, "two and a half times as much"),
+    (3.5, "three times as much"),
+    (float("inf"), "many times as much"),
+)
+"""Words for how much more there is to read, up to each ratio."""
+
 TELL_MISFIT = 0.25
 """A misfit of fewer rows than this is not worth a word."""
 
@@ -84,6 +96,24 @@ def fit_notes(
             f"The stuffed outline lies {in_mm(rms)} from the drawing on average, which is more "
             "than whole stitches alone explain: look at `plumpline compare`."
         )
+
+
+def plain_note(rms: float, exact: float, *, words: int, exact_words: int) -> str:
+    """Return in one line what plain rounds cost and save.
+
+    Parameters
+    ----------
+    rms, exact : float
+        Distance from the drawing of the plain rounds and of the exact ones. [stitch widths]
+    words, exact_words : int
+        To read in each.
+    """
+    more = exact_words / words
+    amount = next(told for most, told in _MORE if more < most)
+    return (
+        f"Plain rounds: {rms:.2f} of a stitch from the drawing on average; exact ones {exact:.2f}, with "
+        f"{amount} to read."
+    )
 
 
 def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, last: int) -> Iterator[str]:

@@ -12,7 +12,7 @@ from solver.notation.stitch_words import item, notes
 from solver.notation.stitch_words import spelled as in_full
 from solver.notation.words import Words, words
 from solver.rounds import Finish, Piece, Round, Start, Stitch
-from solver.rounds.repeats import folded
+from solver.rounds.repeats import told
 
 #: An opening is small below a third of the piece's widest round, and always below so many stitches (common
 #: practice, no source: a finger and a pinch of filling pass through twelve).
@@ -68,10 +68,10 @@ def round_text(this: Round, table: Words, *, spelled: bool = False) -> str:
     Returns
     -------
     str
-        "2 sc, inc, (4 sc, inc) x 5, 2 sc": as few things to read as can be, then as few characters. The
-        number always stands before the stitch. What a number stands after with an x (a bracket, or the one
-        stitch of a whole round: "inc x 6") is worked so many times in all. Brackets are never nested and
-        never split a run of like stitches.
+        "(2 sc, inc, 2 sc) x 6": as few things to read as can be, then as few characters. The number always
+        stands before the stitch. What a number stands after with an x (a bracket, or the one stitch of a
+        whole round: "inc x 6") is worked so many times in all. Brackets are never nested, and only that of a
+        round which is one repeat all through splits a run of like stitches.
     """
     if spelled:
         return in_full(table, this.runs)
@@ -79,16 +79,16 @@ def round_text(this: Round, table: Words, *, spelled: bool = False) -> str:
     if len(runs) == 1 and runs[0][1] > 1 and runs[0][0] in _WHOLE:
         stitch, number = runs[0]
         return table.say("terse", "whole_round", stitch=table[stitch].short, n=number)
-    items = [item(table, stitch, number) for stitch, number in runs]
     between = table.say("terse", "between")
-    told = []
-    folds = folded(
-        runs, widths=[len(item) for item in items], leads=[stitch is not Stitch.SC for stitch, _ in runs]
+    pieces = told(
+        this.stitches,
+        width=lambda stitch, number: len(item(table, stitch, number)),
+        leads=lambda stitch: stitch is not Stitch.SC,
     )
-    for fold in folds:
-        body = between.join(items[fold.start : fold.start + fold.length])
-        told.append(body if fold.times == 1 else table.say("terse", "repeat", items=body, n=fold.times))
-    return between.join(told)
+    bodies = [(between.join(item(table, *run) for run in piece.runs), piece.times) for piece in pieces]
+    return between.join(
+        body if times == 1 else table.say("terse", "repeat", items=body, n=times) for body, times in bodies
+    )
 
 
 def write_rounds(
@@ -160,7 +160,7 @@ def each_round(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tup
     Returns
     -------
     tuple of str
-        One line a round: "Rnd 6: 2 sc, inc, (4 sc, inc) x 5, 2 sc (36)".
+        One line a round: "Rnd 6: (2 sc, inc, 2 sc) x 6 (36)".
     """
     table = words(terms)
     return tuple(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, groupby
+from typing import Generic, TypeVar
 
 import numpy as np
 
@@ -36,12 +37,98 @@ class Fold:
         return self.length + (self.times > 1)
 
 
+Thing = TypeVar("Thing", bound=Hashable)
+
+
+@dataclass(frozen=True, slots=True)
+class Told(Generic[Thing]):
+    """Runs of like stitches, and how often they are worked in all.
+
+    Attributes
+    ----------
+    runs : tuple of (stitch, int)
+        Like stitches that follow each other, with their number.
+    times : int
+        1 where there is no repeat.
+    """
+
+    runs: tuple[tuple[Thing, int], ...]
+    times: int
+
+    @property
+    def items(self) -> int:
+        """Things that a reader takes in: those in the bracket, and the bracket's number."""
+        return len(self.runs) + (self.times > 1)
+
+
+def told(
+    stitches: Sequence[Thing],
+    *,
+    width: Callable[[Thing, int], int] = lambda stitch, number: 4 + len(str(number)),
+    leads: Callable[[Thing], bool] = lambda stitch: False,
+) -> tuple[Told[Thing], ...]:
+    """Write the stitches of a round with as few things to read as can be, then as few characters.
+
+    A round that is one repeat all through may be cut anywhere: "(2 sc, inc, 2 sc) x 6" is shorter than
+    "2 sc, inc, (4 sc, inc) x 5, 2 sc", and of two writings of equal length the one of one bracket is taken,
+    as the most regular. Elsewhere brackets hold whole runs; see `folded`.
+
+    Parameters
+    ----------
+    stitches : sequence
+        In working order.
+    width : callable
+        Characters of a run, by its stitch and number.
+    leads : callable
+        Whether a bracket had better not open with this stitch, all else being equal.
+    """
+    runs = _runs(stitches)
+    widths = [width(*run) for run in runs]
+    folds = folded(runs, widths=widths, leads=[leads(stitch) for stitch, _ in runs])
+    pieces = tuple(Told(tuple(runs[fold.start : fold.start + fold.length]), fold.times) for fold in folds)
+    body = _period(stitches)
+    if body == len(stitches) or len(runs) < 3:
+        return pieces
+    whole = Told(tuple(_runs(stitches[:body])), len(stitches) // body)
+    return (whole,) if _length((whole,), width) <= _length(pieces, width) else pieces
+
+
+def things_to_read(stitches: Sequence[Hashable]) -> int:
+    """Return the things to read on the line of a round: its runs, a bracket's once, and its number."""
+    return sum(piece.items for piece in told(stitches))
+
+
+def _runs(stitches: Sequence[Thing]) -> list[tuple[Thing, int]]:
+    return [(stitch, len(list(group))) for stitch, group in groupby(stitches)]
+
+
+def _length(pieces: tuple[Told[Thing], ...], width: Callable[[Thing, int], int]) -> tuple[int, int]:
+    """Return things and characters of a writing."""
+    characters = sum(
+        sum(width(*run) + _BETWEEN for run in piece.runs)
+        + (_BRACKET + len(str(piece.times)) if piece.times > 1 else 0)
+        for piece in pieces
+    )
+    return sum(piece.items for piece in pieces), characters
+
+
+def _period(stitches: Sequence[Hashable]) -> int:
+    """Return the length of the shortest body that a sequence is a repeat of (Knuth, Morris and Pratt)."""
+    reach = [0] * (len(stitches) + 1)
+    k = 0
+    for i in range(1, len(stitches)):
+        while k and stitches[i] != stitches[k]:
+            k = reach[k]
+        k += stitches[i] == stitches[k]
+        reach[i + 1] = k
+    body = len(stitches) - reach[-1]
+    return body if len(stitches) % body == 0 else len(stitches)
+
+
 def folded(things: Sequence[Hashable], *, widths: Sequence[int], leads: Sequence[bool]) -> tuple[Fold, ...]:
     """Write a sequence with as few items as can be, then as few characters.
 
-    Brackets hold whole things and are never nested. So where the things are runs of like stitches no bracket
-    splits a run: "(2 sc, inc, 2 sc) x 6" is never written, for its maker would work 2 and 2 without a break
-    and lose count.
+    Brackets hold whole things and are never nested.
 
     Parameters
     ----------

@@ -26,6 +26,8 @@ _DRIFT, _DRIFT_WIDTH = 0.5, 0.12
 #: What one thing less to read on the line is worth; nothing is given for more than so many. Turns of a round
 #: that are tried for it, over the number of its shapings: between hundreds of them one turn is like another.
 _READING, _MOST_SAVED, _TRIED = 0.06, 4, 72
+#: Fewest plain stitches between shapings that a repeat is begun half way through.
+_ROOM = 2
 
 
 def shaped_piece(
@@ -38,10 +40,10 @@ def shaped_piece(
 ) -> Piece:
     """Turn whole counts into rounds.
 
-    A round differs from the one before by plain increases or plain decreases, as many as it takes. The plain
+    A round differs from the one before by plain increases or plain decreases, as many as it takes. Where
+    their number divides the stitches the round is one repeat, plain stitches first. Elsewhere the plain
     stitches between them differ by one at most and are balanced (any two stretches of the round with equally
-    many shapings hold equally many plain stitches, give or take one). Only the turn of the whole round is
-    free.
+    many shapings hold equally many plain stitches, give or take one). Only the turn of the whole is free.
 
     Parameters
     ----------
@@ -69,13 +71,17 @@ def shaped_piece(
 
     Notes
     -----
-    Staggering puts each round where it is least crowded. A shaping at x makes the places y near it crowded by
-    -2 ln |2 sin pi (x - y)|, x and y in turns; k evenly spaced ones together by the same law of the gap
-    between them. Crowding fades by `_FADING` from shaping round to shaping round. Placing points one by one
-    where this potential is least (Leja points) fills the circle evenly; with fading every round would be set
-    off by the golden section of a gap in one direction, as leaves are on a stem (S. Douady and Y. Couder,
-    Phys. Rev. Lett. 68, 1992, 2098-2101, from memory). Two things are added: some crowding where a steady
-    drift would go on, so that the direction changes, and a small price on each thing to read on the line.
+    Staggering costs nothing to read: of the rounds that are one repeat every other begins half a repeat in,
+    "(2 sc, inc, 2 sc) x 6", where there are two plain stitches or more to part.
+
+    A round of no one repeat is turned to where it is least crowded. A shaping at x makes the places y near it
+    crowded by -2 ln |2 sin pi (x - y)|, x and y in turns; k evenly spaced ones together by the same law of
+    the gap between them. Crowding fades by `_FADING` from shaping round to shaping round. Placing points one
+    by one where this potential is least (Leja points) fills the circle evenly; with fading every round would
+    be set off by the golden section of a gap in one direction, as leaves are on a stem (S. Douady and
+    Y. Couder, Phys. Rev. Lett. 68, 1992, 2098-2101, from memory). Two things are added: some crowding where a
+    steady drift would go on, so that the direction changes, and a small price on each thing to read on the
+    line.
     """
     if increases not in ("staggered", "stacked"):
         rule = 'increases are "staggered" or "stacked"'
@@ -129,7 +135,14 @@ def _shaped_round(there: int, count: int, crowding: _Crowding | None) -> Round:
         line[end] = stitch
     if crowding is None:
         return Round(tuple(line))
-    turns = np.arange(length // gcd(length, number))
+    times = gcd(length, number)
+    if times == number:
+        plain = length // number - 1
+        turn = plain - plain // 2 if plain >= _ROOM and not crowding.halved else 0
+        crowding.add(_turned_places(ends, np.array([turn]), length=length, count=count)[0], stitch=1 / count)
+        crowding.halved = turn > 0
+        return Round(_turned(line, turn))
+    turns = np.arange(length // times)
     places = _turned_places(ends, turns, length=length, count=count)
     price = crowding.price(places)
     worth_trying = price.min() + _READING * _MOST_SAVED
@@ -138,7 +151,7 @@ def _shaped_round(there: int, count: int, crowding: _Crowding | None) -> Round:
         if price[turn] > worth_trying:
             break
         # Rounded, so that of two turns alike the first is taken: it begins with plain stitches.
-        cost = round(float(price[turn]) + _READING * _things_to_read(_turned(line, turn)), 6)
+        cost = round(float(price[turn]) + _READING * _things_to_read(_turned(line, turn), times=times), 6)
         if cost < least:
             best, least = turn, cost
     crowding.add(places[best], stitch=1 / count)
@@ -159,10 +172,12 @@ def _turned_places(ends: NDArray[np.int64], turns: NDArray[np.int64], *, length:
     return np.asarray((instruction + increases_before + 1) / count)
 
 
-def _things_to_read(stitches: tuple[Stitch, ...]) -> int:
+def _things_to_read(stitches: tuple[Stitch, ...], *, times: int) -> int:
+    """Return the things to read on the line of a round that repeats itself so many times."""
     # Which runs are alike is all that matters, so rounds of different size share an answer.
     known: dict[tuple[Stitch, int], int] = {}
-    return _things_in(tuple(known.setdefault(run, len(known)) for run in Round(stitches).runs))
+    things = _things_in(tuple(known.setdefault(run, len(known)) for run in Round(stitches).runs))
+    return things if times == 1 else min(things, 1 + len(Round(stitches[: len(stitches) // times]).runs))
 
 
 @lru_cache(maxsize=4096)
@@ -172,10 +187,21 @@ def _things_in(runs: tuple[int, ...]) -> int:
 
 @dataclass(slots=True)
 class _Crowding:
-    """How crowded each place round the turn is with the shaping of the rounds before."""
+    """How crowded each place round the turn is with the shaping of the rounds before.
+
+    Attributes
+    ----------
+    level : (p,) float
+        At `_PLACES` places.
+    last : list of (k,) float
+        Where the last two shaped rounds are shaped. [turns]
+    halved : bool
+        Whether the last round of one repeat began half a repeat in.
+    """
 
     level: Floats = field(default_factory=lambda: np.zeros(_PLACES))
     last: list[Floats] = field(default_factory=list)
+    halved: bool = False
 
     def price(self, places: Floats) -> Floats:
         """Return the crowding that each row of places meets, on average over its shapings."""

@@ -16,7 +16,8 @@ from solver.form.stitches import StitchForm, stitch_form
 from solver.rounds import Finish, Piece, Start
 from solver.search.bent_lie import laid_on, off_middle, ring_tilts
 from solver.search.bent_plan import Known, Straight, Turn, bent_piece, combined, tilt_of
-from solver.search.round_counts import Making, fit
+from solver.search.making import Making
+from solver.search.round_counts import fit
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
 from solver.wanted.swept import Bend, Swept

@@ -27,7 +27,7 @@ from solver.search.bent_search import (
     laid_out,
     places_of,
 )
-from solver.search.round_counts import Aim, Making
+from solver.search.making import Aim, Making
 from solver.solving.kinds import Found, Lie
 from solver.solving.round import making_of
 from solver.solving.sizes import Sizes, wall_of

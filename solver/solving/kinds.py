@@ -22,6 +22,23 @@ _MODULES = {"round": "round", "oval": "oval", "flat oval": "flat", "bent": "bent
 """The module of `solver.solving` that each kind of part is at home in."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plainness:
+    """What plain rounds save, and what they cost, against the exact ones.
+
+    Attributes
+    ----------
+    words, exact_words : int
+        Stitch words to read in the plain rounds, and in the exact ones.
+    exact_rms : float
+        Distance of the exact ones from the drawing. [mm]
+    """
+
+    words: int
+    exact_words: int
+    exact_rms: float
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Found:
     """Rounds found for a part, and their form.
@@ -34,6 +51,8 @@ class Found:
         Stitches of the last round of a flat piece; "" for single crochet as everywhere.
     tried : int
         Sets of rounds that were tried.
+    plainness : Plainness or None
+        For plain rounds.
     notes : tuple of str
         What there is to say of the search.
     """
@@ -42,6 +61,7 @@ class Found:
     form: StuffedForm
     last: str = ""
     tried: int = 0
+    plainness: Plainness | None = None
     notes: tuple[str, ...] = ()
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from solver.advice.notes import (
     assumption_notes,
     fit_notes,
+    plain_note,
     ruffle_notes,
     small_notes,
     unsupported_notes,
@@ -19,15 +20,20 @@ from solver.errors import ConvergenceError
 from solver.form.rings import ring_form
 from solver.form.stuffed import StuffedForm, stuffed_form
 from solver.form.views import girth_from_above, placed, views
+from solver.notes import About, Note
 from solver.rounds import Finish, Increases, Piece, Start
+from solver.rounds.reading import words_to_read
 from solver.rounds.shaping import shaped_piece
+from solver.search.making import Aim, Making
 from solver.search.membrane import RestFabric, rest_fabric
-from solver.search.round_counts import Aim, Making, fit, plain_counts
-from solver.solving.kinds import Found, Lie
+from solver.search.plain_rule import rule_counts
+from solver.search.round_counts import Fit, fit
+from solver.solving.kinds import Found, Lie, Plainness
 from solver.solving.sizes import Sizes, wall_of
 from solver.solving.solved import Solved
 from solver.wanted.outline import Outline
 from solver.wanted.part import Edge, Part
+from solver.wanted.part import Fit as Rounds
 from solver.wanted.silhouette import deviation
 from solver.wanted.stadium import Stadium
 
@@ -52,17 +58,10 @@ class RoundKind:
         """Return the rounds that come nearest to a part, by `solver.search.round_counts.fit`."""
         making = making_of(part, aim=aim)
         best = fit(part.outline, making, progress=progress)
-        counts = best.counts.tolist()
-        piece = shaped_piece(
-            counts,
-            start=part.work.start,
-            finish=part.work.finish,
-            foundation=counts[0] if part.work.start is Start.OPEN else 0,
-            increases=part.work.increases,
-        )
+        piece = _piece(part, best, part.work.increases)
         w, h = part.gauge.stitch_width, part.gauge.row_height
         form = StuffedForm.of_rings(best.form, piece, stitch_width=w, row_height=h)
-        return Found(piece=piece, form=form)
+        return Found(piece=piece, form=form, plainness=_plainness(part, best))
 
     def formed(
         self, part: Part, piece: Piece, *, near: Solved | None = None, last: str = "", close: bool = False
@@ -152,6 +151,14 @@ class RoundKind:
             stitch_width=part.gauge.stitch_width,
             height=solved.wanted.height,
         )
+        if solved.plainness and solved.plainness.exact_rms < solved.rms:
+            saved, w = solved.plainness, part.gauge.stitch_width
+            yield Note(
+                plain_note(
+                    solved.rms / w, saved.exact_rms / w, words=saved.words, exact_words=saved.exact_words
+                ),
+                About.CHOICE,
+            )
         yield from ruffle_notes(
             form.course_stretch,
             solved.piece.counts,
@@ -178,6 +185,27 @@ class RoundKind:
 KIND = RoundKind()
 
 
+def _piece(part: Part, found: Fit, increases: Increases) -> Piece:
+    """Return the rounds that counts are for a part."""
+    counts = found.counts.tolist()
+    return shaped_piece(
+        counts,
+        start=part.work.start,
+        finish=part.work.finish,
+        foundation=counts[0] if part.work.start is Start.OPEN else 0,
+        increases=increases,
+    )
+
+
+def _plainness(part: Part, found: Fit) -> Plainness | None:
+    """Return what plain rounds save and cost, taken as stacked; None for exact ones."""
+    if found.exact is None:
+        return None
+    words, exact_words = (words_to_read(_piece(part, one, Increases.STACKED)) for one in (found, found.exact))
+    off = deviation(found.exact.form.points, part.outline)
+    return Plainness(words=words, exact_words=exact_words, exact_rms=off.rms)
+
+
 def making_of(part: Part, *, aim: Aim | None = None) -> Making:
     """Return how a part is to be made, as fitting its counts needs it."""
     gauge, work = part.gauge, part.work
@@ -192,6 +220,7 @@ def making_of(part: Part, *, aim: Aim | None = None) -> Making:
         multiple=work.multiple,
         stiffness_ratio=gauge.stiffness_ratio,
         aim=aim,
+        tolerance=work.tolerance if work.fit is Rounds.PLAIN else None,
     )
 
 
@@ -212,7 +241,7 @@ def _rows(form: StuffedForm) -> float:
 
 def _plain_rule(outline: Outline, making: Making) -> tuple[float, float] | None:
     """Return how far the counts of the plain rule, girth over stitch width at each row, come out."""
-    counts = plain_counts(outline, making)
+    counts = rule_counts(outline, making)
     try:
         form = ring_form(making.fabric(counts, outline), pressure=making.pressure)
     except ConvergenceError:

@@ -13,7 +13,7 @@ import numpy as np
 from solver.advice.cautions import form_cautions
 from solver.advice.materials import Materials, materials
 from solver.arrays import Floats, frozen
-from solver.solving.kinds import Kind, Lie, kind_of
+from solver.solving.kinds import Kind, Lie, Plainness, kind_of
 from solver.solving.sizes import Sizes
 
 if TYPE_CHECKING:
@@ -61,6 +61,8 @@ class Solved:
         What the part takes.
     notes, cautions : tuple of str
         For the maker.
+    plainness : Plainness or None
+        What plain rounds cost, as they were found.
     """
 
     part: AnyPart
@@ -76,6 +78,7 @@ class Solved:
     materials: Materials
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
+    plainness: Plainness | None = None
 
     @property
     def kind(self) -> Kind:
@@ -153,6 +156,7 @@ def solve(part: AnyPart, *, progress: Callable[[float], None] | None = None) -> 
         plain=partial(kind_of(part).plain_rule, part),
         last=found.last,
         tried=found.tried,
+        plainness=found.plainness,
         notes=found.notes,
     )
 
@@ -165,6 +169,7 @@ def laid(
     plain: Callable[[], tuple[float, float] | None],
     last: str = "",
     tried: int = 0,
+    plainness: Plainness | None = None,
     notes: tuple[str, ...] = (),
 ) -> Solved:
     """Return the solved part that these rounds and their form are, with all that is to be said about them.
@@ -172,7 +177,7 @@ def laid(
     Parameters
     ----------
     part, piece, form
-    plain, last, tried, notes
+    plain, last, tried, plainness, notes
         See `Solved` and `solver.solving.kinds.Found`.
     """
     kind = kind_of(part)
@@ -197,6 +202,7 @@ def laid(
             heights=form.edges,
         ),
         notes=(),
+        plainness=plainness,
         cautions=tuple(form_cautions(form, thickness=part.gauge.thickness, supplies=part.supplies)),
     )
     told = (*part.notes, *notes, *kind.notes(solved, tried=tried))

@@ -10,7 +10,7 @@ import numpy as np
 
 from solver.errors import InputError, PlumplineError, Problem
 from solver.notes import About, Note
-from solver.search.round_counts import Aim
+from solver.search.making import Aim
 from solver.solving.kinds import Found, Kind, kind_of
 from solver.solving.sizes import ML, wall_of
 from solver.solving.solved import Solved, laid
@@ -164,6 +164,7 @@ def scaled_to(
         plain=partial(kind.plain_rule, best.part),
         last=best.found.last,
         tried=best.found.tried,
+        plainness=best.found.plainness,
     )
     if abs(best.size - target) <= bar(part, measure, target):
         return solved

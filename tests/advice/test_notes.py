@@ -5,8 +5,9 @@ import pytest
 
 from solver.advice.notes import assumption_notes, fit_notes, ruffle_notes, unsupported_notes
 from solver.form.rings import RingFabric, ring_form
+from solver.search.making import Making
 from solver.search.membrane import Unsupported
-from solver.search.round_counts import Fit, Making, fit
+from solver.search.round_counts import Fit, fit
 from solver.wanted.outline import Outline
 from solver.wanted.silhouette import Deviation, deviation
 from tests.outlines import ball

@@ -21,7 +21,7 @@ import numpy as np
 
 from solver.errors import PlumplineError
 from solver.partfile import read
-from solver.search.round_counts import plain_counts
+from solver.search.plain_rule import rule_counts
 from solver.solving.round import making_of
 from solver.solving.solved import Solved, solve
 from solver.wanted.part import Part
@@ -75,7 +75,7 @@ def _told(kind: str, number: int, solved: Solved) -> str:
         return ""
     wrong = []
     assert isinstance(solved.part, Part)
-    plain = plain_counts(solved.part.outline, making_of(solved.part))
+    plain = rule_counts(solved.part.outline, making_of(solved.part))
     worked = (plain[1:] <= 2 * plain[:-1]).all() and (2 * plain[1:] >= plain[:-1]).all()
     if worked and solved.plain_rule and solved.plain_rule[0] < solved.rms * (1 - 1e-3):
         wrong.append("plain nearer")

@@ -6,7 +6,8 @@ import pytest
 
 from solver.partfile import load
 from solver.rounds import Finish, Start
-from solver.solving.round import making_of, plain_counts
+from solver.search.plain_rule import rule_counts
+from solver.solving.round import making_of
 from solver.solving.solved import solve
 from solver.wanted.part import Part
 
@@ -40,7 +41,7 @@ def test_the_plain_rule_is_never_nearer(name: str) -> None:
     part = load(PARTS / f"{name}.toml")
     assert isinstance(part, Part)
     solved = solve(part)
-    plain = plain_counts(part.outline, making_of(part))
+    plain = rule_counts(part.outline, making_of(part))
     assert (plain[1:] <= 2 * plain[:-1]).all()
     assert solved.plain_rule
     assert solved.rms <= solved.plain_rule[0] * (1 + 1e-6)

@@ -14,6 +14,7 @@ from solver.notation.proof import proof_read
 from solver.notation.words import words
 from solver.notation.writer import LineKind, write_rounds
 from solver.rounds import Finish, Piece, Round, Start, Stitch
+from tests.strategies import plain_pieces
 
 #: Tables that have sentences of their own to write in.
 _IN_SINGLE = {
@@ -61,6 +62,25 @@ def test_written_rounds_read_back_to_the_same_stitches(piece: Piece, terms: str,
     assert [one if isinstance(one, str) else one.stitches for one in rounds] == [
         one.stitches for one in piece.rounds
     ], text
+
+
+@settings(max_examples=60, deadline=None, report_multiple_bugs=False)
+@given(piece=plain_pieces(), terms=st.sampled_from(WRITTEN), spelled=st.booleans())
+def test_plain_rounds_read_back_to_the_same_stitches(piece: Piece, terms: str, spelled: bool) -> None:
+    """Rounds of one repeat, staggered or stacked, read back clean in any table, terse or spelled."""
+    english = terms in ("US", "UK")
+    if not english:
+        piece = replace(piece, start=Start.RING, foundation=0)
+    lines = write_rounds(piece, terms=terms, spelled=spelled and english)
+    rounds = [line.text for line in lines if line.kind is LineKind.ROUND]
+    if not (spelled and english):
+        assert not any(text.count("(") > 2 + text.count("rounds)") for text in rounds), "one bracket a round"
+    proof = proof_read("\n".join(line.text for line in lines) if english else "\n".join(rounds))
+    assert proof.clean, (rounds, [problem for line in proof.lines for problem in line.problems])
+    read = [round_of(acts) for line in proof.lines for acts in line.stitches]
+    assert [one if isinstance(one, str) else one.stitches for one in read] == [
+        one.stitches for one in piece.rounds
+    ], rounds
 
 
 def test_a_page_becomes_a_piece() -> None:

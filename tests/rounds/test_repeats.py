@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from solver.rounds.repeats import folded
+from solver.rounds.repeats import folded, told
 
 Writing = list[tuple[tuple[str, ...], int]]
 
@@ -95,3 +95,35 @@ def test_a_round_of_two_thousand_stitches_is_written() -> None:
     assert written(["sc", "inc"] * 1000) == [(("sc", "inc"), 1000)]
     mixed = [LETTERS[k % 2] if k * k % 7 < 3 else LETTERS[2 + k % 2] for k in range(2000)]
     assert [item for body, times in written(mixed) for _ in range(times) for item in body] == mixed
+
+
+@given(sequences(longest=12), st.integers(1, 8))
+def test_what_is_told_is_worked_to_the_same_stitches(items: list[str], times: int) -> None:
+    """Runs and brackets worked out give the stitches back, and a round that is one repeat is one bracket."""
+    stitches = items * times
+    pieces = told(stitches)
+    worked = [
+        thing
+        for piece in pieces
+        for _ in range(piece.times)
+        for thing, many in piece.runs
+        for _ in range(many)
+    ]
+    assert worked == stitches
+    if times > 1 and len(set(items)) > 1:
+        assert len(pieces) == 1
+
+
+@pytest.mark.parametrize(
+    ("stitches", "expected"),
+    [
+        ("aabaa" * 6, [((("a", 2), ("b", 1), ("a", 2)), 6)]),
+        ("ab" * 3, [((("a", 1), ("b", 1)), 3)]),
+        ("aabaabaab" + "a", [((("a", 2), ("b", 1)), 3), ((("a", 1),), 1)]),
+        ("a" * 9, [((("a", 9),), 1)]),
+        ("aba", [((("a", 1),), 1), ((("b", 1),), 1), ((("a", 1),), 1)]),
+    ],
+)
+def test_a_bracket_may_cut_a_run_of_a_round_of_one_repeat(stitches: str, expected: list[object]) -> None:
+    """Two, one, two and so on six times is one bracket; elsewhere runs stay whole."""
+    assert [(piece.runs, piece.times) for piece in told(stitches)] == expected

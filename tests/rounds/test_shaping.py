@@ -96,6 +96,8 @@ def test_stacked_rounds_are_the_trade_s_recipe() -> None:
 
 
 DISCS = [(6, 1), (6, 2), (6, 4), (6, 5), (6, 6), (8, 8), (12, 12), (24, 6), (36, 4)]
+UNEVEN = [(6, 4), (6, 5), (7, 6), (9, 5), (25, 6), (37, 4), (20, 7)]
+"""Their step divides no count, or few of them: no one repeat."""
 
 
 @pytest.mark.parametrize(("first", "number"), DISCS)
@@ -111,7 +113,7 @@ def test_no_shaping_lines_up_with_the_round_before(first: int, number: int) -> N
     assert shift[np.minimum(room[1:], room[:-1]) >= 4].min() > 1 / 7
 
 
-@pytest.mark.parametrize(("first", "number"), DISCS)
+@pytest.mark.parametrize(("first", "number"), UNEVEN)
 def test_five_rounds_together_fill_the_gaps(first: int, number: int) -> None:
     """Seen together, five shaping rounds leave no half gap without shaping.
 
@@ -136,6 +138,46 @@ def test_no_swirl(first: int, number: int) -> None:
     alike = (np.abs(np.diff(step)) < 0.1) & (np.abs(step[1:]) < 0.45) & (np.abs(step[:-1]) < 0.45)
     longest = max(len(run) for run in "".join("x" if same else " " for same in alike).split(" "))
     assert longest + 1 <= 3
+
+
+@given(st.integers(1, 12), st.integers(1, 8), st.integers(2, 9))
+def test_every_other_round_of_one_repeat_begins_half_a_repeat_in(number: int, least: int, many: int) -> None:
+    """The shaping of a round stands in the middle of the repeats of the round before, where there is room."""
+    piece = shaped([number * (least + i) for i in range(many + 1)])
+    halved = False
+    for this in piece.rounds[1:]:
+        plain = gaps(this)[0]
+        halved = plain >= 2 and not halved
+        before = next(i for i, stitch in enumerate(this.stitches) if stitch is Stitch.INC)
+        assert this.stitches == this.stitches[: plain + 1] * number
+        assert before == (plain // 2 if halved else plain)
+
+
+def test_one_order_for_stacked_rounds() -> None:
+    """Stacked, the plain stitches of a repeat always come first."""
+    for this in shaped([6, 12, 18, 24, 27, 30, 30, 24, 20, 16, 8], "stacked").rounds:
+        if this.increases + this.decreases:
+            assert all(stitch is Stitch.SC for stitch in this.stitches[: gaps(this)[0]])
+            assert this.stitches[-1] is not Stitch.SC
+
+
+def test_a_staggered_ball_is_one_bracket_a_round() -> None:
+    """A ball of six reads as makers write it: one bracket a round, every other one begun half way through."""
+    lines = [round_text(this, words("US")) for this in shaped(BALL).rounds]
+    assert lines[1:6] == [
+        "inc x 6",
+        "(sc, inc) x 6",
+        "(sc, inc, sc) x 6",
+        "(3 sc, inc) x 6",
+        "(2 sc, inc, 2 sc) x 6",
+    ]
+    assert lines[12:] == [
+        "(4 sc, dec) x 6",
+        "(sc, dec, 2 sc) x 6",
+        "(2 sc, dec) x 6",
+        "(sc, dec) x 6",
+        "dec x 6",
+    ]
 
 
 def test_staggered_lines_stay_short() -> None:

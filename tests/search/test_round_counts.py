@@ -11,7 +11,8 @@ from numpy.testing import assert_allclose
 from solver.arrays import Floats
 from solver.form.rings import TOLERANCE, Form, ring_form
 from solver.search.counts import RING
-from solver.search.round_counts import Fit, Making, fit
+from solver.search.making import Making
+from solver.search.round_counts import Fit, fit
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline, turning_directions
 from solver.wanted.silhouette import deviation

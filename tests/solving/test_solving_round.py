@@ -32,10 +32,13 @@ def solved(text: str) -> Solved:
     return solve(read(text, file="part.toml", title="Part"))
 
 
+EXACT = '[work]\nrounds = "exact"\n'
+
+
 @pytest.fixture(scope="module")
 def buoy() -> Solved:
     """Solve a ball whose rest meridian is nearly a whole number of rounds."""
-    return solved(BALL)
+    return solved(BALL + EXACT)
 
 
 def test_data_is_whole_and_plain(buoy: Solved) -> None:
@@ -88,7 +91,7 @@ def grid() -> list[Solved]:
     return [
         solved(
             f"[gauge]\nstitches = {stitches}\nrows = {rows}\n[stuffing]\nstretch = {stretch}\n"
-            f"[shape]\n{shape}\n"
+            f"[shape]\n{shape}\n{EXACT}"
         )
         for shape in SHAPES.values()
         for (stitches, rows), stretch in zip(GAUGES, stretches, strict=True)
@@ -119,6 +122,34 @@ def test_counts_turn_where_the_drawing_does(grid: list[Solved]) -> None:
         wanted = turning_directions(solution.part.outline.points[:, 0], slack=0.1)
         assert turning_directions(counts, slack=0.0) == wanted
         assert np.abs(np.diff(counts, 2))[2:-2].max() <= 4
+
+
+def test_plain_rounds_are_the_default() -> None:
+    """Unless exact ones are asked for every shaped round is one repeat; the cost is told in one line."""
+    plain = solved(BALL.replace("ball", "egg").replace("width =", 'height = "85 mm"\nwidth ='))
+    for before, this in pairwise(plain.piece.rounds):
+        step = abs(this.count - before.count)
+        assert not step or before.count % step == 0
+    told = [note for note in plain.notes if note.startswith("Plain rounds: ")]
+    assert len(told) == 1
+    assert f"Plain rounds: {plain.rms / 5:.2f} of a stitch from the drawing on average" in told[0]
+    assert plain.plainness.exact_words > 1.5 * plain.plainness.words
+    assert plain.plainness.exact_rms < plain.rms <= 0.22 * 5
+
+
+def test_exact_rounds_say_nothing_of_plain_ones(buoy: Solved) -> None:
+    """Exact rounds have no line on plainness."""
+    assert buoy.plainness is None
+    assert not any("Plain rounds" in note for note in buoy.notes)
+
+
+def test_a_tolerance_is_kept() -> None:
+    """The less plain rounds may be off, the nearer they lie and the more there is to read."""
+    text = GAUGE + '[shape]\nkind = "egg"\nheight = 85\nwidth = 62\n[work]\ntolerance = '
+    loose, tight = solved(f"{text}0.25\n"), solved(f"{text}0.1\n")
+    assert loose.rms <= 0.25 * 5
+    assert tight.rms <= 0.1 * 5
+    assert tight.plainness is None or tight.plainness.words >= loose.plainness.words
 
 
 def test_multiples_of_six_read_like_a_recipe() -> None:

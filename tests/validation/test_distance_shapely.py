@@ -6,7 +6,8 @@ from numpy.testing import assert_allclose
 from shapely.affinity import translate
 from shapely.geometry import LineString, Point, Polygon
 
-from solver.search.round_counts import Making, fit
+from solver.search.making import Making
+from solver.search.round_counts import fit
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline
 from solver.wanted.silhouette import SAMPLES, deviation

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from solver.search.making import Making
 from solver.search.membrane import rest_fabric
-from solver.search.round_counts import Making, fit
+from solver.search.round_counts import fit
 from solver.wanted.outline import Outline
 
 HARDLY_STUFFED = 1e-9

@@ -1,0 +1,130 @@
+"""How a round part is to be made, as the search for its counts needs it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from solver.arrays import Floats
+from solver.form.fabric import CLOSING_ROWS
+from solver.form.rings import Form, RingFabric
+from solver.search.counts import Whole
+from solver.wanted.outline import Outline
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """A size that the form shall have, besides lying near the outline.
+
+    Attributes
+    ----------
+    measure : str
+        "height", "width" or "volume".
+    size : float
+        Of the middle of the fabric, > 0. [mm, mm^3]
+    weight : float
+        Part of the misfit, as a length, that counts like a deviation.
+    """
+
+    measure: str
+    size: float
+    weight: float
+
+    def off(self, form: Form) -> float:
+        """Return the misfit of a form, as a length times its weight. [mm]"""
+        got = {"height": form.size, "width": form.width, "volume": form.volume}[self.measure]
+        return (got - self.size) * self.unit
+
+    def slope(self, form: Form, moved: Floats) -> Floats:
+        """Return how the misfit moves where rings move by (m, 2, n). [mm]"""
+        r, z = form.points.T
+        if self.measure == "width":
+            return np.asarray(2 * moved[int(np.argmax(r)), 0] * self.unit)
+        if self.measure == "height":
+            return np.asarray((moved[int(np.argmax(z)), 1] - moved[int(np.argmin(z)), 1]) * self.unit)
+        a, b, dz = r[:-1, None], r[1:, None], np.diff(z)[:, None]
+        of_radii = dz * ((2 * a + b) * moved[:-1, 0] + (a + 2 * b) * moved[1:, 0])
+        of_heights = (a * a + a * b + b * b) * (moved[1:, 1] - moved[:-1, 1])
+        return np.asarray(np.pi / 3 * (of_radii + of_heights).sum(axis=0) * self.unit)
+
+    @property
+    def unit(self) -> float:
+        """Length that one unit of the size counts as: for a volume, what each side of a cube of it gains."""
+        return self.weight / (3 * self.size ** (2 / 3) if self.measure == "volume" else 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Making:
+    """How a part is to be made.
+
+    Attributes
+    ----------
+    stitch_width, row_height : float
+        w and h, > 0. [mm]
+    pressure : float
+        p/k, > 0. [1/mm]
+    start_open, finish_open : bool
+        An open chain, an open edge; else a ring and a cinch.
+    held : bool
+        Open ends are sewn to something stiff and held to their wanted radius.
+    ring : int or None
+        Stitches in the ring, where the maker says so.
+    multiple : int
+        Counts are multiples of this, >= 1.
+    stiffness_ratio : float
+        k_w/k_c: along the part over round it, > 0.
+    aim : Aim or None
+        A size that is wanted besides the outline.
+    tolerance : float or None
+        Root mean square distance from the outline that plain counts may have, > 0; None asks for the nearest
+        counts. [stitch widths]
+    """
+
+    stitch_width: float
+    row_height: float
+    pressure: float
+    start_open: bool = False
+    finish_open: bool = False
+    held: bool = True
+    ring: int | None = None
+    multiple: int = 1
+    stiffness_ratio: float = 1.0
+    aim: Aim | None = None
+    tolerance: float | None = None
+
+    @property
+    def closing_rows(self) -> float:
+        """Rows between the last edge and the end of the meridian."""
+        return 0.0 if self.finish_open else CLOSING_ROWS
+
+    def shaped(self, counts: Whole | Floats) -> slice:
+        """Return which rounds hold the part's shape: all but those that a ring or a cinch draws together."""
+        return slice(0 if self.start_open else 1, len(counts) if self.finish_open else len(counts) - 1)
+
+    def fabric(
+        self, counts: Whole | Floats, outline: Outline, *, foundation: int | None = None
+    ) -> RingFabric:
+        """Return the rings of fabric that rounds of these counts are.
+
+        Parameters
+        ----------
+        counts : (n,) int
+        outline : Outline
+            Holds the open ends.
+        foundation : int, optional
+            Chain stitches of an open start; left out: as many as round 1 has.
+        """
+        radius = outline.points[:, 0].tolist()
+        return RingFabric.from_counts(
+            counts.astype(np.float64),
+            stitch_width=self.stitch_width,
+            row_height=self.row_height,
+            foundation=float(foundation or counts[0]) if self.start_open else 0.0,
+            cinched=not self.finish_open,
+            held=(
+                radius[0] if self.start_open and self.held else None,
+                radius[-1] if self.finish_open and self.held else None,
+            ),
+            wale_stiffness=self.stiffness_ratio,
+        )
