@@ -182,5 +182,9 @@ def _breakable(text: str) -> str:
     text = re.sub(r"(?<=\d) (?=(?:\d+/\d+|mm|cm|ml|g|in)\b)", "\N{NO-BREAK SPACE}", text)
     text = re.sub(r"(?<=mm) (?=\(\d)", "\N{NO-BREAK SPACE}", text)
     # no line of a sentence begins like a round
-    text = re.sub(r"\w+ (?:\w+ )?rounds? \d+(?: and \d+)?", lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
+    text = re.sub(
+        r"\w+ (?:\w+ )?rounds? \d+(?: and \d+)?",
+        lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"),
+        text,
+    )
     return re.sub(rf"(\S{{{_LONGEST_WORD}}})(?=\S)", "\\1\N{ZERO WIDTH SPACE}", text)
