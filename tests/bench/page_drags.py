@@ -151,7 +151,7 @@ def many(page: Any, server: Served, *, times: int) -> None:
 def oval(page: Any) -> None:
     """Print how soon an oval of about 800 stitches follows."""
     taken = []
-    for key in ("ArrowRight", "ArrowLeft", "ArrowRight"):
+    for key in ("ArrowRight", "ArrowRight", "ArrowRight"):
         page.locator("[data-grip=width]").focus()
         start = time.perf_counter()
         page.keyboard.press(key)

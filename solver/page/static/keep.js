@@ -89,7 +89,7 @@ export function keep(known) {
   const out = el("p", { role: "status" });
   const drawn = Boolean(draft.tables.shape);
   const toy = Boolean(draft.tables.parts);
-  if (toy) tell("A whole toy is saved as a file; the commands rounds, preview and sheet take it from there.");
+  if (toy) tell("A whole toy is saved as a file; the commands rounds, preview, places and tune take it from there.");
   if (toy) return;
   box("Take away", ...FILES.filter(([what]) => known.includes(what) && (drawn || what === "sheet") && !toy).map(([what, text, endings]) =>
     el("p", { class: "taking" }, el("span", { text }), ...endings.map((ending) => el("button", { text: ending.slice(1).toUpperCase(), "aria-label": `${text}, ${ending.slice(1)}`, onclick: () => take(what, ending, out) })))),
