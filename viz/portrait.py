@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 from matplotlib.collections import PolyCollection
-from matplotlib.colors import to_rgb
 
 from solver.rounds import Finish, Start
 from viz.camera import Camera
-from viz.colours import SAND
+from viz.colours import yarn_rgb
 from viz.figure import new_figure
 from viz.stitches import patches_of
 from viz.yarn import stitch_polygons
@@ -26,12 +26,14 @@ PAD = 0.08
 FLAT_TILT = 80.0
 
 
-def draw_portrait(form: StuffedForm, *, left: bool = False) -> Figure:
+def draw_portrait(form: StuffedForm, *, colours: Sequence[str] = (), left: bool = False) -> Figure:
     """Draw a form, every stitch of it, without a word.
 
     Parameters
     ----------
     form : StuffedForm
+    colours : sequence of str
+        Name of the yarn of each round; left out: one yarn without a name.
     left : bool
         Mirrored, as left hands make it.
     """
@@ -48,9 +50,10 @@ def draw_portrait(form: StuffedForm, *, left: bool = False) -> Figure:
     across = (low[0] - margin, high[0] + margin)
     axes.set(xlim=across[::-1] if left else across, ylim=(low[1] - margin, high[1] + margin))
     axes.axis("off")
-    colours = np.tile(to_rgb(SAND), (len(patches.node), 1))
+    yarns = np.array([yarn_rgb(name) for name in colours or [""]])
+    of_stitch = yarns[np.minimum(patches.round_number - 1, len(yarns) - 1)]
     hollow = form.piece.finish is Finish.OPEN or form.piece.start is Start.OPEN
-    polygons, faces = stitch_polygons(patches, camera, colours, hollow=hollow)
+    polygons, faces = stitch_polygons(patches, camera, of_stitch, hollow=hollow)
     drawn = PolyCollection(cast("Any", polygons), facecolors=faces, edgecolors=faces, linewidths=0.2)
     axes.add_collection(drawn, autolim=False)
     return figure

@@ -149,33 +149,20 @@ def small_notes(counts: Sequence[int], wanted: Sequence[float], *, stitch_width:
     stitch_width : float
         [mm]
     """
-    few = [number for number, count in enumerate(counts, start=1) if count < LEAST]
-    if few:
+    if min(counts) < LEAST:
         yield (
-            f"{_listed(few)} {'has' if len(few) == 1 else 'have'} fewer than {LEAST} stitches, as a tip "
-            "so fine asks: it is fiddly; a round of 4 in its place makes the tip a little blunter."
+            "A tip so fine asks for rounds of three stitches, which are fiddly; four in their place make it "
+            "a little blunter."
         )
-    thin = [
-        number
-        for number in range(2, len(counts))
-        if counts[number - 1] <= LEAST and wanted[number - 1] < LEAST - 0.5
-    ]
+    inner = zip(wanted[1:-1], counts[1:-1], strict=True)
+    thin = [size for size, count in inner if count == LEAST and size < LEAST - 0.5]
     if thin:
-        thinnest = min(wanted[number - 1] for number in thin) * stitch_width / pi
+        drawn, comes = (in_mm(size * stitch_width / pi) for size in (min(thin), LEAST))
         yield (
-            f"In {_listed(thin).lower()} the drawing is as thin as {in_mm(thinnest)}, and no round has fewer "
-            f"than {LEAST} stitches: it comes out thicker there, about {in_mm(LEAST * stitch_width / pi)}. "
-            "Draw it thicker, make it two parts, or use finer yarn."
+            f"In places the drawing is as thin as {drawn}, and four stitches are the least that is worked "
+            f"inside a part: it comes out thicker there, about {comes}. Draw it thicker, make it two "
+            "parts, or use finer yarn."
         )
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    """Return rounds as words: "Round 3", "Rounds 3 to 7", "Rounds 3, 5 and 8"."""
-    if len(numbers) == 1:
-        return f"Round {numbers[0]}"
-    if numbers[-1] - numbers[0] == len(numbers) - 1:
-        return f"Rounds {numbers[0]} to {numbers[-1]}"
-    return f"Rounds {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
 
 
 def assumption_notes(*, measured: bool, closing: float, edge: str) -> Iterator[str]:

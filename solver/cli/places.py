@@ -93,10 +93,17 @@ def _told(count: Count) -> str:
 
 
 def _draw(solved: SolvedToy, name: str, out: Path) -> None:
+    from viz.figure import save_figure
+
+    title = f"{solved.toy.title}: places on the {solved.toy.part(name).spoken}"
+    save_figure(pin_map(solved, name, title=title), out)
+
+
+def pin_map(solved: SolvedToy, name: str, *, title: str) -> Any:
+    """Return the figure of what sits where on a part of a toy."""
     import numpy as np
 
     from solver.toy.places import front_turn, leftward
-    from viz.figure import save_figure
     from viz.pinmap import draw_pin_map
 
     copy = solved.first_of(name)
@@ -111,9 +118,9 @@ def _draw(solved: SolvedToy, name: str, out: Path) -> None:
         np.array(begins),
         _silhouette(surface.table),
         list(_footprints(solved, name)),
-        title=f"{solved.toy.title}: places on the {solved.toy.part(name).spoken}",
+        title=title,
     )
-    save_figure(axes.figure, out)
+    return axes.figure
 
 
 def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:

@@ -9,19 +9,18 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_part
+from solver.cli.sheetpictures import charts_of, photo_of, portrait
+from solver.cli.work import RESULT, part_file, part_of, solved_part, toy_of
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from solver.sheet.contents import SheetPart
-    from solver.sheet.model import Copy, Picture, Sheet, Step
+    from solver.sheet.model import Copy, Sheet, Step
     from solver.solving.solved import Solved
     from solver.wanted.own_lines import OwnLines
     from solver.wanted.part import AnyPart
 
 SHEETS = (".pdf", ".html", ".txt")
-_PHOTOS = {".png": "png", ".jpg": "jpg", ".jpeg": "jpg"}
-_LARGEST_PHOTO = 20_000_000
 _MOST_SIZES = 6
 
 
@@ -56,18 +55,28 @@ _MOST_SIZES = 6
     help="Rounds as somebody wrote them, laid out as they are, at the part file's gauge.",
 )
 def sheet(file: Path, out: Path | None, rounds: Path | None, sizes: str | None, **options: Any) -> None:
-    """Write the pattern of a part as a document.
+    """Write the pattern of a part or a toy as a document.
 
     The part file's own lines go on it, from its table [sheet]: by, shop_line, licence, thanks, skill, hook,
     yarn, ball, photo.
     The PDF can be read by reading voices (PDF/UA-1); [sheet] template names a template of your own.
     """
-    from solver.files.outfile import extension_of, replacing
+    from solver.files.outfile import extension_of
 
     out = out or Path(f"{file.stem}.pdf")
     extension = extension_of(out, SHEETS, what="a sheet")
+    if whole := toy_of(file):
+        from solver.cli.toysheet import toy_sheet
+
+        if rounds or sizes:
+            rule = "--from and --sizes are for a part, and this file is a whole toy"
+            raise InputError(Problem(rule, remedy="Name the part's own file.", file=str(file)))
+        copy = _copy(whole.parts[0].part.work.terms, **options)
+        made = toy_sheet(whole, copy, folder=file.parent, forms=extension == ".html")
+        _finish(made, out, whole.own_lines, file.parent)
+        return
     part = part_of(file)
-    copy = _copy(part, **options)
+    copy = _copy(part.work.terms, **options)
     if rounds and sizes:
         raise InputError(Problem("rounds that somebody wrote have one size", remedy="Leave out --sizes."))
     if rounds:
@@ -77,7 +86,14 @@ def sheet(file: Path, out: Path | None, rounds: Path | None, sizes: str | None, 
     else:
         told = [_part(solved_part(part), copy)]
     made = _sheet(part, told, copy, file.parent, extension)
-    written = _written(made, extension, part.own_lines, file.parent)
+    _finish(made, out, part.own_lines, file.parent)
+
+
+def _finish(made: Sheet, out: Path, own: OwnLines, folder: Path) -> None:
+    """Write a sheet to its file, and tell what stands in English."""
+    from solver.files.outfile import replacing
+
+    written = _written(made, out.suffix.lower(), own, folder)
     with replacing(out) as temporary:
         temporary.write_bytes(written)
     if made.missing:
@@ -85,7 +101,7 @@ def sheet(file: Path, out: Path | None, rounds: Path | None, sizes: str | None, 
     click.echo(f"Written to {out}", err=True)
 
 
-def _copy(part: AnyPart, *, terms: str | None, language: str | None, paper: str, **options: Any) -> Copy:
+def _copy(own: str, *, terms: str | None, language: str | None, paper: str, **options: Any) -> Copy:
     from solver.sheet.model import Copy, Paper
     from solver.sheet.sentences import languages
 
@@ -100,7 +116,7 @@ def _copy(part: AnyPart, *, terms: str | None, language: str | None, paper: str,
     if language and options["spelled"]:
         rule = "rounds are spelled out in English alone"
         raise InputError(Problem(rule, got=f"--language {language}", remedy="Leave out --spelled."))
-    told = language or (terms.upper() if terms else part.work.terms)
+    told = language or (terms.upper() if terms else own)
     return Copy(terms=told, paper=Paper(paper.lower()), **options)
 
 
@@ -137,10 +153,8 @@ def _part(solved: Solved, copy: Copy, *, label: str = "") -> SheetPart:
     from solver.sheet.contents import SheetPart
 
     name = solved.part.title
-    charts = _charts(solved, copy, f"{name}, {label}" if label else name)
-    return SheetPart(
-        name=name, solved=solved, label=label, pictures=(_portrait(solved, copy),), charts=charts
-    )
+    charts = charts_of(solved, copy, f"{name}, {label}" if label else name)
+    return SheetPart(name=name, solved=solved, label=label, pictures=(portrait(solved, copy),), charts=charts)
 
 
 def _part_from(part: AnyPart, rounds: Path, copy: Copy) -> SheetPart:
@@ -161,8 +175,8 @@ def _part_from(part: AnyPart, rounds: Path, copy: Copy) -> SheetPart:
     return SheetPart(
         name=part.title,
         solved=solved,
-        pictures=(_portrait(solved, copy),),
-        charts=_charts(solved, copy, part.title),
+        pictures=(portrait(solved, copy),),
+        charts=charts_of(solved, copy, part.title),
         told=steps,
     )
 
@@ -189,64 +203,15 @@ def _steps_from(text: str) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _portrait(solved: Solved, copy: Copy) -> Picture:
-    from solver.sheet.contents import size_words
-    from solver.sheet.model import Picture
-    from solver.sheet.sentences import sentences
-    from viz.figure import figure_bytes
-    from viz.portrait import draw_portrait
-
-    data = figure_bytes(draw_portrait(solved.form, left=copy.left), "png")
-    what = "picture" if solved.part.is_stuffed else "picture_flat"
-    words = sentences(copy.terms).say(what, name=solved.part.title, sizes=size_words(solved, copy).lower())
-    return Picture(data, "png", words, 0.55)
-
-
-def _charts(solved: Solved, copy: Copy, name: str) -> tuple[Any, ...]:
-    """Return the chart of the first rounds, or of a whole flat piece, with how to read it."""
-    from solver.sheet.charts import chart_blocks, chart_rounds
-    from viz.chart import draw_chart
-    from viz.figure import figure_bytes
-
-    last = chart_rounds(solved.piece)
-    if not last:
-        return ()
-    data = figure_bytes(draw_chart(solved.piece, last=last, rows=False, left=copy.left), "svg")
-    return chart_blocks(solved.piece, data, copy, name=name, last=last)
-
-
 def _sheet(part: AnyPart, told: list[SheetPart], copy: Copy, folder: Path, extension: str) -> Sheet:
     from solver.sheet.contents import Whole, sheet_of
 
     own = part.own_lines
-    pictures = (_photo(own.photo, folder, part.title, copy),) if own.photo else told[-1].pictures
+    pictures = (photo_of(own.photo, folder, part.title, copy),) if own.photo else told[-1].pictures
     if not own.photo and len(told) == 1:
         told = [replace(told[0], pictures=())]
     whole = Whole(title=part.title, lines=own, pictures=pictures)
     return sheet_of(whole, told, copy, forms=extension == ".html")
-
-
-def _photo(name: str, folder: Path, title: str, copy: Copy) -> Picture:
-    from PIL import Image, UnidentifiedImageError
-
-    from solver.files.inputs import note_input
-    from solver.sheet.model import Picture
-    from solver.sheet.sentences import sentences
-
-    path = folder / name
-    kind = _PHOTOS.get(path.suffix.lower())
-    remedy = "Give a .png or .jpg file beside the part file, of at most 20 MB."
-    try:
-        note_input(path)
-        if not kind or path.stat().st_size > _LARGEST_PHOTO:
-            raise InputError(Problem("a photo is a .png or .jpg file", got=name, remedy=remedy))
-        data = path.read_bytes()
-        with Image.open(path) as image:
-            image.verify()
-    except (OSError, ValueError, SyntaxError, UnidentifiedImageError) as error:
-        got = getattr(error, "strerror", None) or "something else"
-        raise InputError(Problem("the photo can be read", got=got, remedy=remedy, file=str(path))) from None
-    return Picture(data, kind, sentences(copy.terms).say("photo", name=title), 0.7)
 
 
 def _written(made: Sheet, extension: str, own: OwnLines, folder: Path) -> bytes:

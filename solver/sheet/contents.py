@@ -89,9 +89,9 @@ class Whole:
     sizes : tuple of str
         Of the whole, as sentences; left out: those of the parts.
     joining : tuple of Block
-        How the parts are put together.
+        How the parts are put together. English, whatever the copy.
     cautions : tuple of str
-        Of the whole.
+        Of the whole; left out: those of the parts.
     """
 
     title: str
@@ -135,7 +135,7 @@ def sheet_of(whole: Whole, parts: Sequence[SheetPart], copy: Copy, *, forms: boo
         language=say.language,
         copy=copy,
         blocks=tuple(body),
-        missing=_missing(parts, copy, say),
+        missing=(*_missing(parts, copy, say), *_joined(whole, say)),
     )
 
 
@@ -206,9 +206,12 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
     for part in parts:
         colours = part.solved.materials.round_colours
         piece = part.solved.piece
-        notes.update(
-            dict.fromkeys(standing_notes(piece, terms=copy.terms, spelled=copy.spelled, colours=colours))
-        )
+        own = standing_notes(piece, terms=copy.terms, spelled=copy.spelled, colours=colours)
+        rings = piece.counts[0]
+        no_ring = table.say("notes", "no_ring", n=rings)
+        if len(parts) > 1:  # each ring has its own number, which its round 1 tells
+            own = tuple(note.replace(f"{rings} ", "") if note == no_ring else note for note in own)
+        notes.update(dict.fromkeys(own))
     names = ["ch", *Stitch]
     meanings = {table.say("notes", name, n=1) for name in names if table.has("notes", name)}
     key = tuple(note for note in notes if note in meanings)
@@ -222,11 +225,10 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
 
 
 def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterator[Block]:
-    yield Heading(
-        part.heading if part.label or part.make > 1 else f"{part.name}: {_small(say.say('rounds'))}"
-    )
     if part.make > 1:
-        yield Words(say.say("make", n=part.make))
+        yield Heading(f"{part.heading} ({_small(say.say('make', n=part.make))})")
+    else:
+        yield Heading(part.heading if part.label else f"{part.name}: {_small(say.say('rounds'))}")
     yield from part.pictures
     if forms:
         yield _form(part, copy, say)
@@ -241,8 +243,16 @@ def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterat
         yield Room(say.say("tester_question", name=part.heading), 3)
 
 
-def steps(solved: Solved, copy: Copy) -> tuple[Step, ...]:
-    """Return the rounds of a part as lines, with what is done between them."""
+def steps(solved: Solved, copy: Copy, *, between: Sequence[tuple[int, str]] = ()) -> tuple[Step, ...]:
+    """Return the rounds of a part as lines, with what is done between them.
+
+    Parameters
+    ----------
+    solved : Solved
+    copy : Copy
+    between : sequence of (int, str)
+        Further lines, each with the round that it follows; none stands behind what closes the part.
+    """
     flat = "" if solved.part.is_stuffed else LastRound(solved.last).name.lower()
     lines = write_rounds(
         solved.piece,
@@ -252,7 +262,13 @@ def steps(solved: Solved, copy: Copy) -> tuple[Step, ...]:
         colours=solved.materials.round_colours,
     )
     alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled) if copy.large else ()
-    return tuple(step for line in lines for step in _steps(line, alone))
+    waiting = sorted(between)
+    told: list[Step] = []
+    for line in lines:
+        while waiting and (line.first > waiting[0][0] + 1 or line.kind is LineKind.FINISH):
+            told.append(Step(waiting.pop(0)[1]))
+        told += _steps(line, alone)
+    return tuple(told)
 
 
 def _steps(line: Line, alone: Sequence[str]) -> Iterator[Step]:
@@ -283,7 +299,8 @@ def _form(part: SheetPart, copy: Copy, say: Sentences) -> Form:
 
 
 def _end(whole: Whole, parts: Sequence[SheetPart], say: Sentences) -> Iterator[Block]:
-    cautions = dict.fromkeys((*whole.cautions, *(told for part in parts for told in part.solved.cautions)))
+    of_parts = (told for part in parts for told in part.solved.cautions)
+    cautions = dict.fromkeys(whole.cautions or of_parts)
     if cautions:
         yield Heading(say.say("cautions"))
         yield Points(tuple(cautions))
@@ -292,6 +309,10 @@ def _end(whole: Whole, parts: Sequence[SheetPart], say: Sentences) -> Iterator[B
         yield Heading(say.say("about"))
         for line in own:
             yield Words(line)
+
+
+def _joined(whole: Whole, say: Sentences) -> tuple[str, ...]:
+    return ("the joining",) if whole.joining and say.own is not say.english else ()
 
 
 def _missing(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> tuple[str, ...]:

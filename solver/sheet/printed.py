@@ -181,4 +181,10 @@ def _breakable(text: str) -> str:
     """Return a text whose endless words may be broken."""
     text = re.sub(r"(?<=\d) (?=(?:\d+/\d+|mm|cm|ml|g|in)\b)", "\N{NO-BREAK SPACE}", text)
     text = re.sub(r"(?<=mm) (?=\(\d)", "\N{NO-BREAK SPACE}", text)
+    # no line of a sentence begins like a round
+    text = re.sub(
+        r"\w+ (?:\w+ )?rounds? \d+(?: and \d+)?",
+        lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"),
+        text,
+    )
     return re.sub(rf"(\S{{{_LONGEST_WORD}}})(?=\S)", "\\1\N{ZERO WIDTH SPACE}", text)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from solver.wanted.own_lines import OwnLines
 
 if TYPE_CHECKING:
     from solver.wanted.part import AnyPart
@@ -145,12 +147,15 @@ class Toy:
         Stitches by which the beginning of the round moves on with every round; None: not measured.
     file : str
         For messages.
+    own_lines : OwnLines
+        What its designer has to say on sheets.
     """
 
     title: str
     parts: tuple[ToyPart, ...]
     lean: float | None
     file: str
+    own_lines: OwnLines = field(default_factory=OwnLines)
 
     def part(self, name: str) -> ToyPart:
         """Return the part of a name."""

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 from solver.errors import Problem
 from solver.partfile.problems import as_written, nearest
 from solver.partfile.schema import File
+from solver.partfile.sheettable import SheetTable
 from solver.partfile.tables import Size, Table, length_of, one_of, told
 from solver.toy.model import TOP, Front, Join, Spot
 
@@ -111,6 +112,7 @@ class ToyTable(Table):
     )
     stuffing: dict[str, Any] | None = Field(None, description="a table: [stuffing] on a line of its own")
     yarn: dict[str, Any] | None = Field(None, description="a table: [yarn] on a line of its own")
+    sheet: SheetTable | None = Field(None, description="a table: [sheet] on a line of its own")
     parts: dict[str, Any] = Field(description="tables, one a part: [parts.body], [parts.head]")
 
 

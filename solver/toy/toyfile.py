@@ -20,6 +20,7 @@ from solver.partfile.source import tables_of, text_of
 from solver.toy.checks import check_places
 from solver.toy.model import TOP, Eyes, Front, Join, Toy, ToyPart
 from solver.toy.tables import MOST_PARTS, PART_KEYS, PlaceTable, ToyTable
+from solver.wanted.own_lines import OwnLines
 from solver.wanted.supplies import Extra
 
 if TYPE_CHECKING:
@@ -89,7 +90,8 @@ def read_toy(text: str, *, file: str, title: str, folder: Path) -> Toy:
     assert top  # whatever keeps it away was told
     gauge = shared.get("gauge")
     lean = gauge.get("lean") if isinstance(gauge, dict) else None
-    return Toy(title=top.title or title, parts=tuple(parts), lean=lean, file=file)
+    told = top.sheet.lines() if top.sheet else OwnLines()
+    return Toy(title=top.title or title, parts=tuple(parts), lean=lean, file=file, own_lines=told)
 
 
 def _as_far_as_read(own: Mapping[str, Any], *, names: list[str]) -> PlaceTable:

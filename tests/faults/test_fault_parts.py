@@ -32,7 +32,7 @@ def test_a_tip_of_three_where_it_is_nearer() -> None:
     assert isinstance(part, Part)
     assert solved.piece.counts[0] == 3
     assert min(solved.piece.counts[2:]) >= 4
-    assert any("fewer than 4 stitches" in note for note in solved.notes)
+    assert any("rounds of three stitches" in note for note in solved.notes)
 
 
 @pytest.mark.parametrize("name", ["narrow-cone", "plain-nearer"])

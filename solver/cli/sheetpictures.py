@@ -1,0 +1,68 @@
+"""The pictures of a sheet: the form, the chart of its start, a photo of the designer's own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from solver.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from solver.sheet.model import Copy, Picture
+    from solver.solving.solved import Solved
+
+_PHOTOS = {".png": "png", ".jpg": "jpg", ".jpeg": "jpg"}
+_LARGEST_PHOTO = 20_000_000
+
+
+def portrait(solved: Solved, copy: Copy) -> Picture:
+    """Return the picture of a part's form."""
+    from solver.sheet.contents import size_words
+    from solver.sheet.model import Picture
+    from solver.sheet.sentences import sentences
+    from viz.figure import figure_bytes
+    from viz.portrait import draw_portrait
+
+    data = figure_bytes(
+        draw_portrait(solved.form, colours=solved.materials.round_colours, left=copy.left), "png"
+    )
+    what = "picture" if solved.part.is_stuffed else "picture_flat"
+    words = sentences(copy.terms).say(what, name=solved.part.title, sizes=size_words(solved, copy).lower())
+    return Picture(data, "png", words, 0.55)
+
+
+def charts_of(solved: Solved, copy: Copy, name: str) -> tuple[Any, ...]:
+    """Return the chart of the first rounds, or of a whole flat piece, with how to read it."""
+    from solver.sheet.charts import chart_blocks, chart_rounds
+    from viz.chart import draw_chart
+    from viz.figure import figure_bytes
+
+    last = chart_rounds(solved.piece)
+    if not last:
+        return ()
+    data = figure_bytes(draw_chart(solved.piece, last=last, rows=False, left=copy.left), "svg")
+    return chart_blocks(solved.piece, data, copy, name=name, last=last)
+
+
+def photo_of(name: str, folder: Path, title: str, copy: Copy) -> Picture:
+    """Return a designer's own photo."""
+    from PIL import Image, UnidentifiedImageError
+
+    from solver.files.inputs import note_input
+    from solver.sheet.model import Picture
+    from solver.sheet.sentences import sentences
+
+    path = folder / name
+    kind = _PHOTOS.get(path.suffix.lower())
+    remedy = "Give a .png or .jpg file beside the part file, of at most 20 MB."
+    try:
+        note_input(path)
+        if not kind or path.stat().st_size > _LARGEST_PHOTO:
+            raise InputError(Problem("a photo is a .png or .jpg file", got=name, remedy=remedy))
+        data = path.read_bytes()
+        with Image.open(path) as image:
+            image.verify()
+    except (OSError, ValueError, SyntaxError, UnidentifiedImageError) as error:
+        got = getattr(error, "strerror", None) or "something else"
+        raise InputError(Problem("the photo can be read", got=got, remedy=remedy, file=str(path))) from None
+    return Picture(data, kind, sentences(copy.terms).say("photo", name=title), 0.7)
