@@ -178,7 +178,7 @@ def girths(form: StuffedForm) -> Floats:
 
 
 def _making(part: BentPart) -> Making:
-    """Return how its straight rounds are made."""
+    """Return how its straight rounds are made: exact ones, as no form judges plain ones on a bend yet."""
     straight = Part(
         title=part.title,
         gauge=part.gauge,
@@ -187,7 +187,7 @@ def _making(part: BentPart) -> Making:
         notes=(),
         outline=part.outline,
     )
-    return making_of(straight)
+    return replace(making_of(straight), tolerance=None)
 
 
 def _laid(found: BentForm) -> StuffedForm:
