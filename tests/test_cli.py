@@ -125,7 +125,7 @@ def test_samples_are_solved(path: Path) -> None:
 KEPT_AWAY = dict.fromkeys(
     ("lighthouse", "tug-hull", "gull-head", "harbour-master", "puffin-leg"), "height_mm"
 )
-"""Sizes kept away: a flat lid bulges, a sole is in whole rounds, counts are held to sixes, a part leans or bends."""
+"""Sizes kept away: a flat lid bulges, a sole has whole rounds, counts are in sixes, a part leans or bends."""
 
 
 def test_there_are_nine_samples() -> None:

@@ -136,7 +136,7 @@ def test_absurd_targets_are_refused_at_once(words: list[str], part: Path) -> Non
     begun = time.process_time()
     told = run("tune", part, *words)
     assert told.exit_code == 2
-    assert told.output.startswith(words[0])
+    assert words[0] in told.output.splitlines()[0]
     assert time.process_time() - begun < 1.0
 
 

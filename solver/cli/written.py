@@ -175,9 +175,22 @@ def written_ball(file: Path, *, number: int | None = None) -> Written:
     elif len(piece.counts) < LEAST_ROUNDS:
         got, remedy = f"{len(piece.counts)} rounds", f"Give all its rounds, {LEAST_ROUNDS} at least."
     else:
-        return page
+        return replace(page, notes=(*page.notes, *_other_heights(piece)))
     rule = "a stuffed ball's rounds add up, from a ring to a last edge that is drawn to a point"
     raise InputError(Problem(rule, got=got, remedy=remedy, file=str(file)))
+
+
+def _other_heights(piece: Piece) -> Iterator[str]:
+    """Yield that a ball is taken as worked in single crochet where it has other stitches."""
+    from solver.rounds import Stitch
+
+    plain = {Stitch.SC, Stitch.INC, Stitch.INC3, Stitch.DEC, Stitch.DEC3}
+    other = sorted({str(stitch) for this in piece.rounds for stitch in this.stitches} - set(map(str, plain)))
+    if other:
+        yield (
+            f"The ball has stitches of other heights ({', '.join(other)}), and it is measured as if all were "
+            "single crochet. A ball of single crochet is surer."
+        )
 
 
 def added_up(read: Written, file: Path) -> Piece:
