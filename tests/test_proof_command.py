@@ -168,13 +168,15 @@ def test_one_changed_round_is_told_with_the_place_where_the_form_changed(tmp_pat
     same = _run("compare", SAMPLES / "buoy.toml", "--rounds", file, "--out", out)
     assert same.exit_code == 0
     assert "Its form is that of the solved rounds." in same.output
-    count = int(lines[6].rpartition("(")[2].rstrip(")"))
-    lines[6] = f"Rnd 7: {count + 1} sc ({count + 1})"
+    at = next(at for at, line in enumerate(lines) if "(3 rounds)" in line)
+    number, count = (int(found) for found in re.findall(r"Rnds (\d+)-.*\((\d+)\)", lines[at])[0])
+    lines[at] = f"Rnd {number}: {count} sc ({count})\nRnd {number + 1}: inc, {count - 1} sc ({count + 1})"
+    lines[at] += f"\nRnd {number + 2}: dec, {count - 1} sc ({count})"
     file.write_text("\n".join(lines), encoding="utf-8")
     edited = _run("compare", SAMPLES / "buoy.toml", "--rounds", file, "--out", out)
     assert edited.exit_code == 0
-    assert f"Round 7 has {count + 1} stitches, the solved part {count}." in edited.output
-    assert "its form changed most at round 7" in edited.output
+    assert f"Round {number + 1} has {count + 1} stitches, the solved part {count}." in edited.output
+    assert f"its form changed most at round {number + 1}" in edited.output
 
 
 HULL = SAMPLES / "tug-hull.toml"
