@@ -25,7 +25,7 @@ The workflow, in the order of the modules:
 ... ''', file="buoy.toml", title="Buoy")
 >>> solution = solve(buoy)
 >>> solution.piece.counts[:4]
-(8, 12, 18, 24)
+(6, 12, 18, 24)
 >>> round(solution.got.width), round(solution.got.height)
 (66, 66)
 >>> snout = read('''

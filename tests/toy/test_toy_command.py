@@ -65,7 +65,9 @@ def test_twins_mirror(name: str) -> None:
     for right in twins:
         left = next(p for p in places if p["part"] == right["part"] and p["copy"] == 1)
         assert_allclose(left["rounds"], right["rounds"], atol=0.3)  # stitches themselves are not mirrored
-        assert_allclose(left["middle"]["from_front"], -right["middle"]["from_front"], atol=0.3)
+        assert_allclose(
+            left["middle"]["from_front"], -right["middle"]["from_front"], atol=0.6
+        )  # half a stitch
         assert left["middle"]["from_front"] > 0
         assert np.array(left["points"])[:, 0].mean() > 0
         assert_allclose(
