@@ -27,7 +27,7 @@ The workflow, in the order of the modules:
 >>> solution.piece.counts[:4]
 (6, 12, 18, 24)
 >>> round(solution.got.width), round(solution.got.height)
-(66, 66)
+(67, 65)
 >>> snout = read('''
 ... [gauge]
 ... stitches = 20
