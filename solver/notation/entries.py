@@ -155,11 +155,16 @@ def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entr
     return rows
 
 
+#: Signs in which "Repeat the previous row 3" stands.
+_LAST_WORDS = 60
 _REPEATED = re.compile(r"(?<=[)\]}.;!])q*(r[fqz]?wn)[.!]?$")
 
 
 def _repeats_behind(folded: Folded, known: Lexicon, start: int) -> list[int]:
     """Return where a line goes on with "Repeat row 3", which is a round of its own."""
+    tail = max(start, len(folded.text) - _LAST_WORDS)
+    if _REPEATED.search(shape(tokens(folded, known, tail))) is None:
+        return []
     found = tokens(folded, known, start)
     match = _REPEATED.search(shape(found))
     if match is None or not core(found[: match.start(1)]) or match.start(1) < 4:

@@ -64,7 +64,7 @@ def without_remarks(found: list[Token]) -> list[Token]:
     for whole, after in zip(clauses, [*clauses[1:], []], strict=True):
         clause = _without_aside(whole)
         classes = shape(clause)
-        if core(kept) and _HOW_MANY.match(classes):
+        if _HOW_MANY.match(classes) and core(kept):
             # "..., 6 increases in total (18)"
             kept += _counts_of(clause)
             continue
