@@ -159,7 +159,7 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
         if group is None:
             if not ended:
                 body.append(found[at])
-            elif found[at].cls == "n" and at + 1 < len(found) and found[at + 1].cls == "w" and rounds is None:
+            elif rounds is None and shape(found[at : at + 2]) == "nw" and found[at - 1].cls not in "FLe":
                 rounds = found[at].value
             at += 1
             continue

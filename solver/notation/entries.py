@@ -27,7 +27,7 @@ _ENTITIES = {
     "&gt;": ">",
     "&quot;": '"',
 }
-_BULLET = re.compile(r"\s*(?:[-·+○◦☐☑✓✔►>]+(?=\s)|\*(?=\s[^*]*$))\s*")
+_BULLET = re.compile(r"\s*(?:\d{1,3}\s?\|\s?(?=[^\W\d_]+\.?\s?\d)|[-·+○◦☐☑✓✔►>]+(?=\s)|\*(?=\s[^*]*$))\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,11 +83,15 @@ def untagged(line: str) -> str:
     if "up a l" in line or "up l" in line:
         # The old way to write a decrease, told stitch by stitch.
         line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
+    if "O" in line:
+        # "(3O)": the letter for a nought.
+        line = _NOUGHT.sub("0", line)
     if "&" in line:
         line = _ENTITY.sub(_entity, line)
     return line
 
 
+_NOUGHT = re.compile(r"(?:(?<=[(\[=]\d)|(?<=[(\[=]\d\d)|(?<=\s\d))O(?=\s?(?:sts?|sc)?\s?(?:[)\]]|$))")
 _WITH = re.compile(r"\b[wW]/(?!o)")
 _OLD_DECREASE = re.compile(
     r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) "
@@ -198,7 +202,8 @@ def _can_work(classes: str) -> bool:
 
 def _in_line(row: Entry, following: tuple[Label, ...]) -> bool:
     """Tell a number that stands between those of its neighbours, or before a line with a count."""
-    ended = re.search(r"[(\[]nt?[)\]][.]?$", shape(row.tokens)) is not None
+    classes = shape(row.tokens)
+    ended = re.search(r"[(\[]nt?[)\]][.]?$|,n[sid]$", classes) is not None
     return ended or (bool(following) and following[0].numbers[0] == row.labels[0].numbers[-1] + 1)
 
 

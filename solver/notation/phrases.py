@@ -16,7 +16,7 @@ from solver.notation.plain import number, stitch
 from solver.notation.tokens import Token
 
 _WORKED_THERE = re.compile(r"(?:(n)?s|(n)t)(?!n)")
-_TOG = re.compile(r"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
+_TOG = re.compile(r"(n)?(?:s[NF]?(n)[tcs]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){NOUN}?s?g")
 _SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
 _GROUPS = re.compile(r"p?eN*(n)U(?:(n)?t)?")
