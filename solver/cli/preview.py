@@ -96,7 +96,7 @@ def preview(
             quads=fabric.quads,
             hollow=shown.form.is_open,
             title=shown.title,
-            words=f"{sum(fabric.piece.counts):,} stitches in {len(fabric.piece.rounds)} rounds. {told}",
+            words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
         )
     else:
         _draw(shown, out, stretch=stretch)
@@ -112,6 +112,14 @@ class _Shown:
     form: StuffedForm
     words: str = ""
     colours: tuple[str, ...] = ()
+
+    @property
+    def rounds(self) -> str:
+        """Its number of rounds, or of rows."""
+        from solver.rounds import Start
+
+        piece = self.form.piece
+        return f"{len(piece.rounds)} {'rows' if piece.start is Start.ROWS else 'rounds'}"
 
     @property
     def sizes(self) -> str:
@@ -191,6 +199,8 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     with progress("Solving the form"):
         form = form_of(piece, size, stuffing)
     words = []
+    if piece.start is Start.ROWS:
+        words.append("It is worked in rows and drawn as it lies, right side up.")
     if piece.start is Start.CHAIN:
         words.append("It is worked without a stiff sole: rounds alone don't tell of one.")
         if piece.finish is Finish.OPEN:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from itertools import groupby, pairwise
 
 from solver.notation.oval_words import oval_text
+from solver.notation.row_words import row_line
 from solver.notation.stitch_words import item, notes
 from solver.notation.stitch_words import spelled as in_full
 from solver.notation.words import Words, words
@@ -129,7 +130,7 @@ def write_rounds(
         If there are colours, and not one a round.
     """
     table = words(terms)
-    stuffing = {} if flat else _stuffing(piece)
+    stuffing = {} if flat or piece.start is Start.ROWS else _stuffing(piece)
     changes = _changes(piece, colours, table)
     lines = [*changes[:1], *_start(piece, table)]
     turns = {line.first: line for line in changes[1:]}
@@ -145,7 +146,7 @@ def write_rounds(
     end = len(piece.rounds) + 1
     if end in stuffing:
         lines.append(_plain(LineKind.STUFFING, end, table, stuffing[end]))
-    lines.append(_plain(LineKind.FINISH, end, table, f"finish_{piece.finish}", n=piece.counts[-1]))
+    lines.append(_finish(piece, table))
     return tuple(lines)
 
 
@@ -192,24 +193,25 @@ def standing_notes(
     """
     table = words(terms)
     used = {stitch for this in piece.rounds for stitch in this.stitches}
+    in_rows = piece.start is Start.ROWS
     if spelled:
         wanted = ["terms"]
         wanted += ["inc_spelled"] * (Stitch.INC in used)
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
         wanted += ["heights_spelled"] * bool({stitch.plain for stitch in used} - {Stitch.SC})
-        wanted += ["spiral", "count_spelled"]
+        wanted += ["rows", "count_rows_spelled"] if in_rows else ["spiral", "count_spelled"]
     else:
         wanted = [
             "terms",
-            *["ch"] * (piece.start is Start.CHAIN),
+            *["ch"] * (piece.start in (Start.CHAIN, Start.ROWS)),
             "sc",
             *notes(table, (stitch for stitch in Stitch if stitch in used - {Stitch.SC})),
         ]
-        wanted += ["spiral", "number_first"]
-        wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
+        wanted += ["rows" if in_rows else "spiral", "number_first"]
+        wanted += ["brackets"] * (used != {Stitch.SC}) + ["count_rows" if in_rows else "count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)
     wanted += ["color"] * (len(set(colours)) > 1)
-    wanted += ["left_handed"]
+    wanted += ["left_handed_rows" if in_rows else "left_handed"]
     return tuple(table.say("notes", note, n=piece.counts[0]) for note in wanted)
 
 
@@ -233,9 +235,19 @@ def _changes(piece: Piece, colours: Sequence[str], table: Words) -> list[Line]:
 def _start(piece: Piece, table: Words) -> Iterator[Line]:
     if piece.start is Start.OPEN:
         yield _plain(LineKind.START, 1, table, "start_joined", n=piece.foundation)
+    if piece.start is Start.ROWS:
+        yield _plain(LineKind.START, 1, table, "start_single_chain", n=piece.foundation + 1)
     if piece.start is Start.CHAIN:
         sentence = "start_chain" if piece.foundation > 2 else "start_single_chain"
         yield _plain(LineKind.START, 1, table, sentence, n=piece.foundation)
+
+
+def _finish(piece: Piece, table: Words) -> Line:
+    if piece.start is Start.ROWS and piece.finish is Finish.SEAMED:
+        text = table.say("plain", "finish_folded", number=len(piece.rounds) // 2)
+        return Line(LineKind.FINISH, len(piece.rounds) + 1, len(piece.rounds) + 1, text)
+    end = len(piece.rounds) + 1
+    return _plain(LineKind.FINISH, end, table, f"finish_{piece.finish}", n=piece.counts[-1])
 
 
 def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
@@ -244,6 +256,7 @@ def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[t
     def line(numbered: tuple[int, Round]) -> tuple[int, str, Round]:
         number, this = numbered
         alone = spelled or (number == 1 and piece.start is not Start.OPEN)
+        alone |= piece.start is Start.ROWS and number == len(piece.rounds)  # which is not turned
         return (number if alone else 0), (colours[number - 1] if colours else ""), this
 
     for (_, _, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
@@ -253,6 +266,8 @@ def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[t
 
 def _round_line(piece: Piece, first: int, last: int, this: Round, table: Words, *, spelled: bool) -> str:
     style = "spelled" if spelled else "terse"
+    if piece.start is Start.ROWS:
+        return row_line(piece, first, last, table, round_text, spelled=spelled)
     if piece.start is Start.CHAIN:
         text = oval_text(piece, first, table, round_text, spelled=spelled)
     else:
