@@ -12,6 +12,8 @@ from solver.notation.classes import core, unknown
 from solver.notation.remarks import without_remarks
 from solver.notation.tokens import Token, shape
 
+#: Most words and signs of one round; what is longer is none.
+MOST_WORDS = 300
 #: What it costs to take a lone number in brackets as a number of rounds.
 ROUNDS_IN_BRACKETS = 1.5
 
@@ -44,6 +46,8 @@ class Content:
 
 def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
+    if len(found) > MOST_WORDS:
+        return [Content(())]
     tokens = _without_lead(without_remarks(_starred_count(list(found))))
     body, stated, rounds = bracketed(tokens)
     body = _spread(_without_total(body, stated), tokens, stated)

@@ -147,6 +147,24 @@ def _shaping(meaning: str, known: Lexicon) -> str:
     return f"inc{size}" if _IN_ONE.match(classes) and classes[1:2] in ("s", "t", "p", "x", "z") else ""
 
 
+_LETTERED = re.compile(r"\W{0,3}([a-z])\s?(\d{1,2})(?:\s?-\s?\1?\s?\d{1,2})?\s?[:.)=-]")
+_ROUNDS_LETTERED = 3
+
+
+def own_labels(lines: Iterable[str]) -> frozenset[str]:
+    """Return the letters that a page puts before the numbers of its rounds: "A1:", "A2:", "A3-A6:"."""
+    found: dict[str, list[int]] = {}
+    for line in lines:
+        match = _LETTERED.match(line)
+        if match:
+            found.setdefault(match[1], []).append(int(match[2]))
+    return frozenset(
+        letter
+        for letter, numbers in found.items()
+        if len(numbers) >= _ROUNDS_LETTERED and numbers[:2] == [1, 2]
+    )
+
+
 def own_brackets(lines: Iterable[str], known: Lexicon) -> frozenset[int]:
     """Return the numbers n for which a page says that (n sc) in brackets are worked in one stitch."""
     return frozenset(

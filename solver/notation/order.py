@@ -11,7 +11,7 @@ from solver.notation.labels import Label
 from solver.notation.lexicon import Lexicon
 from solver.notation.tokens import Token, shape, tokens
 
-_BARE = re.compile(r"\s*(\d{1,3})\s+(?=[^\s:.,)=-])")
+_BARE = re.compile(r"\s*(\d{1,3})(?:\s?-\s?(\d{1,3}))?(\s?[^\W\d_sv]\.)?\s+(?=[^\s:.,)=-])(?!\d{1,3}\s?-)")
 
 
 def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
@@ -33,8 +33,9 @@ def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         if not begins and not (run and _works(cut) and _runs_on(number, due, numbers[i + 1 :])):
             continue
         run = [*run, (i, row)] if not begins else [(i, row)]
-        due = number + 1
-        label = Label((number,), match.end(), worded=False, separated=True)
+        last = int(match[2] or number)
+        due = last + 1
+        label = Label(tuple(range(number, last + 1)), match.end(), worded=False, separated=True)
         out[i] = replace(row, labels=(label,), tokens=cut)
     if len(run) == 1:
         out[run[0][0]] = run[0][1]
@@ -43,8 +44,12 @@ def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
 
 def _bare_number(row: Entry) -> int:
     """Return the number that a line without a label begins with; 0 without one."""
-    match = None if row.labels else _BARE.match(row.folded.text, row.start)
-    return int(match[1]) if match else 0
+    match = _BARE.match(row.folded.text, row.start)
+    if match is None or (row.labels and not (match[2] and match[3] and not row.labels[0].ranged)):
+        return 0
+    if match[2] and not 0 < int(match[2]) - int(match[1]) < _RANGE:
+        return 0
+    return int(match[1])
 
 
 def _works(cut: tuple[Token, ...]) -> bool:
@@ -61,6 +66,8 @@ def _runs_on(number: int, due: int, following: list[int]) -> bool:
     return goes_on and abs(number - due) <= _ASTRAY
 
 
+#: Most rounds of a range without a sign behind it.
+_RANGE = 60
 #: How far the number of a round may be off, for it to be one.
 _ASTRAY = 2
 

@@ -135,7 +135,7 @@ class Part:
 
     def _as_other(self, entry: Entry) -> list[Way]:
         """Return the ways of the round that "repeat round 5" speaks of."""
-        for found in contents(entry.tokens):
+        for found in contents(entry.tokens) if any(token.cls in "rPm" for token in entry.tokens) else ():
             kept = [token for token in found.body if token.cls not in "qzb"]
             target, said_at = self._target(shape(kept))
             if said_at:

@@ -64,11 +64,16 @@ def without_remarks(found: list[Token]) -> list[Token]:
     for whole, after in zip(clauses, [*clauses[1:], []], strict=True):
         clause = _without_aside(whole)
         classes = shape(clause)
+        if _HOW_MANY.match(classes) and core(kept):
+            # "..., 6 increases in total (18)"
+            kept += _counts_of(clause)
+            continue
         if _ONLY_LEADS.fullmatch(classes) and re.match("q*n[sn]", shape(after)):
             # "sc through both sides, 4 sc"
             continue
         telling = any(t.cls in "ZKC" or t.text == "aside" for t in clause)
-        if telling and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
+        several = classes.count("s") > 1
+        if telling and not several and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
             kept += _counts_of(clause)
             continue
         if any(token.text == "remark" for token in clause) and not re.search(r"[id]|n[sc]", classes):
@@ -78,6 +83,7 @@ def without_remarks(found: list[Token]) -> list[Token]:
     return kept
 
 
+_HOW_MANY = re.compile(r"q*n[id]q*T[,.:;-]*(?:$|[(\[])")
 _ONLY_LEADS = re.compile(r"[qzYZ]*sp?[qzY]*Y[qzYt]*[,:-]")
 
 
@@ -149,7 +155,11 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
         or (not re.search(r"[nX]", classes) and "w" in classes and re.search(r"[idE]", classes))
         or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
         or (re.fullmatch("E+", classes) and any(token.cls == "n" for token in found[:at]))
-        or (re.search(r"[ZKCY]", classes) and not re.search(r"[id]|n[sc]|s[np]", classes))
+        or (
+            re.search(r"[ZKCY]", classes)
+            and not re.search(r"[id]|n[sc]|s[np]", classes)
+            and classes.count("s") < 2
+        )
     ):
         return True
     if repeats_next(found, end):
