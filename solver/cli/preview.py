@@ -150,10 +150,10 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
         form = solved.form if part.is_stuffed else solved.form.turned_over()
-        return _Shown(part.title, form, colours=solved.materials.round_colours)
+        return _Shown(part.title, form, colours=solved.shades)
     with progress("Solving the form stitch by stitch"):
         form = in_space(solved)
-    return _Shown(part.title, form, _swing_words(form, increases), solved.materials.round_colours)
+    return _Shown(part.title, form, _swing_words(form, increases), solved.shades)
 
 
 def _swing_words(form: StuffedForm, increases: str) -> str:

@@ -24,7 +24,7 @@ def portrait(solved: Solved, copy: Copy) -> Picture:
     from viz.portrait import draw_portrait
 
     data = figure_bytes(
-        draw_portrait(solved.form, colours=solved.materials.round_colours, left=copy.left), "png"
+        draw_portrait(solved.form, colours=solved.shades, left=copy.left), "png"
     )
     what = "picture" if solved.part.is_stuffed else "picture_flat"
     words = sentences(copy.terms).say(what, name=solved.part.title, sizes=size_words(solved, copy).lower())

@@ -111,7 +111,7 @@ def _picture(solved: SolvedToy) -> Picture:
     from viz.toy import Skin, colours_of, rendered
 
     skins = [
-        Skin(each.surface.form.fabric, each.points, each.solved.materials.round_colours)
+        Skin(each.surface.form.fabric, each.points, each.solved.shades)
         for each in solved.copies
     ]
     palette = colours_of([name for skin in skins for name in skin.colours])

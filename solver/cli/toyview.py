@@ -45,7 +45,7 @@ def _picture(solved: SolvedToy, out: Path, told: str) -> None:
     from viz.toy import Skin, draw_toy
 
     skins = [
-        Skin(each.surface.form.fabric, each.points, each.solved.materials.round_colours, each.is_hollow)
+        Skin(each.surface.form.fabric, each.points, each.solved.shades, each.is_hollow)
         for each in solved.copies
     ]
     stitches = sum(sum(each.solved.piece.counts) for each in solved.copies)
@@ -80,7 +80,7 @@ def _page(solved: SolvedToy, out: Path, told: str) -> None:
     points, quads, triangles, colours = [], [], [], {"quads": [], "triangles": []}  # type: ignore[var-annotated]
     first = 0
     for each in solved.copies:
-        fabric, names = each.surface.form.fabric, each.solved.materials.round_colours
+        fabric, names = each.surface.form.fabric, each.solved.shades
         of_round = np.array([palette[name] for name in names or [""] * each.surface.rounds]) * 255
         points.append(each.points)
         for key, faces, rounds, into in (
@@ -106,7 +106,7 @@ def _page(solved: SolvedToy, out: Path, told: str) -> None:
 def _palette(solved: SolvedToy) -> dict[str, tuple[float, float, float]]:
     from viz.toy import colours_of
 
-    return colours_of([name for each in solved.copies for name in each.solved.materials.round_colours])
+    return colours_of([name for each in solved.copies for name in each.solved.shades])
 
 
 def _main_colour(copy: Copy) -> str:

@@ -40,7 +40,7 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     """
     data = solved.as_dict(spelled=spelled)
     words = language or solved.part.work.terms
-    colours = solved.materials.round_colours
+    colours = solved.colours
     flat = "" if solved.part.is_stuffed else LastRound(solved.last).name.lower()
     lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
     raised = solved.deviation.raised if solved.deviation else 0.0

@@ -148,14 +148,14 @@ def _mesh(solved: SolvedToy, names: list[str]) -> dict[str, Any]:
     """Return all copies as one mesh, each node with the number of its part, from 1."""
     points, quads, triangles, part, colour = [], [], [], [], []
     first = 0
-    colours = sorted({one for each in solved.parts.values() for one in each.materials.round_colours or ("",)})
+    colours = sorted({one for each in solved.parts.values() for one in each.shades or ("",)})
     for copy in solved.copies:
         fabric = copy.surface.form.fabric
         points.append(np.round(copy.points, 2))
         quads.append(np.asarray(fabric.quads, dtype=int).reshape(-1, 4) + first)
         triangles.append(np.asarray(fabric.triangles, dtype=int).reshape(-1, 3) + first)
         part += [1 + names.index(copy.wanted.name)] * len(copy.points)
-        of_round = copy.solved.materials.round_colours or ("",) * copy.surface.rounds
+        of_round = copy.solved.shades or ("",) * copy.surface.rounds
         rounds = np.clip(fabric.ring_of_node, 1, len(of_round)) - 1
         colour += [colours.index(of_round[at]) for at in rounds.tolist()]
         first += len(copy.points)

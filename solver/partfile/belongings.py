@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from solver.errors import Problem
+from solver.partfile.patchtables import NAME, Name, PatchTable, yarn_table
 from solver.partfile.problems import as_written
-from solver.partfile.tables import PRINTED, Count, Length, Size, Table
+from solver.partfile.tables import Count, Length, Size, Table, one_of
+from solver.wanted.patches import Patch
 from solver.wanted.supplies import Band, Cord, Extra, Supplies, Yarn
 
 MOST_LISTED = 50
@@ -76,11 +78,7 @@ def _few(value: list[Any]) -> list[Any]:
 
 Weight = Annotated[float, BeforeValidator(_grams)]
 _Rounds = Annotated[tuple[tuple[int, int], ...], BeforeValidator(_ranges)]
-_Name = Annotated[
-    str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=40, pattern=PRINTED),
-]
-_NAME = "a word or two in quotes, at most 40 characters"
+_Name, _NAME = Name, NAME
 
 
 class SwatchTable(Table):
@@ -129,6 +127,16 @@ class ColoursTable(Table):
     bands: Annotated[list[BandTable], AfterValidator(_few)] = Field(
         [], description='a list of tables: [{ colour = "red", rounds = "1-8" }]'
     )
+    patches: Annotated[list[PatchTable], AfterValidator(_few)] = Field(
+        [], description="a list of tables: [[colours.patches]], each on a line of its own"
+    )
+    yarns: Annotated[dict[str, str], BeforeValidator(yarn_table)] = Field(
+        {}, description='a table of your yarns: { white = "#f4f1e8", grey = "#8a8d91" }'
+    )
+    down: Annotated[str, one_of(("start", "finish"))] = Field("start", description='"start" or "finish"')
+    traced: bool = Field(
+        True, description="true or false: are the colours of a traced shape worked, in your yarns"
+    )
 
 
 class HardTable(Table):
@@ -157,7 +165,12 @@ class ExtrasTable(Table):
     )
 
 
-def supplies(yarn: YarnTable | None, colours: ColoursTable | None, extras: ExtrasTable | None) -> Supplies:
+def supplies(
+    yarn: YarnTable | None,
+    colours: ColoursTable | None,
+    extras: ExtrasTable | None,
+    patches: tuple[Patch, ...] = (),
+) -> Supplies:
     """Return what the tables tell; nothing where one is missing."""
     yarn = yarn or YarnTable.model_validate({})
     colours = colours or ColoursTable.model_validate({})
@@ -184,6 +197,9 @@ def supplies(yarn: YarnTable | None, colours: ColoursTable | None, extras: Extra
             if hard
         ),
         cords=tuple(Cord(name=cord.name, length=cord.length, loop=cord.loop) for cord in extras.cords),
+        patches=patches,
+        yarns=tuple(colours.yarns.items()),
+        down=colours.down,
     )
 
 
