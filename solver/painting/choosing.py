@@ -167,7 +167,7 @@ def _balanced(
     return label
 
 
-def stripe(share: Floats, areas: Floats, counts: tuple[int, ...]) -> Ints:
+def stripe(share: Floats, areas: Floats, counts: tuple[int, ...], middles: Floats) -> Ints:
     """Return which stitches an upright stripe takes, as `chosen` does: one run in each round, about its middle.
 
     Parameters
@@ -178,6 +178,8 @@ def stripe(share: Floats, areas: Floats, counts: tuple[int, ...]) -> Ints:
         Of the stitches. [mm^2]
     counts : tuple of int
         Stitches of each round.
+    middles : (rounds,) float
+        Where its middle lies in each. [stitches]
 
     Returns
     -------
@@ -189,11 +191,10 @@ def stripe(share: Floats, areas: Floats, counts: tuple[int, ...]) -> Ints:
     label = np.zeros(len(share), dtype=np.int64)
     rounds: list[tuple[float, int, int, float, float]] = []
     first = 0
-    for n in counts:
+    for n, middle in zip(counts, middles.tolist(), strict=True):
         own = share[first : first + n]
         full = own.max()
         if full >= 0.5:
-            middle = _middle(own / full)
             rounds.append((float(own.sum() / full), first, n, middle, float(areas[first : first + n].mean())))
         first += n
     if not rounds:
@@ -212,17 +213,6 @@ def stripe(share: Floats, areas: Floats, counts: tuple[int, ...]) -> Ints:
         begin = int(np.floor(middle - wide / 2 + 0.5))
         label[start + (begin + np.arange(min(wide, n))) % n] = 1
     return label
-
-
-def _middle(share: Floats) -> float:
-    """Return where the middle of a run lies in a round whose stitches it covers by these shares. [stitches]"""
-    n = len(share)
-    seen = np.flatnonzero(share)
-    if not 1 < len(seen) < n:
-        return float(seen[0] + 0.5) if len(seen) == 1 else 0.0
-    begin = int(seen[np.argmax((seen - np.roll(seen, 1)) % n > 1)])
-    end = begin + len(seen) - 1
-    return float((begin + 1 - share[begin] + end + share[end % n]) / 2)
 
 
 STEADY = 0.02

@@ -213,12 +213,13 @@ def sampled(ground: Ground, moved: Floats) -> Samples:
         net = ground.at(levels[:, None], turns[None, :])
         one, other = net[1:, 1:] - net[:-1, :-1], net[1:, :-1] - net[:-1, 1:]
         cross = np.cross(one, other) / 2  # outward: rounds run to the left
-        middle = (net[1:, 1:] + net[:-1, :-1] + net[1:, :-1] + net[:-1, 1:]) / 4
         shape = cross.shape[:2]
         stitch = first + np.broadcast_to(np.arange(n * fine) // fine, shape)
         ring = np.broadcast_to(((levels[1:] + levels[:-1]) / 2)[:, None], shape)
-        turn = np.broadcast_to(((turns[1:] + turns[:-1]) / 2)[None], shape)
-        told.append((ring, turn, stitch, middle.reshape(-1, 3), cross.reshape(-1, 3)))
+        # level by level a little to the side, or all would cross an upright edge at once
+        side = ((3 * np.arange(len(levels) - 1) % fine) + 0.5)[:, None] / fine
+        turn = turns[None, :-1] + side * np.diff(turns)[None]
+        told.append((ring, turn, stitch, ground.at(ring, turn).reshape(-1, 3), cross.reshape(-1, 3)))
         blocks.append((shape[0], shape[1]))
         first += n
     ring, turn, stitch = (np.concatenate([each[k].ravel() for each in told]) for k in range(3))

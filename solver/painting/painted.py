@@ -12,6 +12,7 @@ from solver.arrays import Floats, Ints, frozen
 from solver.painting.choosing import Mesh, chosen, stripe
 from solver.painting.ground import Ground, front_of, sampled
 from solver.painting.laying import covered, lay_of
+from solver.wanted.patches import Laid
 from solver.wanted.supplies import MAIN_YARN
 
 if TYPE_CHECKING:
@@ -184,7 +185,7 @@ class _Work:
         samples, found, mirror = self.plain, self.covers[k], None
         pair = any(patch.twins(other) for other in self.patches[k + 1 :]) and patch.place.turn % 180.0 != 0.0
         even = patch.is_even and lay.even and patch.place.end is None
-        upright = patch.is_stripe and not patch.tilt % 180.0
+        upright = patch.is_stripe and not patch.tilt % 180.0 and patch.laid is Laid.WRAPPED
         if not self.ground.wander.lean and (pair or even) and not upright:  # stitches that lean have no mirror image
             moved, across = self._mirror(self.ground.meridian(0.0) if pair else lay.axis)
             mirror = None if pair else across
@@ -195,8 +196,12 @@ class _Work:
         cells = np.bincount(samples.stitch * colours + found, samples.area, self.size * colours)
         shares = cells.reshape(self.size, colours)
         shares = shares / shares.sum(axis=1, keepdims=True)
-        if patch.is_stripe and not patch.tilt % 180.0:
-            return stripe(shares[:, 1], self.areas, self.counts)
+        if upright:
+            middles = [
+                float(self.ground.wander.stitch(number, (lay.axis[number - 1] + lay.axis[number]) / 2))
+                for number in range(1, len(self.counts) + 1)
+            ]
+            return stripe(shares[:, 1], self.areas, self.counts, np.array(middles))
         detail = 1 if patch.is_stripe else patch.detail
         return chosen(shares, self.areas, self.mesh, detail=detail, mirror=mirror)
 
