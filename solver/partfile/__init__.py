@@ -10,7 +10,7 @@ from typing import Any
 from solver.errors import InputError, Problem, shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
-from solver.partfile.benttables import BellyTable, FootTable
+from solver.partfile.benttables import BellyTable, FootTable, check_shaped
 from solver.partfile.checks import (
     along_chain,
     how_worked,
@@ -202,7 +202,10 @@ def _drawn(
         else:
             wanted = middle_of_fabric(wanted, gauge, work)
             wanted = shape.bent(wanted) if shape.is_bent else wanted
-        return wanted, work, traced
+    if table.bend_by == "shaping" and isinstance(wanted, Bent):
+        with problems.of("work", "bend_by"):
+            check_shaped(wanted, gauge)
+    return wanted, work, traced
     return None
 
 

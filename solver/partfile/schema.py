@@ -53,7 +53,7 @@ _Sole = Annotated[str, one_of(("stiff", "none"))]
 _Increases = Annotated[str, one_of(("staggered", "stacked"))]
 _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
-_BendBy = Annotated[str, one_of(("heights",))]
+_BendBy = Annotated[str, one_of(("heights", "shaping"))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
 
@@ -195,7 +195,7 @@ class WorkTable(Table):
     finish: _Finish | None = Field(None, description='"cinched" or "open"; or "seamed" for an oval part')
     edge: _Edge = Field("held", description='"held" or "free"')
     sole: _Sole | None = Field(None, description='"stiff" or "none"')
-    bend_by: _BendBy | None = Field(None, description='"heights"')
+    bend_by: _BendBy | None = Field(None, description='"heights" or "shaping"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
     rounds: _Fit = Field("plain", description='"plain" or "exact"')
