@@ -54,7 +54,9 @@ def names_of_patches(patches: Patches, fabric: StitchFabric, colours: Shades) ->
     counts = fabric.piece.counts
     if not colours:
         return [""] * len(patches.node)
-    by_round = [[own] * n if isinstance(own, str) else list(own) for own, n in zip(colours, counts, strict=True)]
+    by_round = [
+        [own] * n if isinstance(own, str) else list(own) for own, n in zip(colours, counts, strict=True)
+    ]
     names = list(chain.from_iterable(by_round))
     gathers = len(patches.node) - len(names)
     return [*names, *(by_round[-1] if gathers else [])]

@@ -221,9 +221,11 @@ def materials(
         colours=parts,
         basis=(
             *(
-                f"No stitch is worked in {colour}: the part has {len(counts)} rounds and is "
-                f"{in_mm(height)} high, a later band or patch goes before an earlier one, and what is smaller "
-                "than a stitch shows in none."
+                f"No {'round' if any(band.colour == colour for band in supplies.bands) else 'stitch'} is "
+                f"worked in "
+                f"{colour}: the part has {len(counts)} rounds and is {in_mm(height)} high, and a later "
+                f"band or patch "
+                "goes before an earlier one."
                 for colour in unused
             ),
             *basis,

@@ -34,7 +34,7 @@ class Halved:
 
 
 def leaned(fabric: StitchFabric, points: Floats, lean: float) -> Floats:
-    """Return nodes as the lean of the spiral slides them along their rounds; a flat seam stays. (n, 3) [mm]"""
+    """Return nodes as the lean slides them along their rounds, (n, 3); a flat seam stays. [mm]"""
     if not lean:
         return points
     slots = slid(fabric, points[np.concatenate(fabric.rings)], lean)
@@ -54,7 +54,9 @@ def halved(fabric: StitchFabric, points: Floats) -> Halved:
     stands = fabric.ring_of_node[cells[:, 1]] == fabric.ring_of_node[cells[:, 2]]
     foot, first, second = cells[stands].T
     left, right, top = cells[~stands].T
-    pairs = np.concatenate([np.stack(pair, 1) for pair in ((p0, p1), (c0, c1), (first, second), (left, right))])
+    pairs = np.concatenate(
+        [np.stack(pair, 1) for pair in ((p0, p1), (c0, c1), (first, second), (left, right))]
+    )
     names, which = np.unique(np.sort(pairs, axis=1), axis=0, return_inverse=True)
     middle = len(points) + which.ravel()
     n, m = len(fabric.quads), len(foot)
@@ -82,7 +84,7 @@ def halved(fabric: StitchFabric, points: Floats) -> Halved:
 
 
 def of_nodes(fabric: StitchFabric) -> Ints:
-    """Return for each node the stitch of all, from 0, that it is the top of; of start and point the nearest."""
+    """Return for each node the stitch of all, from 0, that it is the top of; of the point the last."""
     counts = fabric.piece.counts
     out = np.zeros(fabric.node_count, dtype=np.int64)
     first = 0

@@ -2,7 +2,8 @@
 
 In a spiral of single crochet each stitch sits a little to one side of the one below, so that the beginning of
 the round, and every stitch counted from it, moves on by `lean` stitches with every round: in the direction of
-work where it is above zero, against it below. A left-handed maker's rounds are the mirror image, lean and all.
+work where it is above zero, against it below. A left-handed maker's rounds are the mirror image, lean and
+all.
 """
 
 from __future__ import annotations
@@ -64,7 +65,7 @@ class Wander:
 
     def stitch(self, ring: int, turn: ArrayLike) -> Floats:
         """Return where turns lie in a round, from 0 where it begins up to its stitches."""
-        return np.mod(self._slots(ring, turn) - self.moved[ring], len(self.fabric.rings[ring]))
+        return np.asarray(np.mod(self._slots(ring, turn) - self.moved[ring], len(self.fabric.rings[ring])))
 
     def begins(self, ring: int) -> float:
         """Return the turn at which a round begins."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from solver.notation.stitch_words import item
 from solver.notation.stitch_words import spelled as in_full
-from solver.rounds import Piece, Round, Start, Stitch
+from solver.rounds import Piece, Round, Stitch
 from solver.rounds.repeats import told
 
 if TYPE_CHECKING:
@@ -233,8 +233,10 @@ class Handling:
 def handlings(colours: Sequence[Names]) -> list[Handling]:
     """Return what is done with yarns that are not in use, by how far it is to the next use.
 
-    A yarn is carried along inside where it is used again within `CARRIED` stitches; left hanging where the next
-    round needs it so near to where it hangs; else cut. What holds for rounds that follow each other is told once.
+    A yarn is carried along inside where it is used again within `CARRIED` stitches; left hanging where the
+    next
+    round needs it so near to where it hangs; else cut. What holds for rounds that follow each other is told
+    once.
     """
     several = [len(set(names)) > 1 for names in colours]
     blocks: dict[int, dict[str, str]] = {}
@@ -265,7 +267,7 @@ _ORDER = ("carry", "leave", "rejoin")
 
 
 def _next_use(colours: Sequence[Names], name: str, k: int, j: int) -> tuple[str, int]:
-    """Return what is done with a yarn behind stitch j of round k, and the number of the round that needs it."""
+    """Return what is done with a yarn behind stitch j of round k, and the round that needs it next."""
     names, gap = colours[k], 0
     for other in names[j + 1 :]:
         if other == name:

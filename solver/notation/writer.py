@@ -114,9 +114,10 @@ def write_rounds(
     flat : {"", "plain", "slip", "tall"}, optional
         For a flat piece, which is not stuffed: what its last round is worked in.
     colours : sequence of str or of sequence of str, optional
-        The colour of each round, or of each stitch that it makes. A line stands before the start and before each
-        round in one other colour; in a round of several each stands before its stitches, and lines tell what is
-        done with the yarns meanwhile.
+        The colour of each round, or of each stitch that it makes. A line stands before the start and before
+        each
+        round in one other colour; in a round of several each stands before its stitches, and lines tell what
+        is done with the yarns meanwhile.
 
     Returns
     -------
@@ -227,7 +228,7 @@ def standing_notes(
     if any(len(set(own)) > 1 for own in names):
         wanted += ["color_within_spelled" if spelled else "color_within"]
     else:
-        wanted += ["color"] * (len(set(names)) > 1)
+        wanted += ["color"] * (len({name for own in names for name in own}) > 1)
     wanted += ["left_handed"]
     return tuple(table.say("notes", note, n=piece.counts[0]) for note in wanted)
 
@@ -240,7 +241,7 @@ def _plain(
 
 
 def _changes(colours: Sequence[tuple[str, ...]], table: Words) -> dict[int, list[Line]]:
-    """Return by the round that they stand before: the first colour, changes to one other, what becomes of yarns."""
+    """Return the lines that tell of colours, by the number of the round that they stand before."""
     if not colours:
         return {}
     several = any(len(set(names)) > 1 for names in colours)

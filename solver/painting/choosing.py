@@ -1,4 +1,4 @@
-"""Each stitch takes the colour that it shows most of: then what stands alone goes, and areas are made to agree."""
+"""Each stitch takes the colour that it shows most of; what stands alone goes, and areas are made to agree."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ KEPT = 0.75
 DOUBTFUL = 0.36
 """Two colours whose shares of a stitch differ by less may change places for the sake of their areas."""
 VERY_DOUBTFUL = 0.9
-"""The same where areas are still off by more than `AS_NEAR_AS_CAN_BE`: as where a whole round shows a fifth."""
+"""The same where areas are still off: as where of every stitch of a round a fifth is covered."""
 NEAR, AS_NEAR_AS_CAN_BE = 0.01, 0.02
 """Share by which areas may be off without that."""
 EVEN_STEPS = 0.02
@@ -72,7 +72,24 @@ def chosen(shares: Floats, areas: Floats, mesh: Mesh, *, detail: int, mirror: In
     if detail > 1:
         label = _smoothed(label, shares, mesh, detail=detail)
     if not label.any() and wanted[1:].max(initial=0) > areas.mean() / 2:
-        label[np.argmax(shares[:, 1:].sum(axis=1))] = 1 + int(np.argmax(wanted[1:]))
+        label = _grown(shares, areas, mesh, detail=detail)
+    return label
+
+
+def _grown(shares: Floats, areas: Floats, mesh: Mesh, *, detail: int) -> Ints:
+    """Return colours of a patch so thin that it has most of no stitch: those that show most of it, joined."""
+    label = np.zeros(mesh.size, dtype=np.int64)
+    colour = 1 + int(np.argmax(shares[:, 1:].T @ areas))
+    own, missing = shares[:, colour], float(shares[:, colour] @ areas)
+    best = int(np.argmax(own))
+    while missing > areas[best] / 2 or (label > 0).sum() < detail:
+        label[best] = colour
+        missing -= float(areas[best])
+        edge = mesh.pairs[(label[mesh.pairs] > 0).sum(axis=1) == 1].ravel()
+        beside = edge[label[edge] == 0]
+        if not len(beside):
+            break
+        best = int(beside[np.argmax(own[beside])])
     return label
 
 
@@ -134,9 +151,16 @@ def _without_slivers(label: Ints, shares: Floats, mesh: Mesh) -> Ints:
 
 
 def _balanced(
-    label: Ints, shares: Floats, areas: Floats, wanted: Floats, mesh: Mesh, *, mirror: Ints | None, doubt: float
+    label: Ints,
+    shares: Floats,
+    areas: Floats,
+    wanted: Floats,
+    mesh: Mesh,
+    *,
+    mirror: Ints | None,
+    doubt: float,
 ) -> Ints:
-    """Return colours whose areas come nearest to the wanted ones, doubtful stitches at their edges changed."""
+    """Return colours whose areas come nearest to the wanted ones: doubtful stitches at edges are changed."""
     label = label.copy()
     colours = shares.shape[1]
     got = np.bincount(label, areas, colours)
@@ -168,7 +192,7 @@ def _balanced(
 
 
 def stripe(share: Floats, areas: Floats, counts: tuple[int, ...], middles: Floats) -> Ints:
-    """Return which stitches an upright stripe takes, as `chosen` does: one run in each round, about its middle.
+    """Return which stitches an upright stripe takes: one run in each round, about its middle.
 
     Parameters
     ----------
@@ -184,9 +208,9 @@ def stripe(share: Floats, areas: Floats, counts: tuple[int, ...], middles: Float
     Returns
     -------
     (s,) int
-        1 where a stitch is taken, else 0. The middle of a run lies within half a stitch of the stripe's. Every run
-        has as many stitches as the stripe is wide, rounded down; where that leaves it too small, the rounds in
-        which it is widest have one more, those that come first before others that are as wide.
+        1 where a stitch is taken, else 0. The middle of a run lies within half a stitch of the stripe's.
+        Every run has as many stitches as the stripe is wide, rounded down; where that leaves it too small,
+        the rounds in which it is widest have one more, those that come first before others as wide.
     """
     label = np.zeros(len(share), dtype=np.int64)
     rounds: list[tuple[float, int, int, float, float]] = []
@@ -216,4 +240,4 @@ def stripe(share: Floats, areas: Floats, counts: tuple[int, ...], middles: Float
 
 
 STEADY = 0.02
-"""Share by which a stripe may be wider or narrower than it is wanted where its edges are the straighter for it."""
+"""Share by which a stripe may be wider or narrower than it is wanted, for the sake of straight edges."""

@@ -1,10 +1,10 @@
-"""The stuffed form as ground for colours: its skin standing upright, measured round and up, stitch by stitch."""
+"""The stuffed form as ground for colours: its skin standing upright, measured round and up."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -91,7 +91,7 @@ class Ground:
 
     @cached_property
     def girths(self) -> tuple[Floats, Floats]:
-        """How long each ring is up to each turn (m, FINE + 1), and how far up it lies there (m, FINE + 1). [mm]"""
+        """How long each ring is up to each turn, and how far up it lies there, both (m, FINE + 1). [mm]"""
         round_ = np.linalg.norm(np.roll(self.table, -1, axis=1) - self.table, axis=2)
         up = np.linalg.norm(np.diff(self.table, axis=0, prepend=self.table[:1]), axis=2).cumsum(axis=0)
         return np.pad(round_.cumsum(axis=1), ((0, 0), (1, 0))), np.concatenate([up, up[:, :1]], axis=1)
@@ -161,7 +161,7 @@ class Ground:
 
 
 def _from_upright(up: Floats) -> Floats:
-    """Return the turn that takes what stands upright to what stands along `up`, by the shortest way. (3, 3)"""
+    """Return the shortest turn that takes what stands upright to what stands along `up`. (3, 3)"""
     x, y, z = up
     if z < -0.99:
         return np.diag([-1.0, 1.0, -1.0])
@@ -203,7 +203,7 @@ def sampled(ground: Ground, moved: Floats) -> Samples:
     """
     piece, fine = ground.form.piece, ground.fine
     rounds, first = len(piece.rounds), 0
-    told: list[tuple[Floats, ...]] = []
+    told: list[tuple[Any, ...]] = []
     blocks = []
     for number, n in enumerate(piece.counts, start=1):
         levels = number - 1 + np.arange(fine + 1) / fine
@@ -230,5 +230,5 @@ def sampled(ground: Ground, moved: Floats) -> Samples:
 
 
 def front_of(form: StuffedForm) -> tuple[float, float]:
-    """Return which way a form looks: rounds begin at the middle of its back; on a chain a side is its front."""
+    """Return which way a form looks: rounds begin at its back; on a chain a side is its front."""
     return (0.0, -1.0) if form.piece.start is Start.CHAIN else (-1.0, 0.0)

@@ -98,7 +98,7 @@ def _crossing(up: Floats, height: float, *, from_start: bool) -> float:
 
 
 def covered(patch: Patch, ground: Ground, samples: Samples, lay: Lay) -> Ints:
-    """Return the number of the patch's colour at each place of the skin; 0 where it leaves what is beneath."""
+    """Return the number of the patch's colour at each place of the skin; 0 where it leaves it as it is."""
     if ground.form.is_flat:
         return _from_above(patch, ground, samples)
     if patch.laid is Laid.WRAPPED:

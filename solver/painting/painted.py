@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from solver.arrays import Floats, Ints, frozen
+from solver.arrays import Bools, Floats, Ints, frozen
+from solver.painting.bands import of_rounds
 from solver.painting.choosing import Mesh, chosen, stripe
 from solver.painting.ground import Ground, front_of, sampled
 from solver.painting.laying import covered, lay_of
 from solver.wanted.patches import Laid
-from solver.wanted.supplies import MAIN_YARN
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -111,37 +111,20 @@ def painted(
     InputError
         If a patch lies where the form has no place.
     """
-    if not (supplies.bands or supplies.main_colour or supplies.patches):
+    base = of_rounds(supplies, form.edges)
+    if not base:
         return Painted()
-    base = _bands(form, supplies)
     counts = form.piece.counts
     rounds = tuple((name,) * n for name, n in zip(base, counts, strict=True))
     if not supplies.patches:
         return Painted(rounds)
-    ground = Ground.of(
-        form, points, front=front or front_of(form), lean=lean, over=supplies.down == "finish"
-    )
+    ground = Ground.of(form, points, front=front or front_of(form), lean=lean, over=supplies.down == "finish")
     work = _Work(ground, supplies.patches, stitch_width)
     names = [name for each in rounds for name in each]
     for k in np.flatnonzero(work.owner >= 0).tolist():
         names[k] = supplies.patches[work.owner[k]].colours[work.label[k] - 1]
     ends = np.cumsum([0, *counts]).tolist()
-    return Painted(
-        tuple(tuple(names[a:b]) for a, b in pairwise(ends)), work.shown(), _begins(ground)
-    )
-
-
-def _bands(form: StuffedForm, supplies: Supplies) -> list[str]:
-    """Return the colour of each round, by the height of its middle."""
-    heights = form.edges
-    middles = (heights[:-1] + heights[1:])[: len(form.piece.rounds)] / 2
-    if supplies.down == "finish":
-        middles = form.height - middles
-    found = []
-    for number, height in enumerate(middles.tolist(), start=1):
-        own = [band.colour for band in supplies.bands if band.holds(number, height)]
-        found.append(own[-1] if own else supplies.main_colour or MAIN_YARN)
-    return found
+    return Painted(tuple(tuple(names[a:b]) for a, b in pairwise(ends)), work.shown(), _begins(ground))
 
 
 def _begins(ground: Ground) -> tuple[float, ...]:
@@ -163,7 +146,7 @@ class _Work:
         self.counts, self.size = counts, sum(counts)
         self.first = np.cumsum([0, *counts])
         self.plain = sampled(ground, np.zeros(len(counts)))
-        self.areas = np.bincount(self.plain.stitch, self.plain.area, self.size)
+        self.areas = np.asarray(np.bincount(self.plain.stitch, self.plain.area, self.size), dtype=np.float64)
         self.mesh = Mesh(counts, *_pairs(ground))
         self.owner = np.full(self.size, -1)
         self.label = np.zeros(self.size, dtype=np.int64)
@@ -186,7 +169,9 @@ class _Work:
         pair = any(patch.twins(other) for other in self.patches[k + 1 :]) and patch.place.turn % 180.0 != 0.0
         even = patch.is_even and lay.even and patch.place.end is None
         upright = patch.is_stripe and not patch.tilt % 180.0 and patch.laid is Laid.WRAPPED
-        if not self.ground.wander.lean and (pair or even) and not upright:  # stitches that lean have no mirror image
+        if (
+            not self.ground.wander.lean and (pair or even) and not upright
+        ):  # stitches that lean have no mirror image
             moved, across = self._mirror(self.ground.meridian(0.0) if pair else lay.axis)
             mirror = None if pair else across
             if np.abs(moved).max() > 1e-9:
@@ -194,7 +179,7 @@ class _Work:
                 found = covered(patch, self.ground, samples, lay)
         colours = len(patch.colours) + 1
         cells = np.bincount(samples.stitch * colours + found, samples.area, self.size * colours)
-        shares = cells.reshape(self.size, colours)
+        shares = np.asarray(cells.reshape(self.size, colours), dtype=np.float64)
         shares = shares / shares.sum(axis=1, keepdims=True)
         if upright:
             middles = [
@@ -243,7 +228,7 @@ class _Work:
         return tuple(told)
 
 
-def _pairs(ground: Ground) -> tuple[Ints, np.ndarray[Any, np.dtype[np.bool_]]]:
+def _pairs(ground: Ground) -> tuple[Ints, Bools]:
     """Return which stitches touch, and whether they stand side by side."""
     counts, wander = ground.form.piece.counts, ground.wander
     pairs, level = [], []
@@ -296,7 +281,7 @@ def _stitched_line(label: Ints, samples: Samples, ground: Ground) -> Floats:
             m = counts[number]
             turns = wander.turn(number + 1, (np.arange(m * fine) + 0.5) / fine)
             below = wander.stitch(number, turns).astype(int) % n
-            differs = here[below] != label[first + n :][: m].repeat(fine)
+            differs = here[below] != label[first + n :][:m].repeat(fine)
             out.append(ground.at(float(number), turns[differs]))
         first += n
     return np.concatenate(out)

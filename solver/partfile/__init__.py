@@ -120,7 +120,12 @@ def part_of_tables(
     if colours_table:
         try:
             laid = patches(
-                colours_table.patches, colours_table.yarns, folder=folder, file=file, lines=lines, within=within
+                colours_table.patches,
+                colours_table.yarns,
+                folder=folder,
+                file=file,
+                lines=lines,
+                within=within,
             )
         except InputError as error:
             problems.take(error)

@@ -78,7 +78,6 @@ def _few(value: list[Any]) -> list[Any]:
 
 Weight = Annotated[float, BeforeValidator(_grams)]
 _Rounds = Annotated[tuple[tuple[int, int], ...], BeforeValidator(_ranges)]
-_Name, _NAME = Name, NAME
 
 
 class SwatchTable(Table):
@@ -103,7 +102,7 @@ class YarnTable(Table):
 class BandTable(Table):
     """Rounds in one colour, by their numbers or by height."""
 
-    colour: _Name = Field(description=_NAME)
+    colour: Name = Field(description=NAME)
     rounds: _Rounds | None = Field(None, description='numbers of rounds, like "1-8, 12"')
     low: Length | None = Field(None, description="the height at which the colour begins")
     high: Size | None = Field(None, description="the height at which the colour ends")
@@ -123,7 +122,7 @@ class BandTable(Table):
 class ColoursTable(Table):
     """The colours of the rounds."""
 
-    main: _Name | None = Field(None, description=_NAME)
+    main: Name | None = Field(None, description=NAME)
     bands: Annotated[list[BandTable], AfterValidator(_few)] = Field(
         [], description='a list of tables: [{ colour = "red", rounds = "1-8" }]'
     )
@@ -150,7 +149,7 @@ class HardTable(Table):
 class CordTable(Table):
     """A chain, a tail or another cord."""
 
-    name: _Name = Field("cord", description=_NAME)
+    name: Name = Field("cord", description=NAME)
     length: Size = Field(description="its free length; of a loop, all the way round")
     loop: bool = Field(False, description="true or false: are both ends fixed")
 

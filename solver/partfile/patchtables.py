@@ -76,9 +76,13 @@ class PatchTable(Table):
     height: Size | None = Field(None, description="a length: its size up and down")
     low: Length | None = Field(None, description="the height of the part at which it begins")
     high: Size | None = Field(None, description="the height of the part at which it ends")
-    points: Annotated[list[Annotated[list[Signed], Field(min_length=2, max_length=2)]], Field(
-        min_length=3, max_length=MOST_CORNERS
-    )] | None = Field(
+    points: (
+        Annotated[
+            list[Annotated[list[Signed], Field(min_length=2, max_length=2)]],
+            Field(min_length=3, max_length=MOST_CORNERS),
+        ]
+        | None
+    ) = Field(
         None, description=f'a list of 3 to {MOST_CORNERS} corners, right and up: [["-10 mm", "0 mm"], ...]'
     )
     file: _File | None = Field(None, description="the name of a picture in quotes, beside this file")
@@ -96,7 +100,7 @@ class PatchTable(Table):
             raise told(Problem(rule, got=as_written(getattr(self, key)), remedy=remedy))
         at_end = self.at is not None and self.at.end is not None
         if at_end and self.laid not in (None, "straight"):
-            rule = f'a patch at the {self.at.end if self.at else ""} is laid on straight'
+            rule = f"a patch at the {self.at.end if self.at else ''} is laid on straight"
             raise told(Problem(rule, got=as_written(self.laid), remedy="Leave laid out, or tell a height."))
         if at_end and (self.twins or self.shape == "stripe"):
             rule = "at an end there is room for one patch that is no stripe"
@@ -117,7 +121,13 @@ def _area(points: np.ndarray[Any, Any]) -> float:
 
 
 def patches(
-    tables: list[PatchTable], yarns: Mapping[str, str], *, folder: Path, file: str, lines: Mapping[Any, int], within: str = ""
+    tables: list[PatchTable],
+    yarns: Mapping[str, str],
+    *,
+    folder: Path,
+    file: str,
+    lines: Mapping[Any, int],
+    within: str = "",
 ) -> tuple[Patch, ...]:
     """Return the patches that tables tell, each twin after the other.
 

@@ -178,7 +178,7 @@ def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
     more = []
     if any(piece.start is Start.CHAIN for piece in pieces):
         more.append("skill_chain")
-    if any(len(set(part.solved.colours)) > 1 for part in parts):
+    if any(len({name for own in part.solved.colours for name in own}) > 1 for part in parts):
         more.append("skill_colours")
     if any(set(this.stitches) - _EASY for piece in pieces for this in piece.rounds):
         more.append("skill_heights")

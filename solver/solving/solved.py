@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -83,7 +83,7 @@ class Solved:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     plainness: Plainness | None = None
-    painted: Painted = Painted()
+    painted: Painted = field(default_factory=Painted)
 
     @property
     def kind(self) -> Kind:
@@ -231,5 +231,6 @@ def laid(
         painted=colours,
         cautions=tuple(form_cautions(form, thickness=part.gauge.thickness, supplies=part.supplies)),
     )
-    told = (*part.notes, *notes, *kind.notes(solved, tried=tried), *colour_notes(solved))
+    in_colours = colour_notes(colours, lean=part.gauge.lean, rounds=len(piece.rounds), alike=form.alike)
+    told = (*part.notes, *notes, *kind.notes(solved, tried=tried), *in_colours)
     return replace(solved, notes=tuple(note for note in told if note))

@@ -88,7 +88,9 @@ class Surface:
         lowest = float(points[:, 2].min())
         points = points - [0.0, 0.0, lowest]
         turns = np.arange(FINE) / FINE
-        rings = [ring_curve(form, points, ring, turns, alike=form.alike) for ring in range(len(form.fabric.rings))]
+        rings = [
+            ring_curve(form, points, ring, turns, alike=form.alike) for ring in range(len(form.fabric.rings))
+        ]
         return cls(form, frozen(points), frozen(np.stack(rings)), turned, lowest, lean or 0.0)
 
     def formed(self, points: Floats) -> Surface:

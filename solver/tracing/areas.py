@@ -56,7 +56,7 @@ def read_areas(path: Path, yarns: Mapping[str, str]) -> Ints:
 def nearest_yarns(colours: Floats, yarns: Mapping[str, str]) -> Ints:
     """Return the number of the yarn nearest to each colour, from 1.
 
-    By the difference that eyes see between two colours, CIEDE2000 (CIE 142-2001), as scikit-image works it out.
+    By the difference that eyes see, CIEDE2000 (CIE 142-2001), as scikit-image works it out.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def nearest_yarns(colours: Floats, yarns: Mapping[str, str]) -> Ints:
 
 def _painted(path: Path, yarns: Mapping[str, str]) -> Ints:
     colours, there = read_clear(path, side=SIDE)
-    return np.where(there >= CLEAR, nearest_yarns(colours, yarns), 0)
+    return np.where(there >= CLEAR, nearest_yarns(np.asarray(colours, dtype=np.float64), yarns), 0)
 
 
 def _drawn(path: Path, yarns: Mapping[str, str]) -> Ints:
@@ -99,7 +99,9 @@ def _drawn(path: Path, yarns: Mapping[str, str]) -> Ints:
             times = np.zeros(picture.size[::-1], dtype=np.int64)
             for line in fill.lines:
                 own = Image.new("1", picture.size, 0)
-                ImageDraw.Draw(own).polygon([(x * scale * FINER, -y * scale * FINER) for x, y in line], fill=1)
+                ImageDraw.Draw(own).polygon(
+                    [(x * scale * FINER, -y * scale * FINER) for x, y in line], fill=1
+                )
                 back = fill.winding and _area(line) < 0
                 times += np.where(np.array(own), -1 if back else 1, 0)
             inside = times != 0 if fill.winding else times % 2 == 1

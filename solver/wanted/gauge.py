@@ -30,8 +30,8 @@ practice, no source): what a size is worth where nothing was measured."""
 MOST_LEAN = 1.0
 """Stitches a round beyond which a spiral does not lean."""
 LEAN_ASSUMED, LEAN_UNSURE = 0.0, 0.2
-"""Lean where it was not measured, and by how much that may be off: hands differ in how they lay the yarn over the
-hook, and most lean against the direction of work (common practice, no source). [stitches a round]"""
+"""Lean where it was not measured, and by how much that may be off: hands differ in how they lay the yarn
+over the hook, and most lean against the direction of work (common practice, no source). [stitches a round]"""
 DEFAULT_FIRMNESS = "medium"
 GREATEST_STRETCH = 0.15
 """Stretch of fabric beyond which a measured ball contradicts its gauge."""

@@ -115,7 +115,8 @@ class Patch:
         """Return whether another is its twin."""
         mine = self.mirrored()
         return type(other) is type(self) and all(
-            getattr(mine, name) == getattr(other, name) for name in ("colours", "place", "laid", "tilt", "detail")
+            getattr(mine, name) == getattr(other, name)
+            for name in ("colours", "place", "laid", "tilt", "detail")
         )
 
 

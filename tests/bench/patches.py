@@ -17,10 +17,13 @@ from solver.solving.solved import Solved, solve
 GAUGE = "[gauge]\nstitches = {s}\nrows = {r}\nover = '10 cm'\nlean = {lean}\n"
 TUBE = """[shape]\nkind = "outline"\npoints = [["{r} mm", "0 mm"], ["{r} mm", "{h} mm"]]
 [work]\nstart = "open"\nfinish = "open"\n"""
+PATCH = '[[colours.patches]]\ncolour = "white"\n'
 BALL = '[shape]\nkind = "ball"\nwidth = "{d} mm"\n'
 
 
-def part(shape: str, patches: str, *, lean: float = 0.0, s: float = 20, r: float = 20, more: str = "") -> Solved:
+def part(
+    shape: str, patches: str, *, lean: float = 0.0, s: float = 20, r: float = 20, more: str = ""
+) -> Solved:
     """Return a solved part with patches."""
     text = GAUGE.format(s=s, r=r, lean=lean) + shape + f'[colours]\nmain = "grey"\n{more}' + patches
     return solve(read(text, file="bench", title="Bench"))
@@ -34,8 +37,9 @@ def ellipses(rng: np.random.Generator) -> None:
             radius, w, h = rng.uniform(20, 45), rng.uniform(30, 70), rng.uniform(30, 70)
             w = min(w, 2.4 * radius)
             s, r = rng.uniform(17, 26, 2)
-            at = f"{{ height = {rng.uniform(h / 2 + 5, 115 - h / 2):.2f}, turn = {rng.uniform(-180, 180):.2f} }}"
-            patch = f'[[colours.patches]]\nshape = "ellipse"\ncolour = "white"\nwidth = {w}\nheight = {h}\nat = {at}\n'
+            up, turn = rng.uniform(h / 2 + 5, 115 - h / 2), rng.uniform(-180, 180)
+            at = f"{{ height = {up:.2f}, turn = {turn:.2f} }}"
+            patch = PATCH + f'shape = "ellipse"\nwidth = {w}\nheight = {h}\nat = {at}\n'
             got = part(TUBE.format(r=radius, h=120), patch, lean=float(lean), s=s, r=r)
             one = got.painted.shown[0]
             off.append(one.stitched / (math.pi * w * h / 4) - 1)
@@ -50,8 +54,12 @@ def caps(rng: np.random.Generator) -> None:
         for where in ("top", "bottom", "", "", ""):
             d, w = rng.uniform(60, 110), rng.uniform(30, 50)
             turn = rng.uniform(-180, 180)
-            at = f'"{where}"' if where else f"{{ height = {rng.uniform(0.3, 0.7) * d:.2f}, turn = {turn:.2f} }}"
-            patch = f'[[colours.patches]]\nshape = "ellipse"\ncolour = "white"\nlaid = "straight"\nwidth = {w}\nat = {at}\n'
+            at = (
+                f'"{where}"'
+                if where
+                else f"{{ height = {rng.uniform(0.3, 0.7) * d:.2f}, turn = {turn:.2f} }}"
+            )
+            patch = PATCH + f'shape = "ellipse"\nlaid = "straight"\nwidth = {w}\nat = {at}\n'
             got = part(BALL.format(d=d), patch, lean=float(lean))
             radius = got.form.outline[:, 0].max()
             one = got.painted.shown[0]
@@ -59,7 +67,7 @@ def caps(rng: np.random.Generator) -> None:
             off.append(one.stitched / exact - 1)
             rms.append(one.rms)
             if abs(off[-1]) > 1 / 40:
-                print(f"  {where or 'side'}, {d:.0f} mm, lean {lean:g}: {one.stitches} stitches, {one.stitched / one.wanted:.3f} "
+                print(f"  {where or 'side'}, {d:.0f} mm, lean {lean:g}: {one.stitched / one.wanted:.3f} "
                       f"of the wanted area, which is {one.wanted / exact:.3f} of a ball's")  # fmt: skip
     tell("caps on balls", off, rms)
 
@@ -70,7 +78,7 @@ def stripes(rng: np.random.Generator) -> None:
     for lean in np.linspace(-0.4, 0.4, 9):
         for _ in range(4):
             radius, w, turn = rng.uniform(20, 45), rng.uniform(8, 40), rng.uniform(-180, 180)
-            patch = f'[[colours.patches]]\nshape = "stripe"\ncolour = "white"\nwidth = {w}\nat = {{ turn = {turn:.1f} }}\n'
+            patch = PATCH + f'shape = "stripe"\nwidth = {w}\nat = {{ turn = {turn:.1f} }}\n'
             got = part(TUBE.format(r=radius, h=155), patch, lean=float(lean))
             one = got.painted.shown[0]
             off.append(one.stitched / one.wanted - 1)
