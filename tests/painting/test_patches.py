@@ -45,7 +45,7 @@ def test_an_ellipse_on_a_cylinder(lean: float) -> None:
     assert all(runs(names) <= 1 for names in got.colours)
 
 
-@pytest.mark.parametrize("lean", (-0.4, 0.0, 0.25))
+@pytest.mark.parametrize("lean", [-0.4, 0.0, 0.25])
 def test_a_cap_on_a_ball(lean: float) -> None:
     """A circle laid straight on is a cap: 2 pi R h, h = R - sqrt(R^2 - a^2) (Archimedes)."""
     got = part(
