@@ -37,7 +37,7 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     full : bool
         Tell everything: the key to the writing, every size, what amounts and form rest on.
     """
-    part, terms, colours = solved.part, solved.part.work.terms, solved.materials.round_colours
+    part, terms, colours = solved.part, solved.part.work.terms, solved.colours
     flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
     lines = [*wrap(tiny_part(solved), WIDTH), part.title, ""]
     in_rows = part.start is Start.ROWS

@@ -21,6 +21,7 @@ from solver.partfile.checks import (
 )
 from solver.partfile.flattable import RowsTable, check_size
 from solver.partfile.gaugefile import with_gauge_file
+from solver.partfile.patchtables import patches
 from solver.partfile.places import Path as Place
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
@@ -33,6 +34,7 @@ from solver.rounds import Finish
 from solver.wanted.flat_outline import FlatOutline
 from solver.wanted.gauge import Gauge
 from solver.wanted.part import BentPart, OvalPart, OvalWork, Part, RowsPart, Work
+from solver.wanted.patches import Patch
 from solver.wanted.stadium import Stadium
 
 __all__ = ["BentPart", "OvalPart", "OvalWork", "Part", "RowsPart", "Work", "load", "part_of_tables", "read"]
@@ -118,6 +120,19 @@ def part_of_tables(
     yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
     colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
+    laid: tuple[Patch, ...] = ()
+    if colours_table:
+        try:
+            laid = patches(
+                colours_table.patches,
+                colours_table.yarns,
+                folder=folder,
+                file=file,
+                lines=lines,
+                within=within,
+            )
+        except InputError as error:
+            problems.take(error)
     sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
@@ -147,7 +162,7 @@ def part_of_tables(
         "gauge": gauge,
         "stuffing": stuffing,
         "notes": traced + told,
-        "supplies": supplies(yarn_table, colours_table, extras_table),
+        "supplies": supplies(yarn_table, colours_table, extras_table, laid),
         "own_lines": sheet_table.lines(),
     }
     if isinstance(work, OvalWork):

@@ -105,7 +105,8 @@ class GaugeTable(Table):
     )
     lean: Annotated[float, Field(ge=-1.0, le=1.0)] | None = Field(
         None,
-        description="how many stitches the beginning of the round moves on with every round, -1 to 1",
+        description="how many stitches the beginning of the round moves on with every round, -1 to 1: above "
+        "zero in the direction of work, below zero against it",
     )
 
     @model_validator(mode="after")
@@ -121,7 +122,7 @@ class GaugeTable(Table):
 
     def gauge(self) -> Gauge:
         """Return the gauge that was measured."""
-        measured = self._measured()
+        measured = replace(self._measured(), lean=self.lean)
         return measured if self.error is None else replace(measured, error=self.error)
 
     def _measured(self) -> Gauge:
