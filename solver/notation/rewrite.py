@@ -7,6 +7,7 @@ which something is wrong, stays as its author wrote it.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
@@ -101,9 +102,22 @@ class _Draft:
         if "\n" in text or len(text) <= WIDTH or as_it_is:
             self.lines += text.split("\n")
             return
-        self.lines += textwrap.wrap(
-            text, WIDTH, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
+        self.lines += _broken(text)
+
+
+#: What a line that goes on must not begin with: it would be read as a round of its own.
+_LIKE_A_ROUND = re.compile(r"\s*(?:#|[^\W\d_]{1,7}\.?\s?)?\d+\s*[:.,)=-]")
+
+
+def _broken(text: str) -> list[str]:
+    """Return a line broken to a width at which nothing that goes on looks like a round."""
+    for width in range(WIDTH, WIDTH // 2, -4):
+        lines = textwrap.wrap(
+            text, width, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
         )
+        if not any(map(_LIKE_A_ROUND.match, lines[1:])):
+            return lines
+    return [text]
 
 
 class _Job:
