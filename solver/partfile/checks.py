@@ -16,7 +16,7 @@ from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
 from solver.wanted.outline import SAME_POINT, Outline
-from solver.wanted.part import BendBy, Edge, Fit, OvalWork, Work
+from solver.wanted.part import AnyWork, BendBy, Edge, Fit, OvalWork, Work
 from solver.wanted.stadium import Stadium
 
 SIZES = (2.0, 2000.0)
@@ -230,6 +230,23 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
             got = f"about {around:.1f} at the {place}"
             raise InputError(Problem(rule, got=got, remedy="Make it wider, or end it on the axis."))
     return middle
+
+
+def check_folded(wanted: object, work: AnyWork) -> None:
+    """Refuse a part that can't be folded flat.
+
+    Raises
+    ------
+    InputError
+        If it bends, or is drawn to a point along a chain.
+    """
+    if not isinstance(wanted, Outline | Stadium):
+        rule = 'firmness = "none" is for parts that are folded flat, and a part that bends is stuffed'
+        raise InputError(Problem(rule, got='"none"', remedy="Stuff it lightly, or draw it without a bend."))
+    if isinstance(wanted, Stadium) and wanted.height and work.finish is Finish.CINCHED:
+        rule = "a part on a chain that is not stuffed is sewn flat or left open"
+        remedy = 'Write finish = "seamed" or "open" in [work].'
+        raise InputError(Problem(rule, got='finish = "cinched"', remedy=remedy))
 
 
 def what_was_assumed(gauge: Gauge, stuffing: Stuffing | None, *, rows_given: bool) -> tuple[str, ...]:

@@ -91,7 +91,7 @@ def _twins(place: PlaceTable) -> Iterator[tuple[str, Problem]]:
 def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     """Yield what is wrong with how a part is joined."""
     ends = {"start": part.start is Start.OPEN, "finish": part.work.finish is Finish.OPEN}
-    is_open = any(ends.values()) and part.is_stuffed
+    is_open = any(ends.values()) and not part.is_flat
     join = Join(place.join) if place.join else Join.SEWN
     if join is Join.PRESSED:
         if is_open:

@@ -249,7 +249,7 @@ def joined_edge(part: AnyPart, *, on_ground: bool) -> str:
     """Return the end of a part that is joined unless it is told: the open one, of two the last worked."""
     from solver.rounds import Finish
 
-    if not part.is_stuffed:
+    if part.is_flat:
         return "finish"  # a flat piece lies with its right side out
     return "finish" if part.work.finish is Finish.OPEN and not on_ground else "start"
 

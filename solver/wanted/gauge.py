@@ -27,6 +27,8 @@ STIFFNESS_RATIOS = (0.2, 5.0)
 PUBLISHED = 0.05
 """Root mean square share by which five published toys with gauge, counts and size lie off this model (common
 practice, no source): what a size is worth where nothing was measured."""
+NOT_STUFFED = "none"
+"""The word for a part that is not stuffed but folded flat."""
 DEFAULT_FIRMNESS = "medium"
 GREATEST_STRETCH = 0.15
 """Stretch of fabric beyond which a measured ball contradicts its gauge."""
@@ -203,7 +205,7 @@ class Stuffing:
     Attributes
     ----------
     stretch : float
-        Stuffed length over rest length, minus one: above 0, at most 0.15.
+        Stuffed length over rest length, minus one: above 0, at most 0.15; 0 where there is no stuffing.
     origin : str
         Where it comes from, in words: "medium stuffing, assumed" or "your own ball".
     measured : bool
@@ -220,7 +222,7 @@ class Stuffing:
     measured: bool = False
 
     def __post_init__(self) -> None:
-        if not 0.0 < self.stretch <= GREATEST_STRETCH:
+        if not (0.0 < self.stretch <= GREATEST_STRETCH or (self.stretch == 0 and self.origin == NOT_STUFFED)):
             rule = f"stuffing stretches fabric by more than 0 and at most {GREATEST_STRETCH:.0%}"
             raise InputError(Problem(rule, got=f"{self.stretch:.1%}"))
 
@@ -237,15 +239,17 @@ class Stuffing:
         Parameters
         ----------
         name : str
-            "light", "medium", "firm" or "very firm".
+            "light", "medium", "firm" or "very firm"; or "none".
 
         Raises
         ------
         InputError
             For any other word.
         """
+        if name == NOT_STUFFED:
+            return cls(stretch=0.0, origin=NOT_STUFFED)
         if name not in FIRMNESS:
-            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}", got=name))
+            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}, {NOT_STUFFED}", got=name))
         return cls(stretch=FIRMNESS[name], origin=f"{name} stuffing, assumed")
 
     @classmethod
@@ -294,6 +298,8 @@ class Stuffing:
         A sphere pulls its fabric with N = p R / 2 (Timoshenko and Woinowsky-Krieger, Theory of Plates and
         Shells, 2nd ed., ch. 14; from memory), and fabric of stretch e with N = k e / (1 + e).
         """
+        if not self.stretch:
+            return 0.0
         _check_above_zero(radius=radius_mm)
         return 2.0 * self.stretch / (radius_mm * (1.0 + self.stretch))
 
