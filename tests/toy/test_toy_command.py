@@ -188,15 +188,17 @@ def test_the_nearest_surface_is_seen() -> None:
 
 
 def test_mesh_with_names_and_colours(tmp_path: Path) -> None:
-    """GLB has a node a copy with its colour, in metres with y up; STL holds all as one."""
+    """GLB has a node a copy with its colour, or a node for each, in metres with y up; STL holds all as one."""
     toy = solved("tug")
     toy_preview(toy, tmp_path / "tug.glb", ".glb", stretch=False)
     scene = trimesh.load(tmp_path / "tug.glb", force="scene")
-    assert set(scene.graph.nodes_geometry) == {"hull", "wheelhouse", "funnel", "fender 1", "fender 2"}
+    names = {name.split(": ")[0] for name in scene.graph.nodes_geometry}
+    assert names == {"hull", "wheelhouse", "funnel", "fender 1", "fender 2"}
+    assert {"funnel: black", "funnel: firebrick"} < set(scene.graph.nodes_geometry)
     height = toy.sizes[2]
     assert_allclose(np.ptp(scene.bounds, axis=0)[1] * 1000, height, rtol=1e-4)
     colours = {tuple(mesh.visual.material.baseColorFactor[:3]) for mesh in scene.geometry.values()}
-    assert len(colours) == 4
+    assert len(colours) == 5
     toy_preview(toy, tmp_path / "tug.stl", ".stl", stretch=False)
     whole = trimesh.load(tmp_path / "tug.stl")
     assert_allclose(np.ptp(whole.bounds, axis=0)[2], height, rtol=1e-4)
