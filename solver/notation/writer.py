@@ -11,7 +11,7 @@ from solver.notation.oval_words import oval_text
 from solver.notation.stitch_words import item, notes
 from solver.notation.stitch_words import spelled as in_full
 from solver.notation.words import Words, words
-from solver.rounds import Finish, Piece, Round, Start, Stitch
+from solver.rounds import Finish, Legs, Piece, Round, Start, Stitch
 from solver.rounds.repeats import told
 
 #: An opening is small below a third of the piece's widest round, and always below so many stitches (common
@@ -143,9 +143,9 @@ def write_rounds(
         text = _round_line(piece, first, last, this, table, spelled=spelled)
         lines.append(Line(LineKind.ROUND, first, last, text))
     end = len(piece.rounds) + 1
-    if end in stuffing:
+    if end in stuffing and not piece.goes_on:
         lines.append(_plain(LineKind.STUFFING, end, table, stuffing[end]))
-    lines.append(_plain(LineKind.FINISH, end, table, f"finish_{piece.finish}", n=piece.counts[-1]))
+    lines.append(_plain(LineKind.FINISH, end, table, "goes_on" if piece.goes_on else f"finish_{piece.finish}", n=piece.counts[-1]))
     return tuple(lines)
 
 
@@ -231,11 +231,31 @@ def _changes(piece: Piece, colours: Sequence[str], table: Words) -> list[Line]:
 
 
 def _start(piece: Piece, table: Words) -> Iterator[Line]:
-    if piece.start is Start.OPEN:
+    if piece.legs:
+        yield _onto_legs(piece.legs, table)
+    elif piece.start is Start.OPEN:
         yield _plain(LineKind.START, 1, table, "start_joined", n=piece.foundation)
     if piece.start is Start.CHAIN:
         sentence = "start_chain" if piece.foundation > 2 else "start_single_chain"
         yield _plain(LineKind.START, 1, table, sentence, n=piece.foundation)
+
+
+def _onto_legs(legs: Legs, table: Words) -> Line:
+    """Return how the yarn comes to the first leg: it goes on from the second, or is joined anew."""
+    one, other = legs.firsts
+    how = "" if one == other == 1 else "_turned"
+    sentence = f"start_legs{how}" if legs.chain else f"start_legs{how}_direct"
+    last = (other - 2) % legs.stitches + 1
+    text = table.say("plain", sentence, n=legs.chain, first=one, last=last)
+    return Line(LineKind.START, 1, 1, text)
+
+
+def _round_legs(legs: Legs, table: Words, style: str) -> str:
+    """Write the round that goes round both legs and along the chain between them."""
+    n, chain = legs.stitches, legs.chain
+    told = [("legs_one", n), ("legs_chain", chain), ("legs_other", n), ("legs_back", chain)]
+    said = [table.say(style, sentence, n=number) for sentence, number in told if number]
+    return table.say(style, "between").join(said)
 
 
 def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
@@ -243,7 +263,7 @@ def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[t
 
     def line(numbered: tuple[int, Round]) -> tuple[int, str, Round]:
         number, this = numbered
-        alone = spelled or (number == 1 and piece.start is not Start.OPEN)
+        alone = spelled or (number == 1 and (piece.legs or piece.start is not Start.OPEN))
         return (number if alone else 0), (colours[number - 1] if colours else ""), this
 
     for (_, _, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
@@ -253,7 +273,9 @@ def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[t
 
 def _round_line(piece: Piece, first: int, last: int, this: Round, table: Words, *, spelled: bool) -> str:
     style = "spelled" if spelled else "terse"
-    if piece.start is Start.CHAIN:
+    if piece.legs and first == 1:
+        text = _round_legs(piece.legs, table, style)
+    elif piece.start is Start.CHAIN:
         text = oval_text(piece, first, table, round_text, spelled=spelled)
     else:
         text = round_text(this, table, spelled=spelled)
@@ -281,7 +303,7 @@ def _stuffing(piece: Piece) -> dict[int, str]:
     widest = max(counts)
     small = max(min(_SMALL, widest), -(-widest // _SMALL_PART))
     end = len(counts) + 1
-    if piece.start is Start.OPEN and piece.foundation >= small:
+    if piece.start is Start.OPEN and not piece.legs and piece.foundation >= small:
         return {end: "stuff_before_sewing"}
     drawn_in = piece.finish is Finish.CINCHED
     lines = {}

@@ -13,7 +13,7 @@ from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.sheet.model import Copy, Heading, Picture
 from solver.sheet.printed import as_pdf
-from solver.solving.solved import solve
+from solver.toy.solved import solve_toy
 from solver.toy.toyfile import load_toy
 
 PUFFIN = ROOT / "samples" / "puffin" / "puffin.toml"
@@ -26,10 +26,11 @@ def test_a_toy_reads_back_from_its_pdf() -> None:
     made = toy_sheet(toy, Copy(), folder=PUFFIN.parent, forms=False)
     text = extracted(as_pdf(made))
     proof = proof_read(text)
+    parts = solve_toy(toy).parts
     assert proof.clean
     read = [each.piece.rounds for each in converted(proof) if each.piece]
     assert [rounds for rounds in read if len(rounds) > 1] == [
-        solve(each.part).piece.rounds for each in toy.in_order
+        parts[each.name].piece.rounds for each in toy.as_worked
     ]
     headings = [block.text for block in made.blocks if isinstance(block, Heading)]
     assert {"Puffin", "Wing (make 2)", "Joining", "Places on the body"} <= set(headings)
