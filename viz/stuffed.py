@@ -30,7 +30,7 @@ from solver.form.fabric import StitchFabric, sizes_in_words
 from solver.rounds import Finish, Start
 from solver.units import MM_PER_INCH, in_inches
 from viz.camera import Camera
-from viz.colours import yarn_rgb
+from viz.colours import Shades, rgb_of_patches
 from viz.figure import INK, SMALL_SIZE, TEXT_SIZE, axes_at, inches_of, new_figure, put_title
 from viz.stitches import Patches, patches_of
 from viz.yarn import stitch_polygons
@@ -49,6 +49,8 @@ BETWEEN_NUMBERS = 0.26
 ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
 MM_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 INCH_BARS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16, 32)
+LINE_FACES = 0.05
+"""A wanted outline is drawn where the fabric faces the eye by more than this."""
 MANY_POLYGONS = 12_000
 """From here on `.svg` and `.pdf` hold the form as dots, or they would be too large to open."""
 
@@ -58,7 +60,9 @@ def draw_stuffed(
     positions: ArrayLike,
     *,
     stretch: ArrayLike | None = None,
-    colours: Sequence[str] = (),
+    colours: Shades = (),
+    lean: float = 0.0,
+    lines: Sequence[Floats] = (),
     camera: Camera | None = None,
     title: str = "",
     ax: Axes | None = None,
@@ -73,8 +77,12 @@ def draw_stuffed(
         Where its nodes are, the axis along z. [mm]
     stretch : (n,) array_like, optional
         Stretch of the fabric at each node; the stitches are coloured by it, and a colour bar is added. [1]
-    colours : sequence of str
-        The yarn's colour in each round; left out: sand.
+    colours : sequence of str, or of sequence of str
+        The yarn's colour in each round, or of each stitch; left out: sand.
+    lean : float
+        Stitches by which the spiral moves on with every round.
+    lines : sequence of (k, 3) float
+        Places of the wanted outlines of patches, drawn over the stitches. [mm]
     camera : Camera, optional
         Left out: from the front and above.
     title : str
@@ -88,13 +96,12 @@ def draw_stuffed(
         In mm of the picture plane, without a frame.
     """
     at, camera = np.asarray(positions, dtype=float), camera or Camera()
-    patches = patches_of(fabric, at)
+    patches = patches_of(fabric, at, lean=lean)
     extent = _extent(camera.seen(patches.corners[:, :6]))
     if ax is None:
         ax = _page(fabric, at, extent, title, colour_bar=stretch is not None)
     view = _fit(ax, extent, colour_bar=stretch is not None)
-    yarns = np.array([yarn_rgb(name) for name in colours] or [yarn_rgb("")])
-    shown = yarns[np.clip(fabric.ring_of_node[patches.node] - 1, 0, len(yarns) - 1)]
+    shown = rgb_of_patches(patches, fabric, colours)
     if stretch is not None:
         shown = _by_stretch(ax, view, 100 * np.asarray(stretch, dtype=float)[patches.node])
     hollow = fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN
@@ -103,9 +110,23 @@ def draw_stuffed(
     drawn = PolyCollection(as_one_array, facecolors=faces, edgecolors=faces, linewidths=0.2)
     drawn.set_rasterized(len(polygons) > MANY_POLYGONS)
     ax.add_collection(drawn, autolim=False)
+    for line in lines:
+        _put_line(ax, view, line, patches, camera)
     _number_rounds(ax, view, patches, camera)
     _put_scale_bar(ax, view)
     return ax
+
+
+def _put_line(ax: Axes, view: _View, line: Floats, patches: Patches, camera: Camera) -> None:
+    """Draw the wanted outline of a patch where it is seen, light under dark so that it shows on any yarn."""
+    from scipy.spatial import cKDTree
+
+    if not len(line):
+        return
+    _, near = cKDTree(patches.corners[:, :6].mean(axis=1)).query(line)
+    seen = camera.seen(line)[(patches.outward[near] @ camera.frame[2]) > LINE_FACES]
+    for colour, width in (("white", 2.2), (INK, 1.0)):
+        ax.scatter(seen[:, 0], seen[:, 1], s=width**2, c=colour, linewidths=0, zorder=3 + (width < 2))
 
 
 @dataclass(frozen=True, slots=True)

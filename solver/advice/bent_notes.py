@@ -9,6 +9,7 @@ from solver.notation.words import words
 from solver.notation.writer import round_text
 from solver.notes import About, Note
 from solver.rounds import HEIGHTS, Heights, Piece, Round, Stitch
+from solver.rounds.evenness import bends
 from solver.units import in_mm
 
 TILT_TOLD, MIDDLE_TOLD = 5.0, 0.5
@@ -27,18 +28,27 @@ def bend_notes(piece: Piece, *, terms: str, towards_front: bool) -> Iterator[Not
         Whether the tall stitches are the front, as of a belly; else the low ones are the inside of a bend.
     """
     table = words(terms)
-    bent = False
+    bent, shaped = False, None
     for this, group in groupby(enumerate(piece.rounds, start=1), key=lambda each: each[1]):
-        if not is_bent(this):
+        if not bends(this):
             continue
         bent = True
         numbers = [number for number, _ in group]
         which = f"Rounds {numbers[0]} to {numbers[-1]}" if len(numbers) > 1 else f"Round {numbers[0]}"
         alike = ", all alike" if len(numbers) > 1 else ""
         side = "they stand in front" if towards_front else _inside(this)
-        yield Note(f"{which} bend{'s' if len(numbers) == 1 else ''} the part{alike}: "
-                   f"{round_text(this, table)}; {side}.", About.CHOICE)  # fmt: skip
-    if bent:
+        does = "moves the part aside" if _stays(this) else "bends the part"
+        does = does if len(numbers) == 1 else does.replace("s the", " the")
+        yield Note(f"{which} {does}{alike}: {round_text(this, table)}; {side}.", About.CHOICE)
+        shaped = shaped or this
+    if bent and shaped and shaped.increases and not _stays(shaped):
+        yield Note(
+            "Leave the marker where each round ends all through such a bend: increases and decreases walk "
+            "a little round the part, and that is what tilts it. How far it does rests on how stitches lean, "
+            "which is assumed: try it on a few rounds before you count on it.",
+            About.CHOICE,
+        )
+    elif bent:
         yield Note(
             "Keep the marker at the first stitch of the round all through a bend: where the stitches drift "
             "to one side as you work, as they do in a spiral, move it back in line with the middle of the "
@@ -47,13 +57,15 @@ def bend_notes(piece: Piece, *, terms: str, towards_front: bool) -> Iterator[Not
         )
 
 
-def is_bent(this: Round) -> bool:
-    """Whether a round has stitches of several heights."""
-    return len({stitch.plain for stitch in this.stitches}) > 1
+def _stays(this: Round) -> bool:
+    """Whether the increases of rounds alike stand in line: such rounds move a part aside."""
+    return this.increases > 0 and this.stitches[0].makes > 1 and this.stitches[-1].makes > 1
 
 
 def _inside(this: Round) -> str:
     """Return where the inside of a bend is in a round, in words."""
+    if this.increases:
+        return "it leans towards the increases"
     low = Stitch.SLST in this.stitches
     return "the slip stitches are the inside of the bend" if low else "the tall stitches are its outside"
 

@@ -36,10 +36,13 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     full : bool
         Tell everything: the key to the writing, every size, what amounts and form rest on.
     """
-    part, terms, colours = solved.part, solved.part.work.terms, solved.materials.round_colours
+    part, terms, colours = solved.part, solved.part.work.terms, solved.colours
     flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
     lines = [*wrap(tiny_part(solved), WIDTH), part.title, ""]
-    lines += [*wrap(gauge_line(part.gauge, words(terms)["gauge"].one), WIDTH), ""]
+    lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one), WIDTH)
+    if terms == "UK" and not full:  # a double crochet is another stitch to most readers of English
+        lines += wrap(words(terms).say("notes", "terms"), WIDTH)
+    lines.append("")
     for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
         lines += wrapped(line)
     reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)

@@ -111,10 +111,10 @@ def _picture(solved: SolvedToy) -> Picture:
     from viz.toy import Skin, colours_of, rendered
 
     skins = [
-        Skin(each.surface.form.fabric, each.points, each.solved.materials.round_colours)
+        Skin(each.surface.form.fabric, each.points, each.solved.shades, lean=each.surface.lean)
         for each in solved.copies
     ]
-    palette = colours_of([name for skin in skins for name in skin.colours])
+    palette = colours_of([name for skin in skins for name in skin.names])
     mm = max(solved.sizes) / _DOTS
     picture, _ = rendered(skins, beads(solved), Camera(tilt=15.0, turn=-60.0), palette, mm_a_dot=mm)
     out = io.BytesIO()

@@ -63,7 +63,7 @@ def _key(solved: SolvedToy, *, spelled: bool) -> Iterator[str]:
     for each in solved.toy.as_worked:
         part = solved.parts[each.name]
         terms, rings = part.part.work.terms, part.piece.counts[0]
-        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.materials.round_colours)
+        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.colours)
         at = 0
         for note in own:
             if note == words(terms).say("notes", "no_ring", n=rings):
@@ -82,7 +82,7 @@ def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], *, spell
     yield f"{one.part.title} (make {number})" if number > 1 else one.part.title
     flat = "" if one.part.is_stuffed else LastRound(one.last).name.lower()
     waiting = sorted((place for place in eyes if place.part == each.name), key=lambda place: place.below)
-    colours = one.materials.round_colours
+    colours = one.colours
     written = write_rounds(one.piece, terms=one.part.work.terms, spelled=spelled, flat=flat, colours=colours)
     for line in written:
         # fixed as soon as the round above is worked, or before what closes the part

@@ -146,8 +146,8 @@ def written_ball(file: Path, *, number: int | None = None) -> Written:
         If the page can't be read, if something is wrong with a line of it, or if the part is no ball worked
         from a ring and drawn to a point.
     """
-    from solver.form.stuffed import alike_all_round
     from solver.rounds import Finish, Start
+    from solver.rounds.evenness import alike_all_round
 
     page = written(file, number=number or 1)
     if number is None and page.parts > 1:

@@ -17,7 +17,8 @@ from scipy.sparse.linalg import splu
 
 from solver.arrays import Floats, Ints, frozen
 from solver.form.energy import inner
-from solver.rounds import Finish
+from solver.rounds import Finish, Start
+from solver.rounds.evenness import alike_all_round
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -87,7 +88,7 @@ class Constraints:
     """Where nodes may move: fixed coordinates, and rims that stay in one plane.
 
     Moves are projected: `project` sets what is fixed to zero and gives a free rim's nodes one common height;
-    of a part with stitches of several heights, a rim beside one in a level plane stays in a plane that tilts.
+    of a part that bends, a rim beside one in a level plane stays in a plane that tilts.
     """
 
     def __init__(self, fabric: StitchFabric, points: Floats, supports: Supports) -> None:
@@ -111,7 +112,7 @@ class Constraints:
                 points[rim] = place
                 fixed[rim] = True
                 continue
-            if fixed[:, 2].any() and not fabric.is_even and place is None:
+            if fixed[:, 2].any() and place is None and _bends(fabric):
                 self.tilting.append(_Tilting.of(rim, points))
                 points[rim] = self.tilting[-1].flat(points[rim])
                 continue
@@ -154,6 +155,12 @@ class Constraints:
         for edge in self.tilting:
             out[edge.rim] = edge.allowed(out[edge.rim])
         return out
+
+
+def _bends(fabric: StitchFabric) -> bool:
+    """Whether stitches of several heights, or shaping on one side, tilt one end against the other."""
+    along_chain = fabric.piece.start is Start.CHAIN
+    return not fabric.is_even or not (along_chain or alike_all_round(fabric.piece))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

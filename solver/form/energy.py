@@ -66,7 +66,7 @@ TIE = 20.0
 
 
 WALL = 1.0
-"""Stiffness of a wall that nodes keep to one side of, over the fabric's: they sink in by hundredths of a mm."""
+"""Stiffness of a wall that nodes keep to one side of, over the fabric's: they sink in by 0.1 mm at most."""
 
 
 class StitchEnergy:
@@ -287,9 +287,7 @@ def _cells(fabric: StitchFabric) -> Ints:
 def _rims(fabric: StitchFabric) -> Ints:
     """Return the nodes of open edges."""
     piece = fabric.piece
-    edges = [fabric.rings[0]] * fabric.opens_at_start + [fabric.rings[-1]] * (
-        piece.finish is Finish.OPEN
-    )
+    edges = [fabric.rings[0]] * fabric.opens_at_start + [fabric.rings[-1]] * (piece.finish is Finish.OPEN)
     return np.concatenate([*edges, np.zeros(0, dtype=np.int64)])
 
 

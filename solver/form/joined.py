@@ -7,6 +7,7 @@ edge closes beside the chain a gap of one stitch is left, which is closed with t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -72,7 +73,7 @@ def joined_fabric(limb: StitchFabric, body: StitchFabric) -> JoinedFabric:
     if legs is None or len(edge) != legs.stitches or not fits or limb.piece.finish is not Finish.OPEN:
         rule = "legs are joined that end open, with the stitches that their body counts on, at one gauge"
         raise InputError(Problem(rule, got=f"{len(edge)} stitches"))
-    n, chain, count = limb.node_count, legs.chain, legs.stitches
+    n, chain = limb.node_count, legs.chain
     edges = [np.roll(edge, 1 - first) + n * i for i, first in enumerate(legs.firsts)]
     between = 2 * n + np.arange(chain)
     first_ring = np.concatenate([edges[0], between, edges[1], between[::-1]])
@@ -82,16 +83,11 @@ def joined_fabric(limb: StitchFabric, body: StitchFabric) -> JoinedFabric:
     parts = ((limb, np.arange(n)), (limb, n + np.arange(n)), (body, in_whole))
     # corners of the gaps: where each limb's edge closes, with the chain beside it or the other limb
     (a, z), (b, y) = ((each[0], each[-1]) for each in edges)
-    if chain:
-        gaps = [[z, between[0], a], [y, between[-1], b]]
-    else:
-        gaps = [[z, b, y], [z, y, a]]
+    gaps = [[z, between[0], a], [y, between[-1], b]] if chain else [[z, b, y], [z, y, a]]
     return _merged(parts, np.array(gaps), len(rest) + 2 * n + chain)
 
 
-def _merged(
-    parts: tuple[tuple[StitchFabric, Ints], ...], gaps: Ints, node_count: int
-) -> JoinedFabric:
+def _merged(parts: tuple[tuple[StitchFabric, Ints], ...], gaps: Ints, node_count: int) -> JoinedFabric:
     """Return fabrics as one: rings, cells and legs behind each other, nodes renamed."""
     fabrics, nodes = [part for part, _ in parts], [node for _, node in parts]
     body = fabrics[-1]
@@ -107,7 +103,7 @@ def _merged(
     def moved(what: str, by: Ints) -> Ints:
         return np.concatenate([getattr(part, what) + k for part, k in zip(fabrics, by, strict=False)])
 
-    def all_of(what: str) -> Ints:
+    def all_of(what: str) -> Any:
         return np.concatenate([getattr(part, what) for part in fabrics])
 
     return JoinedFabric(

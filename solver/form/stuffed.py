@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from itertools import accumulate
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,18 +12,12 @@ from solver.arrays import Floats, frozen
 from solver.form.fabric import StitchFabric, lofted, stitch_fabric
 from solver.form.rings import Form, RingFabric, ring_form
 from solver.rounds import HEIGHTS, Finish, Heights, Piece, Start
+from solver.rounds.evenness import alike_all_round
 
 if TYPE_CHECKING:
     from solver.form.descent import Supports
     from solver.form.stitches import StitchForm
     from solver.wanted.gauge import Gauge
-
-UNEVEN = 1.25
-"""Stitches by which the shaping of one round may run ahead of, or behind, shaping spread evenly round it."""
-
-ONE_SIDED = 6.0
-"""Stitches by which the shaping of all rounds together may be on one side: what single increases that are set
-off from round to round come to at the most (of 400 parts shaped at random)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -188,35 +181,6 @@ class StuffedForm:
     def lowest(self) -> float:
         """Height of its lowest place. [mm]"""
         return float((self.outline[:, 1] if self.alike else self.points[:, 2]).min())
-
-
-def alike_all_round(piece: Piece) -> bool:
-    """Whether rounds are shaped alike all round, so that rings tell their form.
-
-    Not along a chain, nor sewn flat. The shaping of a round that is spread evenly over its stitches runs at
-    most a stitch ahead of or behind the share of the round that is worked; what sits on one side runs
-    further, and what sits on the same side round after round adds up. Stitches of several heights in one
-    round tilt it.
-    """
-    if piece.start is Start.CHAIN or piece.finish is Finish.SEAMED:
-        return False
-    if any(len({stitch.plain for stitch in this.stitches}) > 1 for this in piece.rounds):
-        return False
-    together = 0j
-    for this in piece.rounds:
-        changes = np.array([stitch.makes - stitch.uses for stitch in this.stitches])
-        if not changes.any():
-            continue
-        makes = np.array([stitch.makes for stitch in this.stitches])
-        for stitches in (makes, makes - changes):  # by the round itself, and by the one below
-            done = np.cumsum(changes) - changes.sum() * np.cumsum(stitches) / stitches.sum()
-            if np.ptp(done) > UNEVEN:
-                return False
-        middle = np.array(list(accumulate(makes))) - makes / 2
-        together += complex(changes @ np.exp(2j * np.pi * middle / makes.sum()))
-        if abs(together) > ONE_SIDED:
-            return False
-    return True
 
 
 def stuffed_form(

@@ -143,14 +143,13 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
     body: list[Token] = []
     stated: list[Stated] = []
     counts = [group for group in within if group.kind in COUNTS]
+    held = {i for group in within for i in range(group.at + 1, group.end)}
     first_core = next(
-        (i for i, token in enumerate(found) if token.cls in "sidEDGM" and not _inside(i, within)), len(found)
+        (i for i, token in enumerate(found) if token.cls in "sidEDGM" and i not in held), len(found)
     )
     last_core = next((i for i in range(len(found) - 1, -1, -1) if token_works(found, i, within)), -1)
     as_numbers = _multipliers(found, counts, last_core)
-    alone = first_core == len(found) and not any(
-        t.cls in "nr" and not _inside(i, within) for i, t in enumerate(found)
-    )
+    alone = first_core == len(found) and not any(t.cls in "nr" and i not in held for i, t in enumerate(found))
     ended = False
     by_start = {group.at: group for group in within}
     at = 0
@@ -159,7 +158,7 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
         if group is None:
             if not ended:
                 body.append(found[at])
-            elif found[at].cls == "n" and at + 1 < len(found) and found[at + 1].cls == "w" and rounds is None:
+            elif rounds is None and shape(found[at : at + 2]) == "nw" and found[at - 1].cls not in "FLe":
                 rounds = found[at].value
             at += 1
             continue

@@ -12,6 +12,8 @@ from solver.notation.classes import core, unknown
 from solver.notation.remarks import without_remarks
 from solver.notation.tokens import Token, shape
 
+#: Most words and signs of one round; what is longer is none.
+MOST_WORDS = 300
 #: What it costs to take a lone number in brackets as a number of rounds.
 ROUNDS_IN_BRACKETS = 1.5
 
@@ -44,15 +46,17 @@ class Content:
 
 def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
+    if len(found) > MOST_WORDS:
+        return [Content(())]
     tokens = _without_lead(without_remarks(_starred_count(list(found))))
     body, stated, rounds = bracketed(tokens)
-    body = _spread(body, tokens, stated)
+    body = _spread(_without_total(body, stated), tokens, stated)
     body, own = _own_rounds(body)
     rounds = rounds if rounds is not None else own
     if stated:
         ways = [Content(tuple(body), tuple(stated), rounds)]
         if (
-            not any(t.cls in "sidltEDGr" for t in body)
+            not any(t.cls in "sidltEDGrPA" for t in body)
             and not re.search(r"n|c", shape(body))
             and not unknown(body)
         ):
@@ -63,6 +67,18 @@ def contents(found: Seq[Token]) -> list[Content]:
             ways.append(Content(tuple(body), tuple(stated[:-1]), stated[-1].count, ROUNDS_IN_BRACKETS))
         return ways
     return list(_bare(body, rounds))
+
+
+_TOLD_TOO = re.compile(r"[,;.:-]?q*T[Tq=:e]*(n)[tsN]?[q.,;:!]*$")
+
+
+def _without_total(body: list[Token], stated: list[Stated]) -> list[Token]:
+    """Drop "you will be left with 18 sts" where a bracket behind it states the same."""
+    match = _TOLD_TOO.search(shape(body))
+    if match is None or not core(body[: match.start()]):
+        return body
+    said_too = body[match.start(1)].value in [one.count for one in stated]
+    return body[: match.start()] if said_too else body
 
 
 _CHANGED = re.compile(r"[(\[]([+-])(n)t?[)\]]")
@@ -191,7 +207,7 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
 def _own_rounds(body: list[Token]) -> tuple[list[Token], int | None]:
     """Take "for 14 rounds" or "8 rows" out of the instructions."""
     classes = shape(body)
-    match = re.search(r"(?<![wnv,L])(?:T|f)?n[AN]?w", classes)
+    match = re.search(r"(?<![wnv,LF])(?:T|f)?n[AN]?w", classes)
     if not match:
         match = re.search(r"(?<=[,:;])n[AN]?w", classes)
     if not match:

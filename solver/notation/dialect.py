@@ -16,7 +16,7 @@ _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:e
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
 _UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\b")
 _DEFINES = re.compile(
-    r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})"
+    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})"
 )
 _NAMED = frozenset("sid")
 _STITCHES = frozenset("sclditk")
@@ -78,6 +78,8 @@ def _english_stitches(words: Counter[str]) -> int:
     )
 
 
+#: A chain that is joined into a ring, in a line that works no double crochet.
+_CHAIN_RING = re.compile(r"^(?!.*\b(?:dc|double)\b).*\b(?:join|ring)\b")
 _TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")
 
 
@@ -87,7 +89,7 @@ def _looks_uk(words: Counter[str], texts: Iterable[str]) -> bool:
         return False
     if sum(words[sign] for sign in ("htr", "dtr", "miss", "tension", "ss", "colour", "yrh")):
         return True
-    return not any(_TALL_START.search(text) for text in texts)
+    return not any(_TALL_START.search(text) and not _CHAIN_RING.search(text) for text in texts)
 
 
 def declared_terms(lines: Iterable[str]) -> str:
@@ -125,7 +127,7 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
 
 
 _BY_NUMBER = re.compile(
-    r"(?:^|(?<=[,;.(\[])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
+    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
     r"((?:work\s+|make\s+)?(?:\d|two|three|zwei|drei|deux|trois|dos|tres|dois|duas|twee|drie|два|три|две)\b[^;.()=\[\]]{2,50})"
 )
 _BRACKETED = re.compile(r"[(\[](\d)\s?([^\W\d_]{1,4})[)\]]\s*(?:=|:|-|means|is|stands for)\s*([^\n]{4,80})")
@@ -143,6 +145,24 @@ def _shaping(meaning: str, known: Lexicon) -> str:
     if _TOGETHER.search(classes):
         return f"dec{size}"
     return f"inc{size}" if _IN_ONE.match(classes) and classes[1:2] in ("s", "t", "p", "x", "z") else ""
+
+
+_LETTERED = re.compile(r"\W{0,3}([a-z])\s?(\d{1,2})(?:\s?-\s?\1?\s?\d{1,2})?\s?[:.)=-]")
+_ROUNDS_LETTERED = 3
+
+
+def own_labels(lines: Iterable[str]) -> frozenset[str]:
+    """Return the letters that a page puts before the numbers of its rounds: "A1:", "A2:", "A3-A6:"."""
+    found: dict[str, list[int]] = {}
+    for line in lines:
+        match = _LETTERED.match(line)
+        if match:
+            found.setdefault(match[1], []).append(int(match[2]))
+    return frozenset(
+        letter
+        for letter, numbers in found.items()
+        if len(numbers) >= _ROUNDS_LETTERED and numbers[:2] == [1, 2]
+    )
 
 
 def own_brackets(lines: Iterable[str], known: Lexicon) -> frozenset[int]:

@@ -27,7 +27,9 @@ _ENTITIES = {
     "&gt;": ">",
     "&quot;": '"',
 }
-_BULLET = re.compile(r"\s*(?:[-·+○◦☐☑✓✔►>]+(?=\s)|\*(?=\s[^*]*$))\s*")
+_BULLET = re.compile(
+    r"\s*(?:\d{1,3}\s?\|\s?(?=[^\W\d_]+\.?\s?\d)|(?:[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>])|(?=\s)))+|\*(?=\s[^*]*$))\s*"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +77,8 @@ class Entry:
 
 def untagged(line: str) -> str:
     """Blank out what a web page adds, keeping every other sign in its place."""
+    if line.count("|") > 1:
+        line = _without_bars(line)
     if "<" in line:
         line = _TAG.sub(lambda match: " " * len(match[0]), line)
     if "w/" in line or "W/" in line:
@@ -83,11 +87,32 @@ def untagged(line: str) -> str:
     if "up a l" in line or "up l" in line:
         # The old way to write a decrease, told stitch by stitch.
         line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
+    if "O" in line:
+        # "(3O)": the letter for a nought.
+        line = _NOUGHT.sub("0", line)
     if "&" in line:
         line = _ENTITY.sub(_entity, line)
     return line
 
 
+_BARRED = re.compile(
+    r"\s*(\|?)\s*(?:[^\W\d_]{1,7}\.?\s?)?\d{1,3}(?:\s?[-–]\s?\d{1,3})?\s*(\|)[^|]*(\|)[^|]*(\|?)\s*"
+)
+
+
+def _without_bars(line: str) -> str:
+    """Return a row of a table, "| 3 | (sc, inc) x 6 | 18 |", as a line: "3 : (sc, inc) x 6 = 18"."""
+    match = _BARRED.fullmatch(line)
+    if match is None:
+        return line
+    signs = list(line)
+    for group, sign in ((1, " "), (2, ":"), (3, "="), (4, " ")):
+        if match[group]:
+            signs[match.start(group)] = sign
+    return "".join(signs)
+
+
+_NOUGHT = re.compile(r"(?:(?<=[(\[=]\d)|(?<=[(\[=]\d\d)|(?<=\s\d))O(?=\s?(?:sts?|sc)?\s?(?:[)\]]|$))")
 _WITH = re.compile(r"\b[wW]/(?!o)")
 _OLD_DECREASE = re.compile(
     r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) "
@@ -130,11 +155,16 @@ def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entr
     return rows
 
 
+#: Signs in which "Repeat the previous row 3" stands.
+_LAST_WORDS = 60
 _REPEATED = re.compile(r"(?<=[)\]}.;!])q*(r[fqz]?wn)[.!]?$")
 
 
 def _repeats_behind(folded: Folded, known: Lexicon, start: int) -> list[int]:
     """Return where a line goes on with "Repeat row 3", which is a round of its own."""
+    tail = max(start, len(folded.text) - _LAST_WORDS)
+    if _REPEATED.search(shape(tokens(folded, known, tail))) is None:
+        return []
     found = tokens(folded, known, start)
     match = _REPEATED.search(shape(found))
     if match is None or not core(found[: match.start(1)]) or match.start(1) < 4:
@@ -198,7 +228,8 @@ def _can_work(classes: str) -> bool:
 
 def _in_line(row: Entry, following: tuple[Label, ...]) -> bool:
     """Tell a number that stands between those of its neighbours, or before a line with a count."""
-    ended = re.search(r"[(\[]nt?[)\]][.]?$", shape(row.tokens)) is not None
+    classes = shape(row.tokens)
+    ended = re.search(r"[(\[]nt?[)\]][.]?$|,n[sid]$", classes) is not None
     return ended or (bool(following) and following[0].numbers[0] == row.labels[0].numbers[-1] + 1)
 
 

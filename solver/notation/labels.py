@@ -169,7 +169,9 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
         if covered is None:
             continue
         tail = re.compile(_SEPARATOR).match(text, end)
-        separated = text[max(end - 1, 0) : end] in tuple(":.)-=,]>") or tail is not None
+        separated = (
+            text[max(end - 1, 0) : end] in tuple(":.)-=,]>") or tail is not None or match[0].startswith("#")
+        )
         if not worded and not separated and not (used > 1 and signs[used - 2] == "-"):
             continue
         if used > 1 and signs[used - 2] in ("", ",") and not separated:
@@ -219,7 +221,7 @@ def _patterns(
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
     joint = rf"-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
-    between = rf"(?:(?:\s?{word})?\s*\.?\s*(?:{joint})\s*(?:{word}\.?\s*)?|\s+)"
+    between = rf"(?:(?:\s?{word})?\s*[.)]?\s*(?:{joint})\s*(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
     head = r"(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
@@ -229,7 +231,8 @@ def _patterns(
         ),
         number_first=re.compile(rf"{head}{chain}\s?\.?-?\s?{word}(?![^\W\d_])\.?"),
         bare=re.compile(
-            rf"{chain}(?!\.\d+\s?(?:mm|cm|m|in|ml|g|%|rows|stitches)\b)(?={_SEPARATOR}|\s*[(\[]\d)"
+            rf"(?P<sign>#\s?)?{chain}(?!\.\d+\s?(?:mm|cm|m|in|ml|g|%|rows|stitches)\b)"
+            rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_SEPARATOR}|\s*[(\[]\d))"
         ),
         inside=re.compile(
             rf"(?:(?<=[)\]}}.;,:>!])\s*|(?<=\d)\s+|(?<=st|sc)\s+|(?<=sts)\s+)"

@@ -109,6 +109,10 @@ class Lexicon:
             in_one=in_one,
         )
 
+    def labelled(self, letters: frozenset[str]) -> Lexicon:
+        """Return the same words with further letters that stand before the number of a round."""
+        return self if letters <= self.labels else replace(self, labels=self.labels | letters)
+
     def most_pieces(self, first: str) -> int:
         """Return the most pieces of a spelling that begins with a piece; 0 when none does."""
         found = self.longest.get(first, 0)

@@ -140,6 +140,9 @@ def _advance(
             options = [(made, 0.0), (state.there, 0.3)]
         if gap:
             options.append((None, 1.5))
+        elif _all_said_wrong(state.fit):
+            # What the line before should have made is told nowhere: this one is not blamed for it.
+            options.append((None, _UNTOLD))
         for there, extra in options:
             fits = step.fits.get(there)
             if fits is None:
@@ -156,6 +159,15 @@ def _advance(
     if not best:
         return [_State(state.cost + MISFIT, None, state, None, False) for state in beam]
     return sorted(best.values(), key=lambda state: state.cost)[:_BEAM]
+
+
+#: What it costs not to hold a line against one before it that was wrong in its use alone.
+_UNTOLD = 4.0
+
+
+def _all_said_wrong(fit: Fit | None) -> bool:
+    """Tell a line that does not use what is there, and states what it makes."""
+    return fit is not None and fit.there is not None and not fit.uses_ok and fit.count_ok
 
 
 def _goes_on(fit: Fit) -> list[tuple[int, bool, float]]:

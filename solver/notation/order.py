@@ -9,9 +9,9 @@ from solver.notation.classes import core, starts
 from solver.notation.entries import Entry
 from solver.notation.labels import Label
 from solver.notation.lexicon import Lexicon
-from solver.notation.tokens import tokens
+from solver.notation.tokens import Token, shape, tokens
 
-_BARE = re.compile(r"\s*(\d{1,3})\s+(?=[^\s:.,)=-])")
+_BARE = re.compile(r"\s*(\d{1,3})(?:\s?-\s?(\d{1,3}))?(\s?[^\W\d_sv]\.)?\s+(?=[^\s:.,)=-])(?!\d{1,3}\s?-)")
 
 
 def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
@@ -19,24 +19,57 @@ def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
     out = list(rows)
     run: list[tuple[int, Entry]] = []
     due = 1
+    numbers = [_bare_number(row) for row in rows]
     for i, row in enumerate(rows):
-        match = _BARE.match(row.folded.text, row.start)
-        if row.labels or match is None:
+        number = numbers[i]
+        if number == 0:
             if row.labels and run:
                 due = row.labels[0].numbers[-1] + 1
             continue
-        number = int(match[1])
+        match = _BARE.match(row.folded.text, row.start)
+        assert match is not None
         cut = tuple(tokens(row.folded, known, match.end()))
         begins = number == 1 and starts(cut) and core(cut)
-        if not begins and (number != due or not run or not core(cut)):
+        if not begins and not (run and _works(cut) and _runs_on(number, due, numbers[i + 1 :])):
             continue
         run = [*run, (i, row)] if not begins else [(i, row)]
-        due = number + 1
-        label = Label((number,), match.end(), worded=False, separated=True)
+        last = int(match[2] or number)
+        due = last + 1
+        label = Label(tuple(range(number, last + 1)), match.end(), worded=False, separated=True)
         out[i] = replace(row, labels=(label,), tokens=cut)
     if len(run) == 1:
         out[run[0][0]] = run[0][1]
     return out
+
+
+def _bare_number(row: Entry) -> int:
+    """Return the number that a line without a label begins with; 0 without one."""
+    match = _BARE.match(row.folded.text, row.start)
+    if match is None or (row.labels and not (match[2] and match[3] and not row.labels[0].ranged)):
+        return 0
+    if match[2] and not 0 < int(match[2]) - int(match[1]) < _RANGE:
+        return 0
+    return int(match[1])
+
+
+def _works(cut: tuple[Token, ...]) -> bool:
+    """Tell an instruction, be it "(18) sc" alone."""
+    return core(cut) or re.search("[sidED]", shape(cut)) is not None
+
+
+def _runs_on(number: int, due: int, following: list[int]) -> bool:
+    """Tell whether a number is that of the round that is due, or a neighbour's, by mistake."""
+    if number == due:
+        return True
+    after = next((one for one in following if one), 0)
+    goes_on = after in (number, number + 1, due) or (not after and number > due)
+    return goes_on and abs(number - due) <= _ASTRAY
+
+
+#: Most rounds of a range without a sign behind it.
+_RANGE = 60
+#: How far the number of a round may be off, for it to be one.
+_ASTRAY = 2
 
 
 def upright(entries: list[Entry]) -> list[Entry]:

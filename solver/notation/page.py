@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solver.notation.classes import core, mostly_known, starts
-from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets
+from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagged, with_labels
 from solver.notation.fold import Folded, fold
 from solver.notation.labels import told_for_all
@@ -61,6 +61,7 @@ def page(text: str) -> Page:
     declared = declared_terms(texts)
     known = lexicon(language(texts, declared))
     known = known.declared(own_abbreviations(texts, known), own_brackets(texts, known))
+    known = known.labelled(own_labels(texts))
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
     rows = with_labels(with_bare_labels(rows, known), known)
     numbered = _numbered(rows)

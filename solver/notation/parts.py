@@ -6,9 +6,11 @@ import re
 from collections.abc import Sequence as Seq
 from dataclasses import replace
 
+from solver.notation.choices import Reading
 from solver.notation.counts import Content, contents
 from solver.notation.entries import Entry
 from solver.notation.fits import Begun, Step, Way
+from solver.notation.instructions import PLAIN, SC, Fill, Node, Sequence, Work
 from solver.notation.likeliest import Line, best_chain
 from solver.notation.loops import loops_of
 from solver.notation.page import Page
@@ -52,7 +54,7 @@ def _is_start(entry: Entry) -> bool:
 
 
 _AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
-_AS_LAST = re.compile(r"[:,=.-]*r[qfz]?(?:L|z)?w[.]?")
+_AS_LAST = re.compile(r"[:,=.-]*(?:r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
 
 
 class Part:
@@ -133,7 +135,7 @@ class Part:
 
     def _as_other(self, entry: Entry) -> list[Way]:
         """Return the ways of the round that "repeat round 5" speaks of."""
-        for found in contents(entry.tokens):
+        for found in contents(entry.tokens) if any(token.cls in "rPm" for token in entry.tokens) else ():
             kept = [token for token in found.body if token.cls not in "qzb"]
             target, said_at = self._target(shape(kept))
             if said_at:
@@ -145,9 +147,10 @@ class Part:
             if entry.label is None:
                 # "Repeat round 5 three times": there is no label to say how many rounds these are.
                 rounds = next((token.value for token in kept[said_at + 1 :] if token.cls in "nX"), 1)
-            return [
+            told = [
                 Way(Content(found.body, found.stated, rounds, way.content.cost), way.reading) for way in known
             ]
+            return told + _even(told)
         return []
 
     def _target(self, bare: str) -> tuple[int | None, int]:
@@ -158,6 +161,22 @@ class Part:
         if _AS_LAST.fullmatch(bare) and self.known:
             return max(self.counted or self.known), 0
         return None, 0
+
+
+def _even(known: Seq[Way]) -> list[Way]:
+    """Return "as round 3", where that is 12 sc, as single crochet in every stitch that is there by now."""
+    return [
+        Way(replace(way.content, cost=way.content.cost + 0.3), Reading(Fill(PLAIN), 0.0, ()))
+        for way in known[:1]
+        if _is_plain(way.reading.node)
+    ]
+
+
+def _is_plain(node: Node) -> bool:
+    """Tell whether a tree is single crochet alone, one in each stitch."""
+    if isinstance(node, Sequence):
+        return bool(node.items) and all(_is_plain(item) for item in node.items)
+    return isinstance(node, Work) and node.act == SC
 
 
 def _foundation(entry: Entry) -> Begun:

@@ -16,7 +16,7 @@ from solver.notation.plain import number, stitch
 from solver.notation.tokens import Token
 
 _WORKED_THERE = re.compile(r"(?:(n)?s|(n)t)(?!n)")
-_TOG = re.compile(r"(n)?(?:s[NF]?(n)[tc]?g|(n)s?[tc]?g)")
+_TOG = re.compile(r"(?:[NLF]+(?=n[stc]*g))?(n)?(?:s[NF]?(n)[tcs]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){NOUN}?s?g")
 _SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
 _GROUPS = re.compile(r"p?eN*(n)U(?:(n)?t)?")
@@ -258,7 +258,9 @@ def _shaped(classes: str, found: Seq[Token], act: Work, times: int | None, end: 
     if act.act.uses > 1 and place.kind in ("every",):
         apart = Fill(Sequence((work("sc", 1, 1, place.number), act)))
         inside = Fill(Sequence((work("sc", 1, 1, max(place.number - act.act.uses, 0)), act)))
-        return Phrase(Choice("every", ((0.0, "", inside), (0.3, "", apart))), place.end)
+        # Some mean every third place of a decrease: "every third" on 24 makes 18.
+        nth = Fill(Sequence((work("sc", 1, 1, max(place.number - 1, 0)), act)))
+        return Phrase(Choice("every", ((0.0, "", inside), (0.3, "", apart), (0.4, "", nth))), place.end)
     return Phrase(placed(act, place), place.end)
 
 

@@ -116,28 +116,31 @@ class Proof:
 def proof_read(text: str) -> Proof:
     """Proof-read a page of written rounds, in any notation, single crochet in the round.
 
-    Where lines tell two sizes side by side the first is returned, with what is wrong in either.
+    Where lines tell several sizes side by side the first is returned, with what is wrong in either.
     """
     first, *others = (proof_of(read(one)) for one in sizes(text))
-    for other in others:
-        first = _with_size(first, other, text.split("\n"))
+    for which, other in zip(_WHICH, others, strict=False):
+        first = _with_size(first, other, text.split("\n"), which)
     return first
 
 
-def _with_size(first: Proof, other: Proof, texts: list[str]) -> Proof:
-    """Return a page of two sizes, the lines as they were written, with the mistakes of both."""
+_WHICH = ("second", "third", "fourth", "fifth")
+
+
+def _with_size(first: Proof, other: Proof, texts: list[str], which: str) -> Proof:
+    """Return a page of several sizes, the lines as they were written, with the mistakes of a further one."""
     seconds = {(line.line, line.label): line for line in other.lines}
     lines = []
     for line in first.lines:
         text = line.text if "\n" in line.text else texts[line.line - 1].strip()
         second = seconds.get((line.line, line.label))
-        if second is None or second.made == line.made:
+        if second is None or (second.made == line.made and not second.problems):
             lines.append(replace(line, text=text if line.text.strip() in texts[line.line - 1] else line.text))
             continue
         told = tuple(
-            replace(one, message=f"In the second size: {one.message}", mended="") for one in second.problems
+            replace(one, message=f"In the {which} size: {one.message}", mended="") for one in second.problems
         )
-        note = f"Two sizes: the second makes {second.made}."
+        note = f"Several sizes: the {which} makes {second.made}."
         lines.append(replace(line, text=text, notes=(*line.notes, note), problems=(*line.problems, *told)))
     return replace(first, lines=tuple(lines))
 

@@ -10,10 +10,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from solver.notation.fits import Begun, Step, fitted
 from solver.notation.likeliest import Line
 from solver.notation.page import Page, page
 from solver.notation.parts import Part, parts_of
 from solver.notation.tokens import shape
+from solver.notation.ways import ways_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,20 @@ def _against_the_page(lines: list[Line]) -> list[Line]:
     more = [i for i, told in enumerate(taken) if any(map(_MORE.fullmatch, told)) and not _says_more(lines[i])]
     if len(more) != 1 or not in_all:
         return lines
-    return [replace(line, more_than_said=True) if i == more[0] else line for i, line in enumerate(lines)]
+    odd = _in_all(lines[more[0]])
+    return [odd if i == more[0] else line for i, line in enumerate(lines)]
+
+
+def _in_all(line: Line) -> Line:
+    """Return a line with its "repeat 5 times" taken as 5 in all, whatever comes of it."""
+    assert line.fit is not None
+    step = Step(line.entry, [], line.rounds, line.labelled, Begun(), False)
+    for way in ways_of(line.entry):
+        if any(map(_IN_ALL.fullmatch, way.reading.taken)) and way.content.stated:
+            fit = fitted(step, way, line.fit.there)
+            if fit is not None and not (fit.uses_ok and fit.count_ok):
+                return replace(line, fit=fit, followed="stated", more_than_said=True)
+    return line
 
 
 def _says_more(line: Line) -> bool:

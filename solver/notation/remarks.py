@@ -60,11 +60,20 @@ def without_remarks(found: list[Token]) -> list[Token]:
     """Return the tokens of a line without its remarks."""
     found = _without_other_start(_without_remark_brackets(_without_spoken_star(found)))
     kept: list[Token] = []
-    for whole in _clauses(found):
+    clauses = list(_clauses(found))
+    for whole, after in zip(clauses, [*clauses[1:], []], strict=True):
         clause = _without_aside(whole)
         classes = shape(clause)
+        if _HOW_MANY.match(classes) and core(kept):
+            # "..., 6 increases in total (18)"
+            kept += _counts_of(clause)
+            continue
+        if _ONLY_LEADS.fullmatch(classes) and re.match("q*n[sn]", shape(after)):
+            # "sc through both sides, 4 sc"
+            continue
         telling = any(t.cls in "ZKC" or t.text == "aside" for t in clause)
-        if telling and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
+        several = classes.count("s") > 1
+        if telling and not several and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
             kept += _counts_of(clause)
             continue
         if any(token.text == "remark" for token in clause) and not re.search(r"[id]|n[sc]", classes):
@@ -72,6 +81,10 @@ def without_remarks(found: list[Token]) -> list[Token]:
             continue
         kept += clause
     return kept
+
+
+_HOW_MANY = re.compile(r"q*n[id]q*T[,.:;-]*(?:$|[(\[])")
+_ONLY_LEADS = re.compile(r"[qzYZ]*sp?[qzY]*Y[qzYt]*[,:-]")
 
 
 def _without_aside(clause: list[Token]) -> list[Token]:
@@ -142,7 +155,11 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
         or (not re.search(r"[nX]", classes) and "w" in classes and re.search(r"[idE]", classes))
         or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
         or (re.fullmatch("E+", classes) and any(token.cls == "n" for token in found[:at]))
-        or (re.search(r"[ZKCY]", classes) and not re.search(r"[id]|n[sc]|s[np]", classes))
+        or (
+            re.search(r"[ZKCY]", classes)
+            and not re.search(r"[id]|n[sc]|s[np]", classes)
+            and classes.count("s") < 2
+        )
     ):
         return True
     if repeats_next(found, end):
@@ -200,11 +217,23 @@ def asides(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
         if at not in stating and _begun(line[:at]) and _works(inner) and not repeats_next(line, end):
             loose.append((at, end, _SPOKEN if _is_spoken(inner) else _UNSPOKEN))
         at = end + 1
+    loose += _explained(line, loose)
     if not loose or len(loose) > _MOST_LOOSE:
         return
     for cut in ([one] for one in loose) if len(loose) > 1 else ():
         yield _cut(line, cut)
     yield _cut(line, loose)
+
+
+def _explained(line: list[Token], loose: list[tuple[int, int, float]]) -> Iterator[tuple[int, int, float]]:
+    """Yield what says a stitch again in other words: "1 dec, that is sc 2 sts together"."""
+    for at, token in enumerate(line):
+        if token.text != "aside" or not at or line[at - 1].cls not in ",;:-.(" or not _begun(line[:at]):
+            continue
+        end = next((i for i in range(at, len(line)) if line[i].cls in ",;.:()[]{}*"), len(line))
+        first = at - (line[at - 1].cls != "(")
+        if _works(line[at:end]) and not any(a <= at <= b for a, b, _ in loose):
+            yield first, end - 1, _SPOKEN
 
 
 def _begun(before: Seq[Token]) -> bool:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 
 from solver.notation.finding import Finding, columns
 from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
 from solver.notation.strange import unknown_word
-from solver.notation.tokens import Token
 from solver.notation.ways import garbled
 
 
@@ -32,17 +30,6 @@ def reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
             )
         return
     fit = line.fit
-    if line.more_than_said:
-        message = (
-            'Comes out only if "repeat" means so many times more; elsewhere on this page it means in all.'
-        )
-        number = _repeats(line)
-        if number is None:
-            yield Finding("repeat", message, "", "", 0, len(line.entry.text), sure=False)
-        else:
-            mend = Mend(number.start, number.end, str(number.value), str(number.value + 1), "multiplier")
-            yield replace(_with_mend("repeat", message, line, mend), sure=False)
-        return
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
     if fit.uses_ok and fit.count_ok and not cut:
         return
@@ -50,15 +37,6 @@ def reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
         yield _wrong_count(line, after)
         return
     yield from _wrong_use(line, after)
-
-
-def _repeats(line: Line) -> Token | None:
-    """Return the number of a line that says how often something is repeated."""
-    assert line.fit is not None
-    told = [int(word) for one in line.fit.way.reading.taken for word in re.findall(r"(\d+) more", one)]
-    numbers = [t for t in line.fit.way.content.body if t.cls == "n" and t.value in told]
-    written = [t for t in numbers if line.entry.folded.text[t.start : t.end] == t.text]
-    return written[-1] if written else None
 
 
 def _wrong_count(line: Line, after: Line | None) -> Finding:
@@ -114,9 +92,11 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
         kind = "repeat" if best is not None and best.kind == "multiplier" else "consumes"
     extra = f" Makes {made}, says {stated.count}." if stated and not fit.count_ok else ""
     if kind == "repeat" and not fit.first.fill and best is not None:
+        doubt = f' It fits if "repeat" means {best.old} more, which it does nowhere else on this page.'
         yield _with_mend(
             "repeat",
-            f"The repeat does not fit: worked {best.old} times it needs {uses} stitches, has {there}.",
+            f"The repeat does not fit: worked {best.old} times it needs {uses} stitches, has {there}."
+            + doubt * line.more_than_said,
             line,
             best,
         )

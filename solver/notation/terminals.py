@@ -51,6 +51,7 @@ _JOIN = re.compile(
 _HEADED = re.compile(r"[,:.-]*s?a?:(?=.*[sidn])")
 _LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
 _BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid])")
+_OVER_ALL = re.compile(r"p[NLFR]*n[NLFR]*[tsc]")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 
 
@@ -181,6 +182,11 @@ def _after_unit(
 ) -> int | None:
     """Read how often what stands before is worked, and return the place after it."""
     cls = classes[at]
+    if out[-1].type == "TIMES" and not separated:
+        there = _OVER_ALL.match(classes, at)
+        if there:
+            # "(inc, sc) 3 times over the first 6 sts"
+            return there.end()
     match = _TIMES_AFTER.match(classes, at)
     if match and not (separated and out[-1].type == "ITEM" and match[0] == "nA"):
         times = _first_number(kept[at : match.end()])
@@ -195,7 +201,7 @@ def _after_unit(
     if (
         out[-1].type == "CLOSE"
         and cls == "n"
-        and out[-1].value == "*"
+        and (out[-1].value == "*" or kept[at].glued)
         and re.match(r"n(?:[,;.)(]|$)", classes[at:])
     ):
         out.append(_of("TIMES", kept[at].value))

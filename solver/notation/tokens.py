@@ -149,6 +149,10 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
     out: list[Token] = []
     every = 0
     for i, token in enumerate(found):
+        if token.cls in "id" and _ADDED.match(shape(found[i + 1 : i + 6])):
+            # "add 8 mm eyes", "add the eyes": nothing is worked.
+            out.append(replace(token, cls="Z", text="remark"))
+            continue
         if token.cls == "z" and token.text == "r" and _behind_loops(out) and i + 1 < len(found):
             # "the front loops of R5"
             out += [replace(token, cls="w", text="round"), *found[i + 1 : i + 2]]
@@ -184,6 +188,8 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
     return out
 
 
+#: What may be added that is no stitch.
+_ADDED = re.compile("q?(?:n?x?n?q?Z|nzZ)")
 #: Letters that stand for a round before its number.
 _ROUND_LETTERS = ("r", "rd", "rg", "v", "t", "h", "р", "carr", "rnd")
 _LEFT_FREE = ("free", "unused", "left")

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from solver.notation.choices import Reading, readings
 from solver.notation.classes import core, unknown
-from solver.notation.counts import Content, contents
+from solver.notation.counts import MOST_WORDS, Content, contents
 from solver.notation.dialect import language
 from solver.notation.entries import Entry
 from solver.notation.fits import Way
@@ -17,8 +17,6 @@ from solver.notation.lexicon import lexicon
 from solver.notation.remarks import asides
 from solver.notation.tokens import Token, shape, tokens
 
-#: Most words and signs of one round; what is longer is none.
-_MOST_WORDS = 300
 #: What it costs to work all of a line whose label stands in two languages.
 _SAID_TWICE = 2.0
 
@@ -26,7 +24,7 @@ _SAID_TWICE = 2.0
 def ways_of(entry: Entry) -> list[Way]:
     """Return the ways to read the instructions of an entry, the likeliest first."""
     found: list[Way] = []
-    if len(entry.tokens) > _MOST_WORDS:
+    if len(entry.tokens) > MOST_WORDS:
         return found
     doubled = entry.label is not None and entry.label.doubled
     for line, cost, told in asides(entry.tokens):

@@ -10,7 +10,7 @@ from typing import Any
 from solver.errors import InputError, Problem, shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
-from solver.partfile.benttables import BellyTable, FootTable
+from solver.partfile.benttables import BellyTable, FootTable, check_shaped
 from solver.partfile.checks import (
     along_chain,
     how_worked,
@@ -19,6 +19,7 @@ from solver.partfile.checks import (
     what_was_assumed,
 )
 from solver.partfile.gaugefile import with_gauge_file
+from solver.partfile.patchtables import patches
 from solver.partfile.places import Path as Place
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
@@ -29,6 +30,7 @@ from solver.partfile.tables import Bent, ShapeTable
 from solver.partfile.traced import TracedTable
 from solver.wanted.gauge import Gauge
 from solver.wanted.part import BentPart, OvalPart, OvalWork, Part, Work
+from solver.wanted.patches import Patch
 from solver.wanted.stadium import Stadium
 
 __all__ = ["BentPart", "OvalPart", "OvalWork", "Part", "Work", "load", "part_of_tables", "read"]
@@ -114,6 +116,19 @@ def part_of_tables(
     yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
     colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
+    laid: tuple[Patch, ...] = ()
+    if colours_table:
+        try:
+            laid = patches(
+                colours_table.patches,
+                colours_table.yarns,
+                folder=folder,
+                file=file,
+                lines=lines,
+                within=within,
+            )
+        except InputError as error:
+            problems.take(error)
     sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
@@ -143,7 +158,7 @@ def part_of_tables(
         "gauge": gauge,
         "stuffing": stuffing,
         "notes": traced + told,
-        "supplies": supplies(yarn_table, colours_table, extras_table),
+        "supplies": supplies(yarn_table, colours_table, extras_table, laid),
         "own_lines": sheet_table.lines(),
     }
     if isinstance(work, OvalWork):
@@ -192,7 +207,10 @@ def _drawn(
         else:
             wanted = middle_of_fabric(wanted, gauge, work)
             wanted = shape.bent(wanted) if shape.is_bent else wanted
-        return wanted, work, traced
+    if table.bend_by == "shaping" and isinstance(wanted, Bent):
+        with problems.of("work", "bend_by"):
+            check_shaped(wanted, gauge)
+    return wanted, work, traced
     return None
 
 

@@ -13,7 +13,9 @@ from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.partfile.problems import as_written
 from solver.partfile.tables import MOST_POINTS, Bent, Length, ShapeTable, Signed, Size, Table, told
+from solver.search.shaped_bends import shaped_reach
 from solver.units import in_mm
+from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
 from solver.wanted.swept import Bend, Swept, bends_of_line
 
@@ -124,6 +126,25 @@ def check_bends(bends: tuple[Bend, ...], outline: Outline) -> None:
             rule = f"bend {number} begins after the one before it ends"
             got = f"{in_mm(other.begin)}, and that ends at {in_mm(one.end)}"
             raise InputError(Problem(rule, got=got, remedy="Put bends in order, apart.", place="bends"))
+
+
+def check_shaped(bent: Bent, gauge: Gauge) -> None:
+    """See that increases on one side and decreases on the other can make the bends of a part."""
+    if bent.wanted.is_level or not bent.bends:
+        return
+    bends = bent.bends
+    radius = float(np.interp(bends[0].middle, bent.outline.points[:, 1], bent.outline.points[:, 0]))
+    reach = shaped_reach(bends, count=round(2 * np.pi * radius / gauge.stitch_width))
+    remedy = "Leave bend_by out: stitches of several heights make it."
+    if not reach:
+        rule = "increases and decreases make one bend of a part, or two opposite ones of one angle"
+        raise InputError(Problem(rule, got=f"{len(bends)} bends", remedy=remedy, place="bend_by"))
+    asked = max(abs(float(np.degrees(bend.angle))) for bend in bends)
+    if asked > reach + 0.05:
+        across = in_mm(2 * radius)
+        rule = f"increases and decreases bend a part {across} across by {reach:.0f} degrees at the most"
+        remedy = f"The nearest: {np.floor(reach):.0f} degrees. {remedy}"
+        raise InputError(Problem(rule, got=f"{asked:.0f} degrees", remedy=remedy, place="bend_by"))
 
 
 class BellyTable(ShapeTable):

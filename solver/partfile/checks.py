@@ -16,7 +16,7 @@ from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
 from solver.wanted.outline import SAME_POINT, Outline
-from solver.wanted.part import Edge, Fit, OvalWork, Work
+from solver.wanted.part import BendBy, Edge, Fit, OvalWork, Work
 from solver.wanted.stadium import Stadium
 
 SIZES = (2.0, 2000.0)
@@ -79,6 +79,7 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         terms=table.terms,
         fit=Fit(table.rounds),
         tolerance=table.tolerance,
+        bend_by=BendBy(table.bend_by) if table.bend_by else None,
     )
 
 

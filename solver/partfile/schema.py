@@ -53,7 +53,7 @@ _Sole = Annotated[str, one_of(("stiff", "none"))]
 _Increases = Annotated[str, one_of(("staggered", "stacked"))]
 _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
-_BendBy = Annotated[str, one_of(("heights",))]
+_BendBy = Annotated[str, one_of(("heights", "shaping"))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
 
@@ -103,7 +103,8 @@ class GaugeTable(Table):
     )
     lean: Annotated[float, Field(ge=-1.0, le=1.0)] | None = Field(
         None,
-        description="how many stitches the beginning of the round moves on with every round, -1 to 1",
+        description="how many stitches the beginning of the round moves on with every round, -1 to 1: above "
+        "zero in the direction of work, below zero against it",
     )
 
     @model_validator(mode="after")
@@ -119,7 +120,7 @@ class GaugeTable(Table):
 
     def gauge(self) -> Gauge:
         """Return the gauge that was measured."""
-        measured = self._measured()
+        measured = replace(self._measured(), lean=self.lean)
         return measured if self.error is None else replace(measured, error=self.error)
 
     def _measured(self) -> Gauge:
@@ -194,7 +195,7 @@ class WorkTable(Table):
     finish: _Finish | None = Field(None, description='"cinched" or "open"; or "seamed" for an oval part')
     edge: _Edge = Field("held", description='"held" or "free"')
     sole: _Sole | None = Field(None, description='"stiff" or "none"')
-    bend_by: _BendBy | None = Field(None, description='"heights"')
+    bend_by: _BendBy | None = Field(None, description='"heights" or "shaping"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
     rounds: _Fit = Field("plain", description='"plain" or "exact"')

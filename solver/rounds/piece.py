@@ -116,7 +116,9 @@ class Legs:
     def __post_init__(self) -> None:
         if self.stitches < 3 or self.chain < 0 or not all(1 <= each <= self.stitches for each in self.firsts):
             got = f"{self.stitches} stitches, {self.chain} chains, first stitches {self.firsts}"
-            raise InputError(Problem("legs have three stitches or more, and a chain of none or more", got=got))
+            raise InputError(
+                Problem("legs have three stitches or more, and a chain of none or more", got=got)
+            )
 
     @property
     def around(self) -> int:

@@ -34,19 +34,23 @@ def laid_on(fabric: StitchFabric, points: Floats, wanted: Swept) -> Floats:
     middles = np.array([points[ring].mean(axis=0) for ring in rings])
     # a bend tells which way is forward; the middles of a straight part tell nothing, and it stays as it is
     first = _nearest_turn(points, middles, target)
-    some = first[:: max(len(first) // MEASURED, 1)]
+    every = max(len(first) // MEASURED, 1)
+    best, least = first, np.inf
     for _ in range(STEPS):
-        middle = first.mean(axis=0)
+        some, middle = first[::every], first.mean(axis=0)
         off, normal = wanted.off_planes(some)
+        if off @ off < least:
+            best, least = first, float(off @ off)
         moves = np.column_stack([np.cross(some - middle, normal) / LONG, normal])
         # a ridge: what the surface leaves free stays where it is
         square = moves.T @ moves + RIDGE * len(some) * np.eye(6)
         by = -np.linalg.solve(square, moves.T @ off)
+        by *= min(1.0, FURTHEST / float(np.abs(by).max() + 1e-12))
         turn = Rotation.from_rotvec(by[:3] / LONG)
-        first, some = (np.asarray(turn.apply(at - middle) + middle + by[3:]) for at in (first, some))
+        first = np.asarray(turn.apply(first - middle) + middle + by[3:])
         if np.abs(by).max() < 1e-3:
-            break
-    return np.asarray(first)
+            return first
+    return best
 
 
 LONG = 20.0
@@ -54,6 +58,9 @@ LONG = 20.0
 
 MEASURED, STEPS, RIDGE = 300, 60, 1e-6
 """Nodes that are measured and steps that are taken there, and what holds moves that change nothing."""
+
+FURTHEST = 5.0
+"""Greatest move of one step. [mm, or that over `LONG`]"""
 
 
 def _nearest_turn(points: Floats, middles: Floats, target: Floats) -> Floats:

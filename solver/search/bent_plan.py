@@ -37,19 +37,36 @@ MOST_SHARE = 0.6
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """What every round of a bend holds: `low` slip stitches inside, `tall` taller stitches outside."""
+    """What every round of a bend holds: `low` slip stitches inside, `tall` taller stitches outside.
+
+    Or `shaped` increases inside and as many decreases outside, `early` of the increases as the round begins
+    and the others as it ends.
+    """
 
     count: int
     low: int
     tall: int
     taller: Stitch
+    shaped: int = 0
+    early: int = 0
 
     def stitches(self, turn: int) -> tuple[Stitch, ...]:
-        """Return the round whose inside begins at stitch `turn`."""
-        beside = (Stitch.SC,) * ((self.count - self.low - self.tall) // 2)
-        line = (Stitch.SLST,) * self.low + beside + (self.taller,) * self.tall + beside
+        """Return the round whose inside begins at stitch `turn`; a shaped one begins where it does."""
+        if self.shaped:
+            sides = self.count - 3 * self.shaped
+            before, after = (Stitch.SC,) * (sides // 2), (Stitch.SC,) * (sides - sides // 2)
+            begun = (Stitch.INC,) * self.early + before + (Stitch.DEC,) * self.shaped + after
+            return begun + (Stitch.INC,) * (self.shaped - self.early)
+        sides = self.count - self.low - self.tall
+        before, after = (Stitch.SC,) * (sides // 2), (Stitch.SC,) * (sides - sides // 2)
+        line = (Stitch.SLST,) * self.low + before + (self.taller,) * self.tall + after
         turn %= self.count
         return line[len(line) - turn :] + line[: len(line) - turn]
+
+    def inside(self, rounds: int) -> float:
+        """Return where the middle of the inside is in so many rounds of a shaped pattern. [turns]"""
+        moved = self.shaped / 2 - self.early
+        return ((rounds - 1) / 2 * moved - self.shaped + 2 * self.early) / self.count
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,13 +145,14 @@ class Known:
 
 def _place(pattern: Pattern) -> Floats:
     double = 0.1 if pattern.taller is Stitch.DC and pattern.tall else 0.0
-    return np.array([pattern.low / pattern.count, pattern.tall / pattern.count, double])
+    tall_alone = 0.0 if pattern.low else 1.0  # few tall stitches hang slack where nothing opposite is low
+    return np.array([pattern.low / pattern.count, pattern.tall / pattern.count, double, tall_alone])
 
 
 ALIKE, DOUBT = 0.08, 0.05
 """How far patterns may differ, in parts of a round, and tell of each other; what nothing known weighs."""
 
-LIKELY = (0.4, 1.8)
+LIKELY = (0.05, 3.0)
 """Within which a form tells of its pattern; beyond, something else bent it."""
 
 
@@ -188,7 +206,7 @@ def _patterns(n: int, taller: Stitch, straight: Straight) -> tuple[list[Pattern]
     patterns = [
         Pattern(n, low, tall, taller)
         for low, tall in product(range(most + 1), repeat=2)
-        if 0 < low + tall <= n and (n - low - tall) % 2 == 0
+        if 0 < low + tall <= n
     ]
     of = straight.heights.by_stitch
     rows = np.array([[of[stitch] for stitch in each.stitches(0)] for each in patterns])
@@ -262,7 +280,9 @@ def bent_piece(
         first, n = turn.first + moved, turn.pattern.count
         turned = float(fabric.turns[first + 1])
         behind = 0.0 if bend.angle > 0 else 0.5
-        if i == 0:
+        if turn.pattern.shaped:
+            forward = (turned + turn.pattern.inside(turn.rounds) + behind) % 1.0
+        elif i == 0:
             forward = (turn.pattern.low / 2 / n + turned + behind) % 1.0
         begins = round(((forward - behind - turned) % 1.0) * n - turn.pattern.low / 2)
         rounds[first : first + turn.rounds] = [Round(turn.pattern.stitches(begins))] * turn.rounds

@@ -9,20 +9,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from solver.arrays import Floats
-from solver.errors import ConvergenceError
-from solver.form.descent import Supports
-from solver.form.fabric import StitchFabric, stitch_fabric
-from solver.form.stitches import StitchForm, stitch_form
-from solver.rounds import Finish, Piece, Start
+from solver.errors import ConvergenceError, InputError, Problem
+from solver.form.stitches import StitchForm
+from solver.rounds import Piece
+from solver.rounds.reading import words_to_read
+from solver.search.bent_held import fabric_of, guessed, held_form
 from solver.search.bent_lie import laid_on, off_middle, ring_tilts
 from solver.search.bent_plan import Known, Straight, Turn, bent_piece, combined, tilt_of
+from solver.search.bent_straight import straight_rounds
 from solver.search.making import Making
-from solver.search.round_counts import fit
+from solver.search.shaped_bends import is_step, shaped_reach, shaped_turns
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
 from solver.wanted.swept import Bend, Swept
 
-SOLVES, MOST_SOLVES = 8, 11
+SOLVES, MOST_SOLVES = 8, 16
 """Sets of rounds that are solved at the most: where one holds the form well, and where none does yet."""
 
 TILT, MIDDLE, SURFACE = np.radians(5.0), 0.5, 0.35
@@ -80,6 +81,7 @@ def fit_bent(
     gauge: Gauge,
     *,
     increases: str,
+    by: str | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[BentForm, int]:
     """Return the rounds whose form lies nearest to a surface that bends, and how many were solved.
@@ -96,6 +98,8 @@ def fit_bent(
     gauge : Gauge
     increases : str
         "staggered" or "stacked".
+    by : {"heights", "shaping"}, optional
+        How bends are worked; left out: the plainest that holds the form.
     progress : callable, optional
         Told the share of the work done, 0 to 1.
 
@@ -109,11 +113,79 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    straight = _straight(outline, making, gauge, increases)
-    if not wanted.is_level:
+    straight = straight_rounds(outline, making, gauge, increases)
+    if wanted.is_level:
+        return _fit_level(wanted, bends, straight, making, gauge, by, progress)
+    if not bends or by == "heights" or (by is None and not _in_reach(straight, bends)):
         return _fit(wanted, bends, straight, making, gauge, progress)
+    if by == "shaping":
+        best, tried = _fit_shaped(wanted, bends, straight, making, gauge)
+        if best is None:
+            rule = "increases and decreases bend no part as short or as thin as this one"
+            raise InputError(Problem(rule, remedy="Leave bend_by out.", place="bend_by"))
+        return best, tried
+    tall, tried = _fit(wanted, bends, straight, making, gauge, progress)
+    if tall.worst(gauge.stitch_width) < 1 and not is_step(bends):
+        return tall, tried
+    shaped, more = _fit_shaped(wanted, bends, straight, making, gauge)
+    better = shaped and _better(shaped, tall, gauge.stitch_width)
+    return shaped if shaped and better else tall, tried + more
+
+
+def _fit_shaped(
+    wanted: Swept, bends: Sequence[Bend], straight: Straight, making: Making, gauge: Gauge
+) -> tuple[BentForm | None, int]:
+    """Return the best rounds that bend by increases and decreases, and how many were solved."""
+    best: BentForm | None = None
+    seen: set[tuple[Turn, ...]] = set()
+    shares = [1.0]
+    while len(seen) < SOLVES:
+        ways = shaped_turns(straight, bends, float(np.mean(shares)))
+        turns = next((each for each in ways if each not in seen), None)
+        if turns is None:
+            break
+        seen.add(turns)
+        try:
+            found = formed(wanted, straight, turns, bends[:1], making, gauge)
+        except ConvergenceError:
+            continue
+        if best is None or found.worst(gauge.stitch_width) < best.worst(gauge.stitch_width):
+            best = found
+        if best.worst(gauge.stitch_width) < GOOD:
+            break
+        beyond = np.degrees(found.tilt * np.sign(bends[0].angle) + abs(bends[0].angle))
+        shares.append(float(np.clip(beyond / (turns[0].pattern.shaped * turns[0].rounds), 0.3, 1.5)))
+    return best, len(seen)
+
+
+def _in_reach(straight: Straight, bends: Sequence[Bend]) -> bool:
+    """Whether increases and decreases can make these bends."""
+    if not bends:
+        return False
+    reach = shaped_reach(bends, count=straight.count_at(bends[0].middle))
+    return bool(np.degrees(max(abs(bend.angle) for bend in bends)) <= reach + 1e-6)
+
+
+def _better(found: BentForm, best: BentForm, stitch_width: float) -> bool:
+    """Whether a form is nearer, or its rounds plainer where both hold what is wanted."""
+    one, other = found.worst(stitch_width), best.worst(stitch_width)
+    if one < 1 and other < 1:
+        return words_to_read(found.piece) < words_to_read(best.piece)
+    return one < other
+
+
+def _fit_level(
+    wanted: Swept,
+    bends: Sequence[Bend],
+    straight: Straight,
+    making: Making,
+    gauge: Gauge,
+    by: str | None,
+    progress: Callable[[float], None] | None,
+) -> tuple[BentForm, int]:
+    """Return the rounds of a belly: evenly worked ones first, then more and more of its bends."""
     tried, best = 0, None
-    for share in LEVEL_SHARES:
+    for share in LEVEL_SHARES[:1] if by == "shaping" else LEVEL_SHARES:
         parts = [replace(bend, angle=bend.angle * share) for bend in bends] if share else []
         found, solved = _fit(wanted, parts, straight, making, gauge, progress)
         tried += solved
@@ -162,24 +234,6 @@ def _fit(
     return best, len(seen)
 
 
-def _straight(outline: Outline, making: Making, gauge: Gauge, increases: str) -> Straight:
-    """Return the rounds of the part without its bends, and where they lie along it."""
-    found = fit(outline, making)
-    height = found.form.height[: len(found.counts) + 1]
-    low, high = outline.points[[0, -1], 1]
-    whole = found.form.height[-1] - found.form.height[0]
-    return Straight(
-        counts=tuple(found.counts.tolist()),
-        at=low + (height - height[0]) * (high - low) / whole,
-        stitch_width=gauge.stitch_width,
-        row_height=gauge.row_height,
-        heights=gauge.heights,
-        start=Start.OPEN if making.start_open else Start.RING,
-        finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
-        increases=increases,
-    )
-
-
 def formed(
     wanted: Swept,
     straight: Straight,
@@ -194,83 +248,6 @@ def formed(
     guess = guessed(fabric, wanted, places, forward)
     form = held_form(fabric, guess, wanted, making, tolerance=SOLVED)
     return laid_out(piece, form, wanted, turns)
-
-
-def fabric_of(piece: Piece, gauge: Gauge) -> StitchFabric:
-    """Return the fabric of rounds at a gauge."""
-    return stitch_fabric(
-        piece, stitch_width=gauge.stitch_width, row_height=gauge.row_height, heights=gauge.heights
-    )
-
-
-def guessed(fabric: StitchFabric, wanted: Swept, places: Floats, forward: float) -> Floats:
-    """Return the nodes on the wanted surface, rings at their places along it, (n, 3). [mm]"""
-    out = np.zeros((fabric.node_count, 3))
-    order = np.linspace(0, 1e-6, len(wanted.along))  # lengths of a flat end are alike
-    for i, ring in enumerate(fabric.rings):
-        at = places[i] if i < len(places) else wanted.along[-1]
-        x, z, tilt, radius = (
-            float(np.interp(at, wanted.along + order, values))
-            for values in (*wanted.spine.T, wanted.tilt, wanted.radius)
-        )
-        if len(ring) == 1:
-            out[ring] = [x, 0.0, z]
-            continue
-        radius = max(radius, len(ring) * fabric.stitch_width / 12)
-        turn = -2 * np.pi * (fabric.place(i) - forward)
-        ahead = radius * np.cos(turn)
-        out[ring] = np.column_stack(
-            [x + ahead * np.cos(tilt), radius * np.sin(turn), z - ahead * np.sin(tilt)]
-        )
-    return out
-
-
-def places_of(fabric: StitchFabric, wanted: Swept) -> Floats:
-    """Return the length along the outline at the start and at each round's edge of any rounds. [mm]"""
-    at = np.cumsum(fabric.row_heights)
-    whole = at[-1]
-    return np.asarray(wanted.along[0] + at[: len(fabric.piece.rounds) + 1] * np.ptp(wanted.along) / whole)
-
-
-def front_of(fabric: StitchFabric) -> float:
-    """Return where the front is in the evenly spaced layout, by the first round that bends. [turns]"""
-    below, _ = fabric.slot_heights()
-    for ring in range(1, len(fabric.piece.rounds) + 1):
-        if np.ptp(below[ring]) > 0:
-            low = -(below[ring] * np.exp(2j * np.pi * fabric.place(ring))).sum()
-            return float(np.angle(low) / (2 * np.pi))
-    return 0.0
-
-
-def held_form(
-    fabric: StitchFabric, guess: Floats, wanted: Swept, making: Making, *, tolerance: float
-) -> StitchForm:
-    """Return the form, one open edge level and, where it is held, on its circle."""
-    end = 0 if making.start_open else -1
-    turned = _turned(guess, float(wanted.tilt[end]))
-    supports = Supports()
-    if making.start_open or making.finish_open:
-        rim = fabric.rings[end]
-        if making.held:
-            ring = turned[rim, :2] - turned[rim, :2].mean(axis=0)
-            ring *= float(wanted.radius[end]) / np.hypot(*ring.T)[:, None]
-            turned[:, :2] -= turned[rim, :2].mean(axis=0)
-            supports = Supports(start=ring) if making.start_open else Supports(finish=ring)
-    return stitch_form(
-        fabric,
-        pressure=making.pressure,
-        guess=turned,
-        supports=supports,
-        tolerance=tolerance,
-        wale_stiffness=making.stiffness_ratio,
-    )
-
-
-def _turned(points: Floats, tilt: float) -> Floats:
-    """Return points with what was tilted forward upright."""
-    c, s = np.cos(tilt), np.sin(tilt)
-    x, y, z = points.T
-    return np.column_stack([c * x - s * z, y, s * x + c * z])
 
 
 def laid_out(piece: Piece, form: StitchForm, wanted: Swept, turns: tuple[Turn, ...]) -> BentForm:

@@ -178,7 +178,7 @@ def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
     more = []
     if any(piece.start is Start.CHAIN for piece in pieces):
         more.append("skill_chain")
-    if any(len(set(part.solved.materials.round_colours)) > 1 for part in parts):
+    if any(len({name for own in part.solved.colours for name in own}) > 1 for part in parts):
         more.append("skill_colours")
     if any(set(this.stitches) - _EASY for piece in pieces for this in piece.rounds):
         more.append("skill_heights")
@@ -204,7 +204,7 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
     table = say.table
     notes: dict[str, None] = {}
     for part in parts:
-        colours = part.solved.materials.round_colours
+        colours = part.solved.colours
         piece = part.solved.piece
         own = standing_notes(piece, terms=copy.terms, spelled=copy.spelled, colours=colours)
         rings = piece.counts[0]
@@ -259,7 +259,7 @@ def steps(solved: Solved, copy: Copy, *, between: Sequence[tuple[int, str]] = ()
         terms=copy.terms,
         spelled=copy.spelled,
         flat=flat,
-        colours=solved.materials.round_colours,
+        colours=solved.colours,
     )
     alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled) if copy.large else ()
     waiting = sorted(between)

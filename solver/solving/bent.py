@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
-from solver.advice.bent_notes import bend_notes, height_note, is_bent, reach_note, rounds_note, slant_note
+from solver.advice.bent_notes import bend_notes, height_note, reach_note, rounds_note, slant_note
 from solver.advice.notes import assumption_notes
 from solver.arrays import Floats
 from solver.form.bent_views import bent_views
@@ -16,17 +16,10 @@ from solver.form.fabric import StitchFabric
 from solver.form.stitches import TOLERANCE
 from solver.form.stuffed import StuffedForm
 from solver.rounds import Piece
+from solver.rounds.evenness import bends
+from solver.search.bent_held import fabric_of, front_of, guessed, held_form, places_of
 from solver.search.bent_lie import laid_on, off_middle, ring_tilts
-from solver.search.bent_search import (
-    BentForm,
-    fabric_of,
-    fit_bent,
-    front_of,
-    guessed,
-    held_form,
-    laid_out,
-    places_of,
-)
+from solver.search.bent_search import BentForm, fit_bent, laid_out
 from solver.search.making import Aim, Making
 from solver.solving.kinds import Found, Lie
 from solver.solving.round import making_of
@@ -63,6 +56,7 @@ class BentKind:
             _making(part),
             part.gauge,
             increases=part.work.increases,
+            by=part.work.bend_by,
             progress=progress,
         )
         form = held_form(best.form.fabric, best.points, part.wanted, _making(part), tolerance=TOLERANCE)
@@ -129,6 +123,7 @@ class BentKind:
             end_tilt=float(np.degrees(tilts[-1] - tilts[0])) * towards,
             off_middle=_rms(off_middle(form.fabric, points, part.wanted)),
             girths=girths(form),
+            front=(towards, 0.0),
         )
 
     def misfit(self, part: BentPart, form: StuffedForm, last: str) -> float:
@@ -158,7 +153,7 @@ class BentKind:
         )
         if part.wanted.is_level:
             slant = float(np.degrees(ring_tilts(form.fabric, solved.points)[-1]))
-            yield slant_note(slant, bends=any(map(is_bent, solved.piece.rounds)))
+            yield slant_note(slant, bends=any(map(bends, solved.piece.rounds)))
         yield rounds_note(tried)
         yield height_note(solved.piece, part.gauge.heights)
         yield from assumption_notes(

@@ -88,6 +88,8 @@ class Lie:
         Of its middle line from the drawn one, root mean square. [mm]
     girths : (k,) float or None
         Of its rounds. [mm]
+    front : tuple of two float or None
+        Which way `points` look, x and y, where the form's own rounds don't tell.
     """
 
     points: Floats
@@ -99,6 +101,7 @@ class Lie:
     end_tilt: float | None = None
     off_middle: float | None = None
     girths: Floats | None = None
+    front: tuple[float, float] | None = None
 
 
 class Kind(Protocol):

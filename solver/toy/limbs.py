@@ -59,9 +59,7 @@ class Limbs:
     limbs: tuple[Copy, Copy]
 
 
-def joined(
-    body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, lean: float | None, file: str
-) -> Limbs:
+def joined(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, lean: float | None, file: str) -> Limbs:
     """Return a body on its two limbs.
 
     Parameters
@@ -130,7 +128,8 @@ def _on_its_feet(points: Floats, over: Floats) -> Floats:
         downward = faces[faces[:, 2] < -0.1]
         height = -(downward[:, 0] * x + downward[:, 1] * y + downward[:, 3]) / downward[:, 2]
         # of a convex body the face below a point is the highest plane there
-        face = downward[int(height.argmax()), :3]
+        face = downward[int(height.argmax()), :3] * [0.0, 1.0, 1.0]  # forward or back: its sides are alike
+        face /= np.linalg.norm(face)
         turned = _onto(face, np.array([0.0, 0.0, -1.0])) @ turned
     return np.asarray(turned)
 
@@ -143,9 +142,7 @@ def _onto(one: Floats, other: Floats) -> Floats:
     return np.asarray(np.eye(3) + cross + cross @ cross / (1 + c))
 
 
-def _fitted(
-    body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, file: str
-) -> tuple[Solved, int]:
+def _fitted(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, file: str) -> tuple[Solved, int]:
     """Return the body begun with the stitches of both limbs and of the chain twice, and the chain."""
     count, drawn = parts[limb.name].piece.counts[-1], parts[body.name].piece.foundation
     multiple = body.part.work.multiple

@@ -69,7 +69,12 @@ def covered_eyes(solved: SolvedToy, eyes: tuple[EyePlace, ...]) -> Iterator[tupl
     for place in eyes:
         points = np.array(place.points)
         for copy in solved.copies:
-            if copy.edge is None or copy.carrier is None or not copy.is_sewn_on or copy.carrier.wanted.name != place.part:
+            if (
+                copy.edge is None
+                or copy.carrier is None
+                or not copy.is_sewn_on
+                or copy.carrier.wanted.name != place.part
+            ):
                 continue
             if covers(copy, points, spare=place.eyes.diameter / 2).any():
                 yield place, copy

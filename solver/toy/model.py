@@ -173,7 +173,7 @@ class Toy:
 
     @property
     def as_worked(self) -> tuple[ToyPart, ...]:
-        """The parts in the order of work: as `in_order`, limbs before the body that is worked on from them."""
+        """The parts in the order of work: as `in_order`, limbs before the body worked on from them."""
         limbs = self.limbs
         rest = tuple(each for each in self.in_order if each is not limbs)
         return (limbs, *rest) if limbs else rest

@@ -9,12 +9,13 @@ import numpy as np
 
 from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
+from solver.form.skin import FINE
 from solver.rounds import Finish, Start
 from solver.toy.cast import Frame, Lines
 from solver.toy.frames import UP, moved, out_of_end, place_of, seat
 from solver.toy.laying import SAMPLES, Laid, along_round, laid, pressed, whole_ring
 from solver.toy.model import Join, ToyPart
-from solver.toy.surface import FINE, Surface
+from solver.toy.surface import Surface
 from solver.units import in_mm
 
 if TYPE_CHECKING:

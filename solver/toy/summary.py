@@ -235,7 +235,12 @@ def _low_in(points: Floats) -> Floats:
 def _on_places(solved: SolvedToy) -> Iterator[str]:
     for place in places(solved):
         copy, off = place.copy, place.misfit
-        if copy.is_sewn_on and copy.edge_stitches and abs(off) > TELL * copy.edge_stitches and copy.number == 1:
+        if (
+            copy.is_sewn_on
+            and copy.edge_stitches
+            and abs(off) > TELL * copy.edge_stitches
+            and copy.number == 1
+        ):
             how = f"ease in {off:.0f}" if off > 0 else f"stretch by {-off:.0f}"
             yield (
                 f"The edge of the {copy.wanted.spoken} has {in_mm(copy.edge_length)}, its "

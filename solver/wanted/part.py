@@ -29,6 +29,13 @@ class Fit(StrEnum):
     EXACT = "exact"
 
 
+class BendBy(StrEnum):
+    """What bends a part: stitches of several heights, or increases on one side and decreases opposite."""
+
+    HEIGHTS = "heights"
+    SHAPING = "shaping"
+
+
 TOLERANCE = 0.25
 """Root mean square distance from the drawing that plain rounds may have unless told. [stitch widths]"""
 
@@ -73,10 +80,13 @@ class Work(AnyWork):
         `RING` or `OPEN`.
     ring : int or None
         Stitches in the ring; None leaves the number to the solver.
+    bend_by : BendBy or None
+        How a part that bends is to bend; None takes the plainest that holds its form.
     """
 
     start: Start
     ring: int | None
+    bend_by: BendBy | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,8 +13,8 @@ from itertools import groupby
 
 import numpy as np
 
-from solver.advice.bent_notes import is_bent
 from solver.partfile import read
+from solver.rounds.evenness import bends
 from solver.solving.solved import Solved, solve
 from solver.wanted.part import BentPart
 
@@ -81,8 +81,8 @@ def main() -> None:
         took = time.perf_counter() - begun
         w = part.gauge.stitch_width
         tilt = abs(solved.lie.end_tilt) - abs(np.degrees(part.wanted.end_tilt))
-        runs = sum(bent for bent, _ in groupby(map(is_bent, solved.piece.rounds)))
-        kinds = len({this for this in solved.piece.rounds if is_bent(this)})
+        runs = sum(bent for bent, _ in groupby(map(bends, solved.piece.rounds)))
+        kinds = len({this for this in solved.piece.rounds if bends(this)})
         ok = abs(tilt) < 5 and solved.lie.off_middle < w / 2 and girths_off(solved) < 0.03
         ok = ok and solved.rms < 0.35 * w and kinds <= runs and took < 6
         print(

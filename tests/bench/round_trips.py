@@ -1,8 +1,10 @@
 """Whole reports of random parts, read back: the same rounds, start and finish, and no problem told.
 
-python -m tests.bench.round_trips 2000 1     # how many, and the seed
+python -m tests.bench.round_trips 400 1 [FIRST]     # how many parts, the seed, and where to begin
 
-Of every three parts two are round and one is oval; in US and UK terms, short and spelled. All invented.
+Of every three parts two are round and one is oval; plain and exact rounds, staggered and stacked. Each is
+written six times: in US and UK terms, short and spelled, with all that `--full` tells, and its bare lines in
+a language drawn by lot. All invented.
 """
 
 from __future__ import annotations
@@ -10,7 +12,10 @@ from __future__ import annotations
 import os
 import random
 import sys
+import time
 from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -18,11 +23,13 @@ from solver.cli.report import report
 from solver.errors import PlumplineError
 from solver.notation.convert import converted
 from solver.notation.proof import proof_read
+from solver.notation.writer import write_rounds
 from solver.partfile import read
 from solver.rounds import Finish
 from solver.solving.solved import Solved, solve
 from tests.bench.random_parts import oval_part, round_part
 
+LANGUAGES = ("de", "fr", "es", "pt", "nl", "ru")
 SAYS = {Finish.SEAMED: "seamed", Finish.CINCHED: "cinched", Finish.OPEN: "open"}
 
 
@@ -47,22 +54,52 @@ def difference(solved: Solved, page: str) -> str:
 def main() -> None:
     """Solve, write and read, and print every difference."""
     number, seed = int(sys.argv[1]), int(sys.argv[2])
+    first = int(sys.argv[3]) if len(sys.argv) > 3 else 0
     told: Counter[str] = Counter()
-    for i in range(number):
+    begun = time.monotonic()
+    for i in range(first, first + number):
+        if time.monotonic() - begun > LONGEST:
+            print(f"stopped before part {i}")
+            break
         chance = random.Random(f"{seed} trip {i}")
-        text = oval_part(chance) if i % 3 == 2 else round_part(chance)
         try:
-            part = read(text, file=f"{i}.toml", title="Part").worked(terms=chance.choice(["US", "UK"]))
-            solved = solve(part)
+            solved = solve(read(_part(chance, i), file=f"{i}.toml", title="Part"))
         except PlumplineError:
             told["no part"] += 1
             continue
-        spelled = chance.random() < 0.5
-        wrong = difference(solved, report(solved, spelled=spelled))
-        told["differs" if wrong else "the same"] += 1
-        if wrong:
-            print(i, part.work.terms, "spelled" if spelled else "short", wrong, flush=True)
+        for how, page in _pages(solved, chance.choice(LANGUAGES)):
+            wrong = difference(solved, page)
+            told["differs" if wrong else "the same"] += 1
+            if wrong:
+                print(i, how, wrong, flush=True)
     print(dict(told))
+
+
+LONGEST = 520.0
+"""Seconds after which no further part is begun."""
+
+
+def _part(chance: random.Random, number: int) -> str:
+    """Return a part file, its rounds plain or exact, staggered or stacked."""
+    text = oval_part(chance) if number % 3 == 2 else round_part(chance)
+    text += "" if "[work]" in text else "[work]\n"
+    text += chance.choice(["", 'rounds = "exact"\n'])
+    if number % 3 != 2:
+        text += chance.choice(["", 'increases = "stacked"\n'])
+        text += chance.choice(["", "", "multiple = 2\n", "multiple = 3\n", 'finish = "open"\n'])
+    return text
+
+
+def _pages(solved: Solved, language: str) -> Iterator[tuple[str, str]]:
+    """Yield the reports of a part, and its lines in a language, each with how it was written."""
+    for terms in ("US", "UK"):
+        there = solved.part.worked(terms=terms)
+        one = replace(solved, part=there)
+        for spelled in (False, True):
+            yield f"{terms} {'spelled' if spelled else 'short'}", report(one, spelled=spelled)
+    yield "full", report(solved, spelled=False, full=True)
+    lines = write_rounds(solved.piece, terms=language)
+    yield language, "\n".join(line.text for line in lines)
 
 
 if __name__ == "__main__":

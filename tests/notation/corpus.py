@@ -7,7 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 HERE = Path(__file__).parent / "corpus"
-FILES = ("english", "english_hard", "languages", "mailbox", "strangers", "classes", "third")
+FILES = (
+    "english",
+    "english_hard",
+    "languages",
+    "mailbox",
+    "strangers",
+    "classes",
+    "third",
+    "fourth",
+    "fifth",
+)
 
 
 @dataclass(frozen=True)

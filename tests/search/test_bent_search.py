@@ -8,10 +8,13 @@ from itertools import groupby
 import numpy as np
 import pytest
 
-from solver.advice.bent_notes import is_bent
 from solver.errors import InputError
+from solver.form.fabric import stitch_fabric
+from solver.form.stitches import stitch_form
 from solver.partfile import read
-from solver.rounds import HEIGHTS, Start, Stitch
+from solver.rounds import HEIGHTS, Finish, Piece, Round, Start, Stitch
+from solver.rounds.evenness import bends
+from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Pattern, Straight, tilt_of
 from solver.solving.again import with_rounds
 from solver.solving.solved import Solved, solve
@@ -54,7 +57,7 @@ def test_form_comes_where_the_drawing_is(solved: Solved) -> None:
 
 def test_rounds_of_a_bend_are_alike(solved: Solved) -> None:
     """Every run of rounds that bend is one round, worked several times."""
-    runs = [set(rounds) for bent, rounds in groupby(solved.piece.rounds, key=is_bent) if bent]
+    runs = [set(rounds) for bent, rounds in groupby(solved.piece.rounds, key=bends) if bent]
     assert all(len(run) == 1 for run in runs)
     assert bool(runs) or solved.part.wanted.is_level
 
@@ -65,7 +68,7 @@ def test_its_own_rounds_read_again_have_the_same_form(solved: Solved) -> None:
     width = solved.part.gauge.stitch_width
     assert np.abs(again.lie.girths - solved.lie.girths).max() < 0.05 * width
     assert again.rms == pytest.approx(solved.rms, abs=0.05 * width)
-    if any(map(is_bent, solved.piece.rounds)):  # else it may be turned about its own axis, and leans as well
+    if any(map(bends, solved.piece.rounds)):  # else it may be turned about its own axis, and leans as well
         assert np.abs(again.lie.centres - solved.lie.centres).max() < 0.05 * width
         assert np.abs(again.points - solved.points).max() < 0.05 * width
 
@@ -81,6 +84,48 @@ def test_json_tells_middles_and_tilt(solved: Solved) -> None:
         off = part.wanted.off_spine(np.array(form["centres"]) * [towards, 1.0])
         assert np.sqrt(np.mean(off**2)) < 0.5 * part.gauge.stitch_width
     assert {code for each in told["rounds"] for code in each["stitches"]} <= {str(each) for each in Stitch}
+
+
+GENTLE = KNEE.replace("60 deg", "12 deg").replace("28 mm", "30 mm") + '[work]\nbend_by = "shaping"\n'
+STEP = KNEE.replace(
+    'bends = [{ at = "45 mm", angle = "60 deg", over = "28 mm" }]',
+    "bends = [{ at = 40, angle = 18, over = 15 }, { at = 70, angle = -18, over = 15 }]",
+)
+
+
+@pytest.mark.parametrize("shape", [GENTLE, STEP], ids=["gentle", "step"])
+def test_shaping_on_one_side_bends_and_keeps_the_count(shape: str) -> None:
+    """Increases on one side and as many decreases opposite: asked for, or the plainest way to step aside."""
+    solved = solve(read(GAUGE + shape, file="part.toml", title="Part"))
+    part, width = solved.part, solved.part.gauge.stitch_width
+    assert isinstance(part, BentPart)
+    shaped = [this for this in solved.piece.rounds if bends(this)]
+    assert len(set(shaped)) == 1
+    assert shaped[0].increases == shaped[0].decreases >= 2
+    assert {stitch.plain for this in solved.piece.rounds for stitch in this.stitches} == {Stitch.SC}
+    assert solved.lie.end_tilt == pytest.approx(np.degrees(part.wanted.end_tilt), abs=5.0)
+    assert solved.lie.off_middle < 0.5 * width
+    assert solved.rms < 0.35 * width
+    assert any("towards the increases" in note for note in solved.notes)
+
+
+def test_shaping_that_stays_in_line_moves_a_tube_aside_and_does_not_tilt_it() -> None:
+    """By symmetry about the plane of the increases, and about the middle of the shaped rounds."""
+    shaped = Pattern(18, 0, 0, Stitch.HDC, shaped=2, early=1).stitches(0)
+    plain = (Round.plain(18),) * 6
+    piece = Piece(Start.OPEN, 18, (*plain, *(Round(shaped),) * 5, *plain), Finish.OPEN)
+    form = stitch_form(stitch_fabric(piece, stitch_width=5.0, row_height=4.8), pressure=0.0015)
+    tilts = ring_tilts(form.fabric, form.points)
+    assert np.degrees(tilts[-1] - tilts[0]) == pytest.approx(0, abs=0.5)
+    first, last = form.rings[1].mean(axis=0), form.rings[-1].mean(axis=0)
+    assert np.hypot(*(last - first)[:2]) > 5.0
+
+
+def test_more_than_shaping_gives_is_refused_with_the_nearest() -> None:
+    """Told in degrees before anything is solved."""
+    with pytest.raises(InputError, match=r"by 12 degrees at the most \(got 60 degrees\)") as caught:
+        read(GAUGE + KNEE + '[work]\nbend_by = "shaping"\n', file="part.toml", title="Part")
+    assert "The nearest: 12 degrees." in str(caught.value)
 
 
 def test_what_is_too_tight_is_refused_with_the_nearest() -> None:

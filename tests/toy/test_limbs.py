@@ -138,9 +138,12 @@ def test_the_text_of_the_whole() -> None:
 
 
 WRONG = (
-    ("[[20, 0], [27, 12], [28, 30], [22, 50], [15, 62]] }\nwork = { start = \"open\", finish",
-     "[[0, 0], [27, 12], [28, 30], [22, 50], [15, 62]] }\nwork = { finish", "starts open"),
-    ("[9, 34]] }\nwork = { finish = \"open\" }", "[0, 34]] }", "to an open edge"),
+    (
+        '[[20, 0], [27, 12], [28, 30], [22, 50], [15, 62]] }\nwork = { start = "open", finish',
+        "[[0, 0], [27, 12], [28, 30], [22, 50], [15, 62]] }\nwork = { finish",
+        "starts open",
+    ),
+    ('[9, 34]] }\nwork = { finish = "open" }', "[0, 34]] }", "to an open edge"),
     ('join = "joined"', 'join = "joined"\nlean = 20', "have no lean"),
     ('join = "joined"', 'join = "joined"\nchain = -1', "from 0 to 60"),
     ('join = "joined"', 'join = "sewn"\nat = "top"\nchain = 2', "chain belongs to"),

@@ -1,0 +1,50 @@
+"""The rounds of a bent part without its bends, the widest as near to their girth as whole stitches come."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from solver.rounds import Finish, Start
+from solver.search.bent_plan import Straight
+from solver.search.making import Making
+from solver.search.round_counts import Fit, fit
+from solver.wanted.gauge import Gauge
+from solver.wanted.outline import Outline
+
+WIDEST = 0.93
+"""Part of the greatest radius from which rounds are as near to the wanted girth as whole stitches come."""
+
+
+def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: str) -> Straight:
+    """Return the rounds of the part without its bends, and where they lie along it."""
+    found = fit(outline, making)
+    counts = _girthed(found, outline, gauge)
+    height = found.form.height[: len(found.counts) + 1]
+    low, high = outline.points[[0, -1], 1]
+    whole = found.form.height[-1] - found.form.height[0]
+    return Straight(
+        counts=counts,
+        at=low + (height - height[0]) * (high - low) / whole,
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        heights=gauge.heights,
+        start=Start.OPEN if making.start_open else Start.RING,
+        finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
+        increases=increases,
+    )
+
+
+def _girthed(found: Fit, outline: Outline, gauge: Gauge) -> tuple[int, ...]:
+    """Return counts, those of the widest rounds as near to the wanted girth as whole stitches come."""
+    counts = found.counts.tolist()
+    radius = found.form.radius[1 : len(counts) + 1]
+    per_stitch = 2 * np.pi * radius / np.maximum(counts, 1)
+    radii, heights = outline.points.T
+    rising = heights - heights[0] + np.linspace(0, 1e-6, len(heights))
+    wanted = np.interp(found.form.height[1 : len(counts) + 1] - found.form.height[0], rising, radii)
+    for i in range(1, len(counts) - 1):
+        asked = round(float(2 * np.pi * wanted[i] / per_stitch[i]))
+        fits = max(counts[i - 1], counts[i + 1]) <= 2 * asked
+        if wanted[i] > WIDEST * outline.width / 2 and abs(asked - counts[i]) == 1 and fits:
+            counts[i] = asked
+    return tuple(counts)
