@@ -43,7 +43,7 @@ Way = Callable[[float], Spot]
 def goes_round(piece: Piece, first: int, last: int) -> bool:
     """Tell whether rounds grow outward, so that they are drawn from the middle out, and not as rows."""
     counts = piece.counts[first - 1 : last]
-    grows = all(b > a for a, b in pairwise(counts))
+    grows = all(b > a for a, b in pairwise(counts)) and piece.start is not Start.ROWS
     return grows and not any(this.decreases for this in piece.rounds[first - 1 : last])
 
 
@@ -216,7 +216,9 @@ def _along_stadium(corners: Sequence[float], count: int, half: float, radius: fl
 
 
 def _rows(piece: Piece, numbers: Sequence[int]) -> Iterator[Way]:
-    """Yield each round as a row, the first lowest, worked from right to left."""
+    """Yield each round as a row, the first lowest, worked from right to left; turned rows back and forth."""
     for row, number in enumerate(numbers):
-        right = piece.counts[number - 1] / 2
-        yield lambda at, right=right, low=row * APART: (right - at, low, 0.0, 1.0)  # type: ignore[misc]
+        right, way = piece.counts[number - 1] / 2, 1.0
+        if piece.start is Start.ROWS and number % 2 == 0:  # turned, and worked back from the left
+            right, way = -right, -1.0
+        yield lambda at, right=right, way=way, low=row * APART: (right - way * at, low, 0.0, 1.0)  # type: ignore[misc]

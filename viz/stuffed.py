@@ -112,7 +112,7 @@ def draw_stuffed(
     ax.add_collection(drawn, autolim=False)
     for line in lines:
         _put_line(ax, view, line, patches, camera)
-    _number_rounds(ax, view, patches, camera)
+    _number_rounds(ax, view, patches, camera, word="row" if fabric.piece.start is Start.ROWS else "round")
     _put_scale_bar(ax, view)
     return ax
 
@@ -173,7 +173,8 @@ def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colo
     stitches, rounds = sum(fabric.piece.counts), len(fabric.piece.rounds)
     told = sizes_in_words(fabric, at)
     sizes = ",\n".join([", ".join(told[:2]), *told[2:]])
-    words = f"{stitches:,} stitches in {rounds} rounds\n{sizes}"
+    many = "rows" if fabric.piece.start is Start.ROWS else "rounds"
+    words = f"{stitches:,} stitches in {rounds} {many}\n{sizes}"
     place = (PAD / width, 1 - 0.5 / (height + HEADING))
     figure.text(*place, words, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
     return axes_at(figure, left=0.0, bottom=0.0, width=width, height=height)
@@ -221,7 +222,7 @@ def _by_stretch(ax: Axes, view: _View, percent: Floats) -> Floats:
     return np.asarray(shown.to_rgba(percent)[:, :3])
 
 
-def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera) -> None:
+def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera, *, word: str) -> None:
     """Write numbers of rounds beside the form, each level with the end of the round that is seen."""
     facing = patches.outward @ camera.frame[2] > 0
     tops = camera.seen(patches.corners[:, 4])
@@ -234,7 +235,7 @@ def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera) -> N
     for number in _readable({n: float(end[1]) for n, end in ends.items()}, BETWEEN_NUMBERS * view.mm):
         across, up = ends[number]
         ax.plot([across, column], [up, up], color=INK, linewidth=0.8)
-        ax.text(column + 0.05 * view.mm, up, f"round {number}", size=SMALL_SIZE, color=INK, va="center")
+        ax.text(column + 0.05 * view.mm, up, f"{word} {number}", size=SMALL_SIZE, color=INK, va="center")
 
 
 def _readable(heights: dict[int, float], apart: float) -> list[int]:

@@ -106,7 +106,7 @@ def preview(
             colours=rgb,
             hollow=shown.form.is_open,
             title=shown.title,
-            words=f"{sum(fabric.piece.counts):,} stitches in {len(fabric.piece.rounds)} rounds. {told}",
+            words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
         )
     else:
         _draw(shown, out, stretch=stretch)
@@ -162,6 +162,14 @@ class _Shown:
         palette = colours_of(names)
         rgb = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
         return mesh, np.concatenate([rgb[mesh.of_quad], rgb[mesh.of_triangle]]).round()
+
+    @property
+    def rounds(self) -> str:
+        """Its number of rounds, or of rows."""
+        from solver.rounds import Start
+
+        piece = self.form.piece
+        return f"{len(piece.rounds)} {'rows' if piece.start is Start.ROWS else 'rounds'}"
 
     @property
     def sizes(self) -> str:
@@ -251,6 +259,8 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     with progress("Solving the form"):
         form = form_of(piece, size, stuffing)
     words = []
+    if piece.start is Start.ROWS:
+        words.append("It is worked in rows and drawn as it lies, right side up.")
     if piece.start is Start.CHAIN:
         words.append("It is worked without a stiff sole: rounds alone don't tell of one.")
         if piece.finish is Finish.OPEN:

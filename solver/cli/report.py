@@ -11,6 +11,7 @@ from solver.cli.paragraphs import WIDTH
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
 from solver.notes import About
+from solver.rounds import Start
 from solver.search.flat_oval import LastRound
 from solver.units import in_both, in_mm
 from solver.wanted.gauge import PUBLISHED
@@ -39,7 +40,8 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     part, terms, colours = solved.part, solved.part.work.terms, solved.colours
     flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
     lines = [*wrap(tiny_part(solved), WIDTH), part.title, ""]
-    lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one), WIDTH)
+    in_rows = part.start is Start.ROWS
+    lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one, in_rows=in_rows), WIDTH)
     if terms == "UK" and not full:  # a double crochet is another stitch to most readers of English
         lines += wrap(words(terms).say("notes", "terms"), WIDTH)
     lines.append("")
@@ -134,12 +136,15 @@ def sizes(solved: Solved) -> Iterator[str]:
 
 def size_table(solved: Solved) -> list[tuple[str, float, float]]:
     """Return name, wanted and got of each size that a part has. [mm, of "volume" ml]"""
+    names: tuple[str, ...]
     names = ("length", "width", "height") if solved.got.length is not None else ("height", "width")
-    names = (*names, "girth", "volume") if solved.part.is_stuffed else ("length", "width", "girth")
+    names = (*names, "girth", "volume") if solved.part.is_stuffed else solved.kind.measures
     return [(name, getattr(solved.wanted, name), getattr(solved.got, name)) for name in names]
 
 
-def gauge_line(gauge: Gauge, word: str) -> str:
+def gauge_line(gauge: Gauge, word: str, *, in_rows: bool = False) -> str:
     """Return a gauge as a sentence that begins with a word for it."""
     across, along = (100.0 / size for size in (gauge.stitch_width, gauge.row_height))
+    if in_rows:
+        return f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rows to 10 cm, worked flat."
     return f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rounds to 10 cm, worked in rounds."

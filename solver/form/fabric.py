@@ -304,6 +304,8 @@ def sizes_in_words(fabric: StitchFabric, points: Floats) -> tuple[str, ...]:
         Where its nodes are, the axis along z. [mm]
     """
     across, up = np.ptp(points[:, :2], axis=0), float(np.ptp(points[:, 2]))
+    if fabric.piece.start is Start.ROWS:  # the outmost stitches reach half their width beyond their middles
+        return f"{in_both(across[1])} long", f"{in_both(across[0] + fabric.stitch_width)} wide"
     if fabric.piece.start is Start.CHAIN:
         length, width = f"{in_both(across.max())} long", f"{in_both(across.min())} wide"
         return (length, width) if up < FLAT else (f"{in_both(up)} high", width, length)

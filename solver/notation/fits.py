@@ -92,6 +92,8 @@ class Fit(NamedTuple):
         Stitches used and there in the first round that does not fit.
     sides : Sides or None
         How a first round lies on its chain.
+    left : int
+        Stitches that a row says it leaves unworked before it turns.
     """
 
     way: Way
@@ -104,6 +106,7 @@ class Fit(NamedTuple):
     needs: int = 0
     has: int = 0
     sides: Sides | None = None
+    left: int = 0
 
 
 @dataclass(slots=True)
@@ -156,7 +159,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     counts: list[int] = []
     first: Worked | None = None
     uses_ok, cost = True, way.reading.cost + way.content.cost
-    needs, has, cut = 0, there or 0, False
+    needs, has, cut, left = 0, there or 0, False, 0
     now = None if combined else there
     open_node = open_ended(node)
     for number in range(span):
@@ -165,7 +168,9 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
         if number == 0:
             first = come
         cut = cut or come.over > 0
-        if now is not None and (come.uses != now or not come.even):
+        if now is not None and come.uses < now and come.even and not left and says_short(step.entry):
+            left = now - come.uses
+        elif now is not None and (come.uses != now or not come.even):
             if uses_ok:
                 needs, has = come.uses, now
             uses_ok = False
@@ -185,7 +190,16 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
         return Fit(
             way, there, first, tuple(stated), True, True, way.reading.cost + way.content.cost + _TOLD_TOGETHER
         )
-    return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost, needs, has)
+    there = None if combined else there
+    return Fit(way, there, first, tuple(counts), uses_ok, count_ok, cost, needs, has, left=left)
+
+
+_LEAVES = re.compile(r"\bunworked\b|\bshort row")
+
+
+def says_short(entry: Entry) -> bool:
+    """Tell whether a row says that it leaves stitches unworked and turns."""
+    return bool(_LEAVES.search(entry.folded.text)) and any(token.cls == "u" for token in entry.tokens)
 
 
 def _misfit(uses_ok: bool, count_ok: bool) -> float:

@@ -8,16 +8,16 @@ from enum import StrEnum
 from itertools import groupby
 
 from solver.notation.coloured import by_stitch, colored_chain, colored_ring, colored_text, handlings
+from solver.notation.filling import stuffing_lines
+from solver.notation.leg_words import onto_legs, round_legs
 from solver.notation.oval_words import oval_text
+from solver.notation.row_words import row_line
 from solver.notation.stitch_words import item, notes
 from solver.notation.stitch_words import spelled as in_full
 from solver.notation.words import Words, words
-from solver.rounds import Finish, Legs, Piece, Round, Start, Stitch
+from solver.rounds import Finish, Piece, Round, Start, Stitch
 from solver.rounds.repeats import told
 
-#: An opening is small below a third of the piece's widest round, and always below so many stitches (common
-#: practice, no source: a finger and a pinch of filling pass through twelve).
-_SMALL_PART, _SMALL = 3, 12
 #: Stitches that a whole round of is told with an x: "inc x 6".
 _WHOLE = (Stitch.INC, Stitch.INC3, Stitch.DEC, Stitch.DEC3)
 
@@ -133,7 +133,7 @@ def write_rounds(
         If there are colours, and not one a round, or not one a stitch.
     """
     table = words(terms)
-    stuffing = {} if flat else _stuffing(piece)
+    stuffing = {} if flat or piece.start is Start.ROWS else stuffing_lines(piece)
     names = by_stitch(piece, colours)
     changes = _changes(names, table)
     lines = [*changes.get(1, ()), *_start(piece, table)]
@@ -150,8 +150,7 @@ def write_rounds(
     end = len(piece.rounds) + 1
     if end in stuffing and not piece.goes_on:
         lines.append(_plain(LineKind.STUFFING, end, table, stuffing[end]))
-    ending = "goes_on" if piece.goes_on else f"finish_{piece.finish}"
-    lines.append(_plain(LineKind.FINISH, end, table, ending, n=piece.counts[-1]))
+    lines.append(_finish(piece, table))
     return tuple(lines)
 
 
@@ -209,28 +208,29 @@ def standing_notes(
     """
     table = words(terms)
     used = {stitch for this in piece.rounds for stitch in this.stitches}
+    in_rows = piece.start is Start.ROWS
     if spelled:
         wanted = ["terms"]
         wanted += ["inc_spelled"] * (Stitch.INC in used)
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
         wanted += ["heights_spelled"] * bool({stitch.plain for stitch in used} - {Stitch.SC})
-        wanted += ["spiral", "count_spelled"]
+        wanted += ["rows", "count_rows_spelled"] if in_rows else ["spiral", "count_spelled"]
     else:
         wanted = [
             "terms",
-            *["ch"] * (piece.start is Start.CHAIN),
+            *["ch"] * (piece.start in (Start.CHAIN, Start.ROWS)),
             "sc",
             *notes(table, (stitch for stitch in Stitch if stitch in used - {Stitch.SC})),
         ]
-        wanted += ["spiral", "number_first"]
-        wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
+        wanted += ["rows" if in_rows else "spiral", "number_first"]
+        wanted += ["brackets"] * (used != {Stitch.SC}) + ["count_rows" if in_rows else "count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)
     names = by_stitch(piece, colours)
     if any(len(set(own)) > 1 for own in names):
         wanted += ["color_within_spelled" if spelled else "color_within"]
     else:
         wanted += ["color"] * (len({name for own in names for name in own}) > 1)
-    wanted += ["left_handed"]
+    wanted += ["left_handed_rows" if in_rows else "left_handed"]
     return tuple(table.say("notes", note, n=piece.counts[0]) for note in wanted)
 
 
@@ -268,30 +268,23 @@ def _changes(colours: Sequence[tuple[str, ...]], table: Words) -> dict[int, list
 
 def _start(piece: Piece, table: Words) -> Iterator[Line]:
     if piece.legs:
-        yield _onto_legs(piece.legs, table)
+        yield Line(LineKind.START, 1, 1, onto_legs(piece.legs, table))
     elif piece.start is Start.OPEN:
         yield _plain(LineKind.START, 1, table, "start_joined", n=piece.foundation)
+    if piece.start is Start.ROWS:
+        yield _plain(LineKind.START, 1, table, "start_single_chain", n=piece.foundation + 1)
     if piece.start is Start.CHAIN:
         sentence = "start_chain" if piece.foundation > 2 else "start_single_chain"
         yield _plain(LineKind.START, 1, table, sentence, n=piece.foundation)
 
 
-def _onto_legs(legs: Legs, table: Words) -> Line:
-    """Return how the yarn comes to the first leg: it goes on from the second, or is joined anew."""
-    one, other = legs.firsts
-    how = "" if one == other == 1 else "_turned"
-    sentence = f"start_legs{how}" if legs.chain else f"start_legs{how}_direct"
-    last = (other - 2) % legs.stitches + 1
-    text = table.say("plain", sentence, n=legs.chain, first=one, last=last)
-    return Line(LineKind.START, 1, 1, text)
-
-
-def _round_legs(legs: Legs, table: Words, style: str) -> str:
-    """Write the round that goes round both legs and along the chain between them."""
-    n, chain = legs.stitches, legs.chain
-    told = [("legs_one", n), ("legs_chain", chain), ("legs_other", n), ("legs_back", chain)]
-    said = [table.say(style, sentence, n=number) for sentence, number in told if number]
-    return table.say(style, "between").join(said)
+def _finish(piece: Piece, table: Words) -> Line:
+    if piece.start is Start.ROWS and piece.finish is Finish.SEAMED:
+        text = table.say("plain", "finish_folded", number=len(piece.rounds) // 2)
+        return Line(LineKind.FINISH, len(piece.rounds) + 1, len(piece.rounds) + 1, text)
+    end = len(piece.rounds) + 1
+    ending = "goes_on" if piece.goes_on else f"finish_{piece.finish}"
+    return _plain(LineKind.FINISH, end, table, ending, n=piece.counts[-1])
 
 
 def _alike(
@@ -304,6 +297,7 @@ def _alike(
         nonlocal before
         number, this = numbered
         alone = spelled or (number == 1 and (piece.legs is not None or piece.start is not Start.OPEN))
+        alone |= piece.start is Start.ROWS and number == len(piece.rounds)  # which is not turned
         before += number in turns  # what is told between two rounds parts their lines
         return (number if alone else 0), before, (colours[number - 1] if colours else ()), this
 
@@ -323,9 +317,11 @@ def _round_line(
     names: tuple[str, ...] = (),
 ) -> str:
     style = "spelled" if spelled else "terse"
+    if piece.start is Start.ROWS:
+        return row_line(piece, first, last, table, round_text, spelled=spelled)
     several = len(set(names)) > 1
     if piece.legs and first == 1 and not several:
-        text = _round_legs(piece.legs, table, style)
+        text = round_legs(piece.legs, table, style)
     elif several and first == 1 and piece.start is Start.CHAIN:
         text = colored_chain(piece, names, table, spelled=spelled)
     elif several and first == 1 and piece.start is Start.RING:
@@ -349,27 +345,3 @@ def _round_line(
         count=this.count,
         n=this.count if spelled else last - first + 1,
     )
-
-
-def _stuffing(piece: Piece) -> dict[int, str]:
-    """Return the stuffing lines by the number of the round that each stands before.
-
-    A line stands before every round that makes the opening small; where the edge stays wide, at the end.
-    """
-    counts = piece.counts
-    widest = max(counts)
-    small = max(min(_SMALL, widest), -(-widest // _SMALL_PART))
-    end = len(counts) + 1
-    if piece.start is Start.OPEN and not piece.legs and piece.foundation >= small:
-        return {end: "stuff_before_sewing"}
-    drawn_in = piece.finish is Finish.CINCHED
-    lines = {}
-    for number in range(2, end):
-        if counts[number - 2] >= small > counts[number - 1]:
-            closes = drawn_in and max(counts[number - 1 :]) < small
-            lines[number] = "stuff_before_closing" if closes else "stuff_before_narrowing"
-    if drawn_in:
-        lines[end] = "top_up" if counts[-1] < small else "stuff_before_cinching"
-    elif counts[-1] >= small:
-        lines[end] = "stuff_before_sewing"
-    return lines

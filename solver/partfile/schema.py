@@ -19,6 +19,7 @@ from pydantic import (
 
 from solver.errors import Problem
 from solver.partfile.benttables import BellyTable, FootTable
+from solver.partfile.flattable import RowsTable
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
 from solver.partfile.sheettable import SheetTable
 from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
@@ -36,7 +37,7 @@ from solver.wanted.gauge import (
 from solver.wanted.part import TOLERANCE
 from solver.wanted.shapes import named_shapes
 
-KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval", "bent", "belly", "foot")
+KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval", "bent", "belly", "foot", "flat")
 """What a shape may be."""
 
 
@@ -54,6 +55,7 @@ _Increases = Annotated[str, one_of(("staggered", "stacked"))]
 _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
 _BendBy = Annotated[str, one_of(("heights", "shaping"))]
+_Worked = Annotated[str, one_of(("rows",))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
 
@@ -195,6 +197,7 @@ class WorkTable(Table):
     finish: _Finish | None = Field(None, description='"cinched" or "open"; or "seamed" for an oval part')
     edge: _Edge = Field("held", description='"held" or "free"')
     sole: _Sole | None = Field(None, description='"stiff" or "none"')
+    worked: _Worked | None = Field(None, description='"rows", for a flat piece')
     bend_by: _BendBy | None = Field(None, description='"heights" or "shaping"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
@@ -227,7 +230,7 @@ class ShapeKind(BaseModel):
 
     kind: _Kind = Field(
         description='the name of a shape in quotes, or "outline", "oval", "flat oval", "bent", "belly", '
-        '"foot", "sketch", "drawing", "model"'
+        '"foot", "flat", "sketch", "drawing", "model"'
     )
 
 
@@ -255,6 +258,7 @@ def shape_table(kind: str) -> type[ShapeTable]:
         "bent": DrawnTable,
         "belly": BellyTable,
         "foot": FootTable,
+        "flat": RowsTable,
     }
     if kind in own:
         return own[kind]

@@ -20,6 +20,7 @@ class Start(StrEnum):
     RING = "ring"
     CHAIN = "chain"
     OPEN = "open"
+    ROWS = "rows"
 
 
 class Begin(StrEnum):
@@ -135,14 +136,16 @@ class Piece:
     start : Start
         `RING`: the first round is worked into a ring, all its stitches alike: single, half double or double
         crochets. `OPEN`: into a chain of `foundation` stitches joined into a ring. `CHAIN`: along both sides
-        of a chain.
+        of a chain. `ROWS`: flat, back and forth on a chain of `foundation` stitches and one to turn; each
+        round is a row, in its own working order, and may stop short of the end.
     foundation : int
         Chain stitches: as many as the joined ring has (`OPEN`), or as are chained in all, the skipped one
         included (`CHAIN`); 0 for `RING`.
     rounds : tuple of Round
         In working order, at least one.
     finish : Finish
-        `CINCHED`: the last edge is drawn to a point. `SEAMED`: folded flat and sewn. `OPEN`: left open.
+        `CINCHED`: the last edge is drawn to a point. `SEAMED`: folded flat and sewn; of rows, folded across
+        its middle row, the edges sewn. `OPEN`: left open.
     ends : tuple of 3 int
         For `CHAIN`, how the stitches of round 1 (all single crochets) go into the two end chains: into the
         second chain from the hook as the round begins, into the last chain, and into the second from the hook
@@ -182,6 +185,9 @@ class Piece:
                     remedy="Say how many stitches the ring holds.",
                 )
             )
+        if self.start is Start.ROWS:
+            self._check_rows()
+            return
         if self.start is Start.CHAIN:
             self._check_chain()
         elif self.ends:
@@ -197,6 +203,34 @@ class Piece:
                     )
                 )
             there = this.count
+
+    def _check_rows(self) -> None:
+        """See that no row uses more stitches than lie before it."""
+        for number, (this, left) in enumerate(zip(self.rounds, self.left, strict=True), start=1):
+            if left < 0:
+                raise InputError(
+                    Problem(
+                        f"row {number} uses no more than the {this.uses + left} stitches that are there",
+                        got=f"{this.uses}",
+                        remedy="Count its stitches, increases and decreases again.",
+                    )
+                )
+        if self.finish is Finish.CINCHED or self.ends:
+            raise InputError(Problem("a piece worked flat in rows is left flat, or folded and sewn"))
+
+    @property
+    def left(self) -> tuple[int, ...]:
+        """Stitches that each row of a piece worked flat leaves unworked before it turns; empty for rounds.
+
+        They lie behind the next row, and before the one after it.
+        """
+        if self.start is not Start.ROWS:
+            return ()
+        there, behind, told = self.foundation, 0, []
+        for this in self.rounds:
+            told.append(there - this.uses)
+            there, behind = this.count + behind, told[-1]
+        return tuple(told)
 
     def _check_chain(self) -> None:
         """Fill in `ends` where it is left out, and see that round 1 goes round the chain."""

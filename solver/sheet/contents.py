@@ -183,7 +183,9 @@ def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
     if any(set(this.stitches) - _EASY for piece in pieces for this in piece.rounds):
         more.append("skill_heights")
     what = ", ".join(_small(say.say(name)) for name in more)
-    return say.say("skill_more", what=what) if more else say.say("skill_easy")
+    if more:
+        return say.say("skill_more", what=what)
+    return say.say("skill_easy_rows" if all(piece.start is Start.ROWS for piece in pieces) else "skill_easy")
 
 
 def _small(text: str) -> str:
@@ -195,8 +197,9 @@ def _gauge(solved: Solved, say: Sentences) -> Iterator[Block]:
     across, along = (f"{100.0 / size:.3g}" for size in (gauge.stitch_width, gauge.row_height))
     wide, tall = (in_both(10.0 * size) for size in (gauge.stitch_width, gauge.row_height))
     yield Heading(say.say("gauge"))
-    yield Words(say.say("gauge_text", across=across, along=along))
-    yield Words(say.say("gauge_check", wide=wide, tall=tall))
+    rows = "_rows" if solved.piece.start is Start.ROWS else ""
+    yield Words(say.say(f"gauge_text{rows}", across=across, along=along))
+    yield Words(say.say(f"gauge_check{rows}", wide=wide, tall=tall))
 
 
 def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator[Block]:
@@ -224,11 +227,16 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
     yield Points((*left, say.say("tick"), *(note for note in notes if note not in known)))
 
 
+def _worked(part: SheetPart) -> str:
+    """Return the name of the sentence for what a part is worked in."""
+    return "rows" if part.solved.piece.start is Start.ROWS else "rounds"
+
+
 def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterator[Block]:
     if part.make > 1:
         yield Heading(f"{part.heading} ({_small(say.say('make', n=part.make))})")
     else:
-        yield Heading(part.heading if part.label else f"{part.name}: {_small(say.say('rounds'))}")
+        yield Heading(part.heading if part.label else f"{part.name}: {_small(say.say(_worked(part)))}")
     yield from part.pictures
     if forms:
         yield _form(part, copy, say)
