@@ -1,4 +1,4 @@
-"""A body worked on from two legs put into words: how the yarn comes to them, and the round that joins them."""
+"""A body worked on from two legs put into words: how the yarn comes to them, the round that joins them."""
 
 from __future__ import annotations
 
