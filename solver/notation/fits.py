@@ -303,12 +303,16 @@ def _skipped(body: Seq[Token]) -> int | None:
 
 
 def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:
-    """Return the stitches of every round of a line."""
+    """Return the stitches of every round of a line; none of a round that asks for too many."""
     out: list[tuple[Act, ...]] = []
     there = fit.there
     node = fit.way.reading.node
     for count in fit.counts:
-        come = worked(node, there, makes=count)
-        out.append(tuple(stitches(node, come.fill, max(come.over, 0))))
+        try:
+            come = worked(node, there, makes=count)
+            out.append(tuple(stitches(node, come.fill, max(come.over, 0))))
+        except TooManyError:
+            # A count that is only taken at its word may be out of reach of the words.
+            out.append(())
         there = count
     return tuple(out)

@@ -25,6 +25,7 @@ _JOINS = re.compile(r"[vpFocstidlnguqjz]*(?:j|u|l(?=[vpoFq]))[vpFocstidlnguqjz]*
 _BEGINS = re.compile(r"q*(?:c-?n|nc|c)q*(?:Q[sqtn]*)?")
 #: Stitches that our own rounds have.
 _OURS = ("sc", "hdc", "dc", "slip")
+_INTO_RING = ("sc", "hdc", "dc")
 _BETWEEN = re.compile("[,;.]")
 
 
@@ -171,13 +172,15 @@ def _items(
         if own or piece is None or piece.start is not Start.CHAIN or not piece.ends:
             return None
         return oval_text(piece, 1, table, round_text, spelled=spelled)
-    plain = all(act.stitch == "sc" for act in work if act.uses or act.makes)
+    kinds = {act.stitch for act in work if act.uses or act.makes}
     if begins and line.begun.kind == "ring":
         count = sum(act.makes for act in work)
-        if not plain or any(act.makes > 1 for act in work):
+        stitch = next(iter(kinds), "sc")
+        if len(kinds) != 1 or stitch not in _INTO_RING or any(act.makes > 1 for act in work):
             return None
-        items = table.say("terse", "item", stitch=table["sc"].short, n=count)
-        return table.say("spelled" if spelled else "terse", "into_ring", items=items, n=count)
+        items = table.say("terse", "item", stitch=table[stitch].short, n=count)
+        sentence = "into_ring" if stitch == "sc" or not spelled else f"into_ring_{stitch}"
+        return table.say("spelled" if spelled else "terse", sentence, items=items, n=count)
     one = round_of(work) if all(act.stitch in _OURS for act in work if act.uses or act.makes) else ""
     if isinstance(one, Round):
         return round_text(one, table, spelled=spelled)
