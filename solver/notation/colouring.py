@@ -70,8 +70,7 @@ class Palette:
 
         def sign(match: re.Match[str]) -> str:
             found = self.sign(match[1])
-            before, behind = line[: match.start()], line[match.end() :]
-            if not found or not (_BEFORE if behind.strip() else _LEADS).search(before):
+            if not found or not _opens(line, match):
                 return match[0]
             return found + " " * (len(match[0]) - 1)
 
@@ -101,8 +100,7 @@ def palette(lines: Seq[tuple[int, str]], known: Lexicon) -> Palette:
     bracketed: dict[str, int] = {}
     for _, line in lines:
         for match in _BRACKET.finditer(line):
-            opens = _BEFORE if line[match.end() :].strip() else _LEADS
-            if opens.search(line[: match.start()]) and match[1].lower() not in declared:
+            if not match[1].isdigit() and match[1].lower() not in declared and _opens(line, match):
                 bracketed[match[1]] = bracketed.get(match[1], 0) + 1
     for name, times in bracketed.items():
         classes = _classes(name, known)
@@ -110,6 +108,17 @@ def palette(lines: Seq[tuple[int, str]], known: Lexicon) -> Palette:
             declared.setdefault(name.lower(), name)
     kept = tuple(name for name in declared.values() if name and len(name) <= 40)[:_MOST_NAMES]
     return Palette(kept, changes)
+
+
+#: Signs before a name that are looked at.
+_NEAR = 12
+
+
+def _opens(line: str, match: re.Match[str]) -> bool:
+    """Tell whether a name stands where instructions begin, not behind them."""
+    ends = not line[match.end() : match.end() + _NEAR].strip()
+    near = line[max(match.start() - _NEAR, 0) : match.start()]
+    return bool((_LEADS if ends else _BEFORE).search(near))
 
 
 def _classes(name: str, known: Lexicon) -> str:
