@@ -107,7 +107,7 @@ def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
             missing.add(each.name)
             continue
         form = parts[each.name].form
-        surface = Surface.of(form, edge=each.edge, front=each.front, lean=toy.lean)
+        surface = Surface.of(form, edge=each.edge, front=each.front, lean=toy.lean, kind=each.part.kind)
         try:
             seated = [
                 placed(each, parts[each.name], surface, carrier, copy=copy, file=toy.file)
