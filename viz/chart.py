@@ -13,12 +13,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.collections import LineCollection
 from matplotlib.patches import Circle, Ellipse
 
 from solver.errors import InputError, Problem
 from solver.rounds import Piece, Start
-from viz.figure import INK, SIGNAL, new_figure
+from viz.figure import INK, SIGNAL, in_one, new_figure
 from viz.symbols import CHAIN, SYMBOLS, Symbol
 
 if TYPE_CHECKING:
@@ -133,7 +132,7 @@ class _Canvas:
         axes.set(xlim=(low[0], high[0]), ylim=(low[1], high[1]), aspect="equal")
         axes.axis("off")
         thick = max(0.6, 5.0 * cell)
-        axes.add_collection(LineCollection(self._lines, colors=INK, linewidths=thick, capstyle="round"))
+        axes.plot(*in_one(self._lines), color=INK, linewidth=thick, solid_capstyle="round")
         for x, y in self._dots:
             axes.add_patch(Circle((x, y), 0.18, facecolor=INK, edgecolor=INK))
         for x, y, turn in self._ovals:

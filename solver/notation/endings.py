@@ -46,9 +46,17 @@ def _behind(found: Read, entry: Entry, stop: int) -> list[str]:
     for text in found.page.texts[last - 1 : max(stop - 1, last)]:
         if told and text.rstrip().endswith(":"):
             break
-        if text.strip():
-            told.append(text)
+        if told and _goes_on(told[-1], text):
+            told[-1] += f" {text.strip()}"
+        elif text.strip():
+            told.append(text.strip())
     return told[: _LINES + 1]
+
+
+def _goes_on(before: str, text: str) -> bool:
+    """Tell whether a line goes on with a sentence that was broken to fit a column."""
+    begins = text.strip()[:1]
+    return not before.endswith((".", "!", "?", ":", ")", "]")) and (begins.islower() or begins.isdigit())
 
 
 def _ending(texts: list[str], code: str) -> str:

@@ -129,6 +129,8 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     return out
 
 
+#: "22 sts and 23 rounds to 10 cm": a gauge is no round.
+_MEASURED = re.compile(r"\d ?(?:cm|mm|см|мм)\b")
 _TITLE = re.compile(r"[^\W\d_].{0,58}")
 _MOST_WORDS = 8
 
@@ -183,7 +185,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if not row.tokens:
         return "remark" if not row.labels else "empty"
     bare = "".join(cls for cls in classes if cls not in "q")
-    if _is_foundation(row, classes):
+    last = before[-1] if before else None
+    if _is_foundation(row, classes) and not (numbered and last and _mid_round(last, row, classes)):
         return "chain"
     if row.labels:
         return "round"
@@ -196,8 +199,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if only_loops(row.tokens):
         return "loops"
     works = core(row.tokens) and mostly_known(classes)
-    last = before[-1] if before else None
     if numbered:
+        if _MEASURED.search(row.folded.text[row.start :]):
+            return "remark"
         if last is not None and last.kind == "empty" and works and row.line - last.line <= 2:
             return "join"
         if (
@@ -225,6 +229,12 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
         return "join"
     return "remark"
+
+
+def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
+    """Tell whether a line that could found a chain is the midst of a round that was broken."""
+    broken = last.kind == "round" and last.label is not None and row.text.lstrip()[:1].islower()
+    return broken and not row.labels and _unfinished(last, row, classes)
 
 
 def _is_foundation(row: Entry, classes: str) -> bool:
@@ -288,14 +298,17 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     before = shape(last.tokens)
     if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
         return True
-    stitched = any(token.cls in "sidtclnrxH" for token in row.tokens)
-    if shown.endswith(":") and "," in last.text and begins.islower():
+    stitched = any(token.cls in "sidtclnrxHO" for token in row.tokens)
+    if shown.endswith(":") and "," in last.text and (begins.islower() or begins.isdigit()):
         return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False
-    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM):
+    broken = "\n" in last.text  # once before, so a short line is no sign of an end
+    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM or broken):
         return stitched
-    return stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before))
+    return (
+        stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before.rstrip("q")))
+    )
 
 
 def _joined(entry: Entry, row: Entry) -> Entry:

@@ -143,7 +143,9 @@ def _data(
                 "kind": "steps",
                 "steps": [
                     {
-                        "text": _in_pieces(step.text, names, most) if step.first else _breakable(step.text),
+                        "text": _in_pieces(step.text, names, most)
+                        if step.first
+                        else _breakable(_counted(step.text, names)),
                         "boxes": step.boxes,
                     }
                     for step in steps
@@ -175,6 +177,15 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
         return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
     return re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
+
+
+def _counted(text: str, names: Sequence[str]) -> str:
+    """Return a sentence in which a number and what it counts stand on one line, and no name is broken."""
+    for name in names:
+        text = text.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
+    return re.sub(
+        r"\d \w{1,14}(?: \w{1,10}\b)?", lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text
+    )
 
 
 def _breakable(text: str) -> str:

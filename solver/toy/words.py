@@ -22,13 +22,15 @@ FITS = 0.5
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
-def joining(of_part: tuple[Place, ...]) -> Iterator[str]:
+def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
     """Yield the sentences that join all copies of one part.
 
     Parameters
     ----------
     of_part : tuple of Place
         Of all its copies, the first one first.
+    left : bool
+        As left hands make it: the whole toy in the mirror, stitches counted the same from the marker.
     """
     first = of_part[0]
     copy = first.copy
@@ -40,14 +42,14 @@ def joining(of_part: tuple[Place, ...]) -> Iterator[str]:
         return
     in_rows = copy.wanted.part.start is Start.ROWS
     verb = f"Sew the {'chain' if copy.wanted.edge == 'start' else 'last row'} of" if in_rows else ""
-    where = _where(first, on, several=len(of_part) > 1)
+    where = _where(first, on, several=len(of_part) > 1, left=left)
     yield f"{verb or _verb(copy.wanted.join)} {what} {where}{_between(first)}"
-    each_alike = len({_counted(place) for place in of_part}) == 1
+    each_alike = len({_counted(place, left=left) for place in of_part}) == 1
     for place in of_part[:1] if each_alike else of_part:
         if len(of_part) > 1 and not each_alike:
-            yield f"{_which(place, of_part)}: {_counted(place)}"
+            yield f"{_which(place, of_part, left=left)}: {_counted(place, left=left)}"
         else:
-            told = _counted(place)
+            told = _counted(place, left=left)
             yield told[0].upper() + told[1:]
     yield from _turned(copy, several=len(of_part) > 1)
     yield from _edge(first)
@@ -55,13 +57,13 @@ def joining(of_part: tuple[Place, ...]) -> Iterator[str]:
         yield from _pins(first)
 
 
-def eye_line(place: EyePlace) -> str:
-    """Return where an eye or a nose is fixed, as a line among the rounds."""
+def eye_line(place: EyePlace, *, left: bool = False) -> str:
+    """Return where an eye or a nose is fixed, as a line among the rounds; in the mirror for the left hand."""
     eyes, below = place.eyes, place.below
     stitches = " and ".join(str(stitch) for stitch in sorted(place.stitches))
     where = f"between rounds {below} and {below + 1}"
     if len(place.counts) == 1:
-        front = _from_front(place.counts[0])
+        front = _from_front(place.counts[0], left=left)
         return (
             f"Fix the {eyes.what} ({in_mm(eyes.diameter)} across) {where}, above stitch {stitches} of round "
             f"{below}, counted from the marker: {front}."
@@ -82,14 +84,14 @@ def _verb(join: Join) -> str:
     }[join]
 
 
-def _where(place: Place, on: str, *, several: bool) -> str:
+def _where(place: Place, on: str, *, several: bool, left: bool) -> str:
     """Return on which side of the carrying part it sits, as one sees it."""
     copy = place.copy
     assert copy.carrier is not None
     if place.all_round or copy.wanted.at.is_top:
         return f"on top of each {on}" if several else f"on top of the {on}"
     point = copy.carrier.surface.at(copy.ring, copy.turn)
-    turn = math.degrees(math.atan2(point[0], -point[1]))
+    turn = math.degrees(math.atan2(-point[0] if left else point[0], -point[1]))
     if several:
         kind = "front" if abs(turn) < 45 else "sides" if abs(turn) <= 135 else "back"
         return f"to the {kind} of the {on}, left and right" if copy.wanted.twins else f"round the {on}"
@@ -120,7 +122,7 @@ def _rows(place: Place) -> tuple[int, int]:
     return round(place.lowest), round(place.highest)
 
 
-def _counted(place: Place) -> str:
+def _counted(place: Place, *, left: bool) -> str:
     """Return its middle by count from the marker and from the middle of the front."""
     middle, copy = place.middle, place.copy
     assert copy.carrier is not None
@@ -133,11 +135,11 @@ def _counted(place: Place) -> str:
         return (
             f"hold it before the {on} and work {_stitches(wide)} of round {middle.round + 1} through both, "
             f"the middle one into stitch {stitch} of round {middle.round}, counted from the marker "
-            f"({_from_front(middle)})."
+            f"({_from_front(middle, left=left)})."
         )
     found = (
         f"find round {middle.round}, count {_stitches(stitch)} from the marker: that is its middle "
-        f"({_from_front(middle)})"
+        f"({_from_front(middle, left=left)})"
     )
     if copy.wanted.join is Join.FLAT:
         ends = [place.eighths[i][1] for i in (0, -1)]
@@ -148,11 +150,11 @@ def _counted(place: Place) -> str:
     return f"{found}; it covers {_stitches(place.across)} there."
 
 
-def _which(place: Place, of_part: tuple[Place, ...]) -> str:
+def _which(place: Place, of_part: tuple[Place, ...], *, left: bool) -> str:
     copy: Copy = place.copy
     number = (copy.number - 1) % copy.wanted.make
     if copy.wanted.twins and len(of_part) == 2:
-        return "The toy's own left one" if number == 0 else "The right one"
+        return "The toy's own left one" if (number == 0) is not left else "The right one"
     return f"Number {copy.number}"
 
 
@@ -223,8 +225,8 @@ def _edge_to_edge(place: Place, what: str, on: str) -> Iterator[str]:
         )
 
 
-def _from_front(count: Count) -> str:
-    off = round(2 * count.from_front) / 2
+def _from_front(count: Count, *, left: bool) -> str:
+    off = round(2 * count.from_front) / 2 * (-1 if left else 1)
     if abs(off) < 0.5:
         return "the middle of the front"
     if abs(off) > count.of / 2 - 0.75:
