@@ -51,7 +51,7 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
         else:
             told = _counted(place, left=left)
             yield told[0].upper() + told[1:]
-    yield from _turned(copy, several=len(of_part) > 1)
+    yield from _turned(copy, several=len(of_part) > 1, left=left)
     yield from _edge(first)
     if copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
         yield from _pins(first)
@@ -158,14 +158,15 @@ def _which(place: Place, of_part: tuple[Place, ...], *, left: bool) -> str:
     return f"Number {copy.number}"
 
 
-def _turned(copy: Copy, *, several: bool) -> Iterator[str]:
+def _turned(copy: Copy, *, several: bool, left: bool) -> Iterator[str]:
     """Yield which way a part looks that is not alike all round; of twins, each the other's mirror image."""
     part = copy.wanted.part
     if isinstance(part, RowsPart):
         if copy.wanted.twins and several and not part.outline.is_even:
+            one, other = ("right", "left") if left else ("left", "right")
             yield (
-                "They mirror each other: work both alike, and sew the toy's own left one on with its right "
-                "side out, the right one turned over, its wrong side out."
+                f"They mirror each other: work both alike, and sew the toy's own {one} one on with its right "
+                f"side out, the {other} one turned over, its wrong side out."
             )
         return
     if not isinstance(part, BentPart):
