@@ -24,15 +24,15 @@ def toy_text(solved: SolvedToy, *, spelled: bool = False) -> str:
     """Return the whole pattern of a toy for its maker."""
     toy = solved.toy
     lines = [toy.title]
-    gauges = dict.fromkeys(_gauge(each) for each in toy.in_order)
+    gauges = dict.fromkeys(_gauge(each) for each in toy.as_worked)
     lines += ["", *(part for gauge in gauges for part in wrap(gauge, WIDTH))]
     lines += _listed("Materials", takes(solved).sentences())
     lines += _listed("How to read it", _key(solved, spelled=spelled))
     eyes = eye_places(solved)
-    for each in toy.in_order:
+    for each in toy.as_worked:
         lines += ["", *_part(solved, each, eyes, spelled=spelled)]
     told = places(solved)
-    joined = [each.name for each in toy.in_order if each.on]
+    joined = [each.name for each in toy.as_worked if each.on]
     if joined:
         lines += ["", "Joining"]
     for name in joined:
@@ -60,7 +60,7 @@ def _listed(heading: str, items: object) -> list[str]:
 def _key(solved: SolvedToy, *, spelled: bool) -> Iterator[str]:
     """Yield what the reader must know once, for all parts together: what ends a key stays at its end."""
     told: list[str] = []
-    for each in solved.toy.in_order:
+    for each in solved.toy.as_worked:
         part = solved.parts[each.name]
         terms, rings = part.part.work.terms, part.piece.counts[0]
         own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.colours)

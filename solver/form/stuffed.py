@@ -160,7 +160,8 @@ class StuffedForm:
     @property
     def is_open(self) -> bool:
         """Whether an edge is left open."""
-        return self.piece.start is Start.OPEN or self.piece.finish is Finish.OPEN
+        starts = self.piece.start is Start.OPEN and not self.piece.legs
+        return starts or (self.piece.finish is Finish.OPEN and not self.piece.goes_on)
 
     @property
     def is_flat(self) -> bool:

@@ -69,7 +69,7 @@ class Making:
     held : bool
         Open ends are sewn to something stiff and held to their wanted radius.
     ring : int or None
-        Stitches in the ring, where the maker says so.
+        Stitches in the ring, or of an open start, where somebody says so.
     multiple : int
         Counts are multiples of this, >= 1.
     stiffness_ratio : float

@@ -92,7 +92,7 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
         flat=flat,
         guess=guess[:-1] if making.finish_open else guess,
         directions=tuple(turning_directions(outlined, slack=TURN_STITCHES)),
-        first=near if making.start_open else ring,
+        first=near if making.start_open and not making.ring else ring,
         last=far if making.finish_open else multiples(RING, m),
         least=least,
         most=int(np.ceil(2 * np.pi * making.row_height / w)) + (m == 1),

@@ -19,6 +19,7 @@ from solver.toy.surface import Surface
 from solver.units import in_mm
 
 if TYPE_CHECKING:
+    from solver.form.stuffed import StuffedForm
     from solver.solving.solved import Solved
 
 MATCHES = 0.15
@@ -91,13 +92,19 @@ class Copy:
         return f"{self.wanted.name} {self.number}" if self.of > 1 else self.wanted.name
 
     @property
+    def is_sewn_on(self) -> bool:
+        """Whether it sits on another part that was worked without it."""
+        return self.carrier is not None and self.wanted.join is not Join.JOINED
+
+    @property
     def is_hollow(self) -> bool:
         """Whether an end is left open that is joined to nothing of its own."""
         piece = self.surface.form.piece
-        if piece.start is Start.ROWS:
+        if piece.start is Start.ROWS or (self.carrier and not self.is_sewn_on):
             return False
         joined = self.wanted.edge if self.carrier else ""
-        ends = {"start": piece.start is Start.OPEN, "finish": piece.finish is Finish.OPEN}
+        starts_open = piece.start is Start.OPEN and not piece.legs
+        ends = {"start": starts_open, "finish": piece.finish is Finish.OPEN}
         return any(is_open and end != joined for end, is_open in ends.items())
 
     @property
@@ -130,9 +137,15 @@ def open_top(surface: Surface, edge: str) -> int | None:
     return 0 if piece.start is Start.OPEN else None
 
 
+def standing_surface(wanted: ToyPart, form: StuffedForm, *, lean: float | None) -> Surface:
+    """Return the surface of a part's form, its joined end down."""
+    bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
+    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent, rows=rows)
+
+
 def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
     """Return the first part as it stands on the ground."""
-    surface = Surface.of(solved.form, edge=wanted.edge, front=wanted.front, lean=lean, kind=wanted.part.kind)
+    surface = standing_surface(wanted, solved.form, lean=lean)
     return Copy(
         wanted=wanted,
         solved=solved,

@@ -142,8 +142,13 @@ def count_of(surface: Surface, ring: float, turn: float) -> Count:
 def front_turn(surface: Surface, round_: int) -> float:
     """Return the turn at which a round crosses the middle of the front."""
     ring = surface.table[round_]
-    angle = np.arctan2(ring[:, 0] - ring[:, 0].mean(), -(ring[:, 1] - ring[:, 1].mean()))
-    return float(np.abs(angle).argmin() / len(ring))
+    x, y = (ring - ring.mean(axis=0))[:, :2].T
+    ahead = np.roll(x, -1)
+    crossed = np.flatnonzero((x * ahead <= 0) & (x != ahead) & (y < 0))
+    if not len(crossed):
+        return float(np.abs(np.arctan2(x, -y)).argmin() / len(ring))
+    step = int(crossed[y[crossed].argmin()])
+    return float((step + x[step] / (x[step] - ahead[step])) / len(ring))
 
 
 def leftward(surface: Surface) -> float:

@@ -37,6 +37,9 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
     assert copy.carrier is not None
     name, on = copy.wanted.spoken, copy.carrier.wanted.spoken
     what = f"the {name}" if len(of_part) == 1 else f"the {_number(len(of_part))} {_many(name)}"
+    if not copy.is_sewn_on:
+        yield from _limbs(of_part, on, left=left)
+        return
     if copy.matched:
         yield from _edge_to_edge(first, what, on)
         return
@@ -55,6 +58,25 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
     yield from _edge(first)
     if copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
         yield from _pins(first)
+
+
+def _limbs(of_part: tuple[Place, ...], on: str, *, left: bool) -> Iterator[str]:
+    """Yield where the limbs are that the body was worked on from; in the mirror for the left hand."""
+    copy = of_part[0].copy
+    assert copy.carrier is not None
+    legs = copy.carrier.surface.form.piece.legs
+    assert legs is not None
+    name, n = copy.wanted.spoken, legs.stitches
+    sides = ("right", "left") if left else ("left", "right")
+    runs = [f"stitches {first} to {first + n - 1}" for first in (1, n + legs.chain + 1)]
+    chain = f", along the {legs.chain} chains between them" if legs.chain > 1 else ""
+    chain = ", along the chain between them" if legs.chain == 1 else chain
+    back = " and back along them" if legs.chain > 1 else " and back along it" if legs.chain else ""
+    yield (
+        f"The two {_many(name)} and the {on} are one piece: nothing is sewn. Round 1 of the {on} goes round "
+        f"the toy's own {sides[0]} {name} ({runs[0]}){chain}, round the {sides[1]} {name} ({runs[1]}){back}. "
+        f"The marker is at the back, between the {_many(name)}."
+    )
 
 
 def eye_line(place: EyePlace, *, left: bool = False) -> str:
