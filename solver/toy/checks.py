@@ -95,7 +95,7 @@ def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     ends = {"start": part.start is Start.OPEN, "finish": part.work.finish is Finish.OPEN}
     in_rows = part.start is Start.ROWS
     ends = {"start": True, "finish": part.work.finish is Finish.OPEN} if in_rows else ends
-    is_open = any(ends.values()) and (part.is_stuffed or in_rows)
+    is_open = any(ends.values()) and (in_rows or not part.is_flat)
     join = Join(place.join) if place.join else Join.SEWN
     if join is Join.JOINED:
         return  # see `_limbs`

@@ -49,6 +49,8 @@ def held(copy: Copy) -> tuple[Copy, bool]:
         back = np.sign(surface.points[form.fabric.rings[ring], 1] - copy.base[1])
         places[:, 1] += LAYER * copy.wanted.part.gauge.row_height * np.where(back == 0, 1.0, back)
     guess = _drawn_along(copy, places, ring)
+    if form.is_folded:  # two layers give way to their edge
+        return replace(copy, skin=surface.formed(guess), points=copy.in_toy(guess)), True
     rim = surface.as_solved(places)
     supports = form.supports or Supports()
     supports = replace(supports, finish=rim) if ring else replace(supports, start=rim)

@@ -253,7 +253,7 @@ def joined_edge(part: AnyPart, *, on_ground: bool) -> str:
 
     if part.start is Start.ROWS:
         return "start"  # the chain, from which it hangs
-    if not part.is_stuffed:
+    if part.is_flat:
         return "finish"  # a flat piece lies with its right side out
     return "finish" if part.work.finish is Finish.OPEN and not on_ground else "start"
 
