@@ -44,7 +44,7 @@ def sheet_of_solved(solved: SolvedToy, copy: Copy, *, folder: Path, forms: bool)
         joining=tuple(_joining(solved, copy)),
         cautions=cautions(solved),
     )
-    parts = [_part(solved, each, eyes, copy) for each in toy.in_order]
+    parts = [_part(solved, each, eyes, copy) for each in toy.as_worked]
     return sheet_of(whole, parts, copy, forms=forms)
 
 
@@ -84,7 +84,7 @@ def _joining(solved: SolvedToy, copy: Copy) -> Iterator[Block]:
     from viz.figure import figure_bytes
 
     told = places(solved)
-    named = [each.name for each in solved.toy.in_order if each.on]
+    named = [each.name for each in solved.toy.as_worked if each.on]
     if not named:
         return
     yield Heading(sentences(copy.terms).say("joining"))
@@ -93,7 +93,7 @@ def _joining(solved: SolvedToy, copy: Copy) -> Iterator[Block]:
         if of_part:
             yield Heading(solved.parts[name].part.title, 3)
             yield Words(" ".join(joining(of_part, left=copy.left)))
-    for each in solved.toy.in_order:
+    for each in solved.toy.as_worked:
         on_it = [other.spoken for other in solved.toy.parts if other.on == each.name]
         on_it += [eye.what for eye in each.eyes]
         if on_it:

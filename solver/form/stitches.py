@@ -136,7 +136,7 @@ def stitch_form(
         p/k, > 0. [1/mm] With R the greatest radius that a section may take, p R is at most `FIRMEST`.
     guess : (n, 3) float, optional
         Node positions to start from; left out: the ring model's form, for a piece on a chain drawn out to its
-        sides. [mm]
+        sides. [mm] A fabric of several pieces has no other.
     supports : Supports
         What holds the part.
     tolerance : float
@@ -165,15 +165,26 @@ def stitch_form(
     if pressure * radius > FIRMEST:
         rule = f"the pressure times the flat radius, over the fabric's stiffness, is at most {FIRMEST}"
         raise InputError(Problem(rule, got=f"{pressure * radius:.2f}", remedy="Stuff less firmly."))
-    rings = loft(fabric, pressure, wale_stiffness=wale_stiffness)
-    attempts: list[tuple[Floats, tuple[float, ...]]] = [(rings, (1.0,)), (rings, (2.0, 1.4, 1.0))]
+    attempts: list[tuple[Floats, tuple[float, ...]]] = []
     if guess is not None:
-        attempts.insert(0, (np.array(guess, dtype=np.float64), (1.0,)))
+        first = np.array(guess, dtype=np.float64)
+        attempts.append((first, (1.0,)))
+    if len(fabric.components) == 1:
+        first = loft(fabric, pressure, wale_stiffness=wale_stiffness)
+        attempts.append((first, (1.0,)))
+    attempts.append((first, (2.0, 1.4, 1.0)))
     steps, best = 0, np.inf
     for points, factors in attempts:
         for factor in factors:
             firm = min(factor * pressure, FIRMEST / radius)
-            energy = StitchEnergy(fabric, firm, constants, supports.ties, wale_stiffness=wale_stiffness)
+            energy = StitchEnergy(
+                fabric,
+                firm,
+                constants,
+                supports.ties,
+                wale_stiffness=wale_stiffness,
+                walls=supports.walls,
+            )
             constraints = Constraints(fabric, points.copy(), supports)
             points, history = descend(energy, constraints, tolerance)
             steps += len(history) - 1

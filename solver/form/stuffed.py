@@ -160,12 +160,18 @@ class StuffedForm:
     @property
     def is_open(self) -> bool:
         """Whether an edge is left open."""
-        return self.piece.start is Start.OPEN or self.piece.finish is Finish.OPEN
+        starts = self.piece.start is Start.OPEN and not self.piece.legs
+        return starts or (self.piece.finish is Finish.OPEN and not self.piece.goes_on)
 
     @property
     def is_flat(self) -> bool:
         """Whether it lies flat."""
         return bool(np.ptp(self.points[:, 2]) < FLAT)
+
+    @property
+    def is_folded(self) -> bool:
+        """Whether it is not stuffed but folded flat, in two layers."""
+        return self.pressure == 0 and not self.is_flat
 
     @property
     def closing(self) -> float:

@@ -18,7 +18,7 @@ def stuffing_lines(piece: Piece) -> dict[int, str]:
     widest = max(counts)
     small = max(min(_SMALL, widest), -(-widest // _SMALL_PART))
     end = len(counts) + 1
-    if piece.start is Start.OPEN and piece.foundation >= small:
+    if piece.start is Start.OPEN and not piece.legs and piece.foundation >= small:
         return {end: "stuff_before_sewing"}
     drawn_in = piece.finish is Finish.CINCHED
     lines = {}

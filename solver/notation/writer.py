@@ -9,6 +9,7 @@ from itertools import groupby
 
 from solver.notation.coloured import by_stitch, colored_chain, colored_ring, colored_text, handlings
 from solver.notation.filling import stuffing_lines
+from solver.notation.leg_words import onto_legs, round_legs
 from solver.notation.oval_words import oval_text
 from solver.notation.row_words import row_line
 from solver.notation.stitch_words import item, notes
@@ -147,7 +148,7 @@ def write_rounds(
         text = _round_line(piece, first, last, this, table, spelled=spelled, names=own)
         lines.append(Line(LineKind.ROUND, first, last, text))
     end = len(piece.rounds) + 1
-    if end in stuffing:
+    if end in stuffing and not piece.goes_on:
         lines.append(_plain(LineKind.STUFFING, end, table, stuffing[end]))
     lines.append(_finish(piece, table))
     return tuple(lines)
@@ -266,7 +267,9 @@ def _changes(colours: Sequence[tuple[str, ...]], table: Words) -> dict[int, list
 
 
 def _start(piece: Piece, table: Words) -> Iterator[Line]:
-    if piece.start is Start.OPEN:
+    if piece.legs:
+        yield Line(LineKind.START, 1, 1, onto_legs(piece.legs, table))
+    elif piece.start is Start.OPEN:
         yield _plain(LineKind.START, 1, table, "start_joined", n=piece.foundation)
     if piece.start is Start.ROWS:
         yield _plain(LineKind.START, 1, table, "start_single_chain", n=piece.foundation + 1)
@@ -280,7 +283,8 @@ def _finish(piece: Piece, table: Words) -> Line:
         text = table.say("plain", "finish_folded", number=len(piece.rounds) // 2)
         return Line(LineKind.FINISH, len(piece.rounds) + 1, len(piece.rounds) + 1, text)
     end = len(piece.rounds) + 1
-    return _plain(LineKind.FINISH, end, table, f"finish_{piece.finish}", n=piece.counts[-1])
+    ending = "goes_on" if piece.goes_on else f"finish_{piece.finish}"
+    return _plain(LineKind.FINISH, end, table, ending, n=piece.counts[-1])
 
 
 def _alike(
@@ -292,7 +296,7 @@ def _alike(
     def line(numbered: tuple[int, Round]) -> tuple[int, int, tuple[str, ...], Round]:
         nonlocal before
         number, this = numbered
-        alone = spelled or (number == 1 and piece.start is not Start.OPEN)
+        alone = spelled or (number == 1 and (piece.legs is not None or piece.start is not Start.OPEN))
         alone |= piece.start is Start.ROWS and number == len(piece.rounds)  # which is not turned
         before += number in turns  # what is told between two rounds parts their lines
         return (number if alone else 0), before, (colours[number - 1] if colours else ()), this
@@ -316,7 +320,9 @@ def _round_line(
     if piece.start is Start.ROWS:
         return row_line(piece, first, last, table, round_text, spelled=spelled)
     several = len(set(names)) > 1
-    if several and first == 1 and piece.start is Start.CHAIN:
+    if piece.legs and first == 1 and not several:
+        text = round_legs(piece.legs, table, style)
+    elif several and first == 1 and piece.start is Start.CHAIN:
         text = colored_chain(piece, names, table, spelled=spelled)
     elif several and first == 1 and piece.start is Start.RING:
         text = colored_ring(this, names, table, spelled=spelled)

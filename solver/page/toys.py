@@ -120,7 +120,7 @@ def _told(solved: SolvedToy) -> dict[str, Any]:
     from solver.toy.summary import cautions, notes, takes
     from solver.toy.words import joining, size_words
 
-    names = [each.name for each in solved.toy.in_order]
+    names = [each.name for each in solved.toy.as_worked]
     joins = {
         name: " ".join(joining(tuple(of_part)))
         for name, of_part in groupby(places(solved), key=lambda place: place.copy.wanted.name)

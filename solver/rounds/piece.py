@@ -95,6 +95,39 @@ class Round:
 
 
 @dataclass(frozen=True, slots=True)
+class Legs:
+    """Two limbs alike whose last rounds a piece goes on from, joined by a chain or directly.
+
+    The first round goes round the first leg, along the chain, round the second leg, and back along the chain.
+
+    Attributes
+    ----------
+    stitches : int
+        Of each leg's last round, three or more.
+    chain : int
+        Chains between the legs; 0 where they are joined directly.
+    firsts : tuple of two int
+        The stitch of each leg that is worked into first, from 1.
+    """
+
+    stitches: int
+    chain: int
+    firsts: tuple[int, int] = (1, 1)
+
+    def __post_init__(self) -> None:
+        if self.stitches < 3 or self.chain < 0 or not all(1 <= each <= self.stitches for each in self.firsts):
+            got = f"{self.stitches} stitches, {self.chain} chains, first stitches {self.firsts}"
+            raise InputError(
+                Problem("legs have three stitches or more, and a chain of none or more", got=got)
+            )
+
+    @property
+    def around(self) -> int:
+        """Stitches of the round that goes round both."""
+        return 2 * (self.stitches + self.chain)
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """The rounds of one piece, from its start to its finish.
 
@@ -118,6 +151,10 @@ class Piece:
         second chain from the hook as the round begins, into the last chain, and into the second from the hook
         again as the round ends; every chain between takes one on each side. Left out: as many in each end,
         the first end worked whole as the round begins. Empty for the other starts.
+    legs : Legs or None
+        For `OPEN`, the two limbs that round 1 is worked round instead of a chain of its own.
+    goes_on : bool
+        Another piece goes on from its open edge, which is not sewn.
 
     Raises
     ------
@@ -131,10 +168,15 @@ class Piece:
     rounds: tuple[Round, ...]
     finish: Finish
     ends: tuple[int, ...] = ()
+    legs: Legs | None = None
+    goes_on: bool = False
 
     def __post_init__(self) -> None:
         if not self.rounds:
             raise InputError(Problem("a piece has at least one round", got="none"))
+        if self.legs and (self.start is not Start.OPEN or self.legs.around != self.foundation):
+            rule = "a piece worked on from legs begins open, with the stitches of both and of the chain twice"
+            raise InputError(Problem(rule, got=f"{self.foundation} for {self.legs.around}"))
         if self.start is Start.RING and set(self.rounds[0].stitches) not in IN_RING:
             raise InputError(
                 Problem(

@@ -72,6 +72,7 @@ def _worked(solved: Solved, *, spelled: bool) -> dict[str, Any]:
         },
         "start": str(piece.start),
         "foundation": piece.foundation,
+        **({"legs": {"stitches": piece.legs.stitches, "chain": piece.legs.chain}} if piece.legs else {}),
         "finish": str(piece.finish),
         "terms": part.work.terms,
         "rounds": [

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from solver.rounds import Start
 from solver.toy.model import Join
 from solver.toy.places import Count, EyePlace, Place
 from solver.units import in_mm
+from solver.wanted.part import BentPart, RowsPart
 
 if TYPE_CHECKING:
     from solver.toy.placed import Copy
@@ -35,11 +37,16 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
     assert copy.carrier is not None
     name, on = copy.wanted.spoken, copy.carrier.wanted.spoken
     what = f"the {name}" if len(of_part) == 1 else f"the {_number(len(of_part))} {_many(name)}"
+    if not copy.is_sewn_on:
+        yield from _limbs(of_part, on, left=left)
+        return
     if copy.matched:
         yield from _edge_to_edge(first, what, on)
         return
+    in_rows = copy.wanted.part.start is Start.ROWS
+    verb = f"Sew the {'chain' if copy.wanted.edge == 'start' else 'last row'} of" if in_rows else ""
     where = _where(first, on, several=len(of_part) > 1, left=left)
-    yield f"{_verb(copy.wanted.join)} {what} {where}{_between(first)}"
+    yield f"{verb or _verb(copy.wanted.join)} {what} {where}{_between(first)}"
     each_alike = len({_counted(place, left=left) for place in of_part}) == 1
     for place in of_part[:1] if each_alike else of_part:
         if len(of_part) > 1 and not each_alike:
@@ -47,9 +54,29 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
         else:
             told = _counted(place, left=left)
             yield told[0].upper() + told[1:]
+    yield from _turned(copy, several=len(of_part) > 1, left=left)
     yield from _edge(first)
     if copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
         yield from _pins(first)
+
+
+def _limbs(of_part: tuple[Place, ...], on: str, *, left: bool) -> Iterator[str]:
+    """Yield where the limbs are that the body was worked on from; in the mirror for the left hand."""
+    copy = of_part[0].copy
+    assert copy.carrier is not None
+    legs = copy.carrier.surface.form.piece.legs
+    assert legs is not None
+    name, n = copy.wanted.spoken, legs.stitches
+    sides = ("right", "left") if left else ("left", "right")
+    runs = [f"stitches {first} to {first + n - 1}" for first in (1, n + legs.chain + 1)]
+    chain = f", along the {legs.chain} chains between them" if legs.chain > 1 else ""
+    chain = ", along the chain between them" if legs.chain == 1 else chain
+    back = " and back along them" if legs.chain > 1 else " and back along it" if legs.chain else ""
+    yield (
+        f"The two {_many(name)} and the {on} are one piece: nothing is sewn. Round 1 of the {on} goes round "
+        f"the toy's own {sides[0]} {name} ({runs[0]}){chain}, round the {sides[1]} {name} ({runs[1]}){back}. "
+        f"The marker is at the back, between the {_many(name)}."
+    )
 
 
 def eye_line(place: EyePlace, *, left: bool = False) -> str:
@@ -153,6 +180,29 @@ def _which(place: Place, of_part: tuple[Place, ...], *, left: bool) -> str:
     return f"Number {copy.number}"
 
 
+def _turned(copy: Copy, *, several: bool, left: bool) -> Iterator[str]:
+    """Yield which way a part looks that is not alike all round; of twins, each the other's mirror image."""
+    part = copy.wanted.part
+    if isinstance(part, RowsPart):
+        if copy.wanted.twins and several and not part.outline.is_even:
+            one, other = ("right", "left") if left else ("left", "right")
+            yield (
+                f"They mirror each other: work both alike, and sew the toy's own {one} one on with its right "
+                f"side out, the {other} one turned over, its wrong side out."
+            )
+        return
+    if not isinstance(part, BentPart):
+        return
+    what = "its belly" if part.wanted.is_level else "the inside of its bend"
+    if copy.wanted.spin or copy.wanted.lean:
+        way = f"turn it so that {what} looks as the picture has it"
+    else:
+        way = f"{what} looks to the toy's front"
+    mirrored = ", the other as in a mirror" if copy.wanted.twins and several else ""
+    told = f"{way}{mirrored}."
+    yield told[0].upper() + told[1:]
+
+
 def _edge(place: Place) -> Iterator[str]:
     """Yield how the edge fits its place."""
     copy = place.copy
@@ -161,7 +211,9 @@ def _edge(place: Place) -> Iterator[str]:
         yield f"Its line is {in_mm(copy.edge.length)} long."
         return
     off = place.misfit
-    line = "" if copy.edge.closed else f", {_stitches(copy.edge_stitches / 2)} on each layer when folded"
+    in_rows = copy.wanted.part.start is Start.ROWS
+    whole = copy.edge.closed or in_rows
+    line = "" if whole else f", {_stitches(copy.edge_stitches / 2)} on each layer when folded"
     size = f"Its edge of {_stitches(copy.edge_stitches)}{line} takes {in_mm(copy.edge.length)} there"
     if abs(off) < FITS:
         yield f"{size}, and fits."

@@ -36,7 +36,7 @@ def test_a_toy_reads_back_from_its_pdf(puffin: SolvedToy) -> None:
     proof = proof_read(text)
     assert proof.clean
     assert [each.piece.rounds for each in converted(proof) if each.piece] == [
-        puffin.parts[each.name].piece.rounds for each in puffin.toy.in_order
+        puffin.parts[each.name].piece.rounds for each in puffin.toy.as_worked
     ]
     headings = [block.text for block in made.blocks if isinstance(block, Heading)]
     assert {"Puffin", "Wing (make 2)", "Joining", "Places on the body"} <= set(headings)

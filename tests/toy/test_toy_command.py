@@ -66,7 +66,7 @@ def test_twins_mirror(name: str) -> None:
         left = next(p for p in places if p["part"] == right["part"] and p["copy"] == 1)
         assert_allclose(left["rounds"], right["rounds"], atol=0.3)  # stitches themselves are not mirrored
         assert_allclose(
-            left["middle"]["from_front"], -right["middle"]["from_front"], atol=0.6
+            left["middle"]["from_front"], -right["middle"]["from_front"], atol=0.5
         )  # half a stitch
         assert left["middle"]["from_front"] > 0
         assert np.array(left["points"])[:, 0].mean() > 0
@@ -107,7 +107,7 @@ def test_eyes_sit_on_the_face() -> None:
     """Eyes are mirrored, on the fabric, and look forward; the count between them is whole."""
     toy = solved("seal")
     left, right, nose = beads(toy)
-    half_a_stitch = 2.5  # an eye is set between two stitches, where there are some
+    half_a_stitch = 2.1  # an edge held on a body whose stitches are not mirrored turns the face a little
     assert_allclose(left.middle * [-1, 1, 1], right.middle, atol=half_a_stitch)
     assert left.middle[0] > 0 > left.outward[1]
     assert abs(nose.middle[0]) < 1.0
@@ -188,7 +188,7 @@ def test_the_nearest_surface_is_seen() -> None:
 
 
 def test_mesh_with_names_and_colours(tmp_path: Path) -> None:
-    """GLB has a node a copy with its colour, or a node for each, in metres with y up; STL holds all as one."""
+    """GLB has a node a copy with its colour, or one for each, in metres with y up; STL holds all as one."""
     toy = solved("tug")
     toy_preview(toy, tmp_path / "tug.glb", ".glb", stretch=False)
     scene = trimesh.load(tmp_path / "tug.glb", force="scene")
