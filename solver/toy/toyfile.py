@@ -91,7 +91,15 @@ def read_toy(text: str, *, file: str, title: str, folder: Path) -> Toy:
     gauge = shared.get("gauge")
     lean = gauge.get("lean") if isinstance(gauge, dict) else None
     told = top.sheet.lines() if top.sheet else OwnLines()
-    return Toy(title=top.title or title, parts=tuple(parts), lean=lean, file=file, own_lines=told)
+    return Toy(
+        title=top.title or title,
+        parts=tuple(parts),
+        lean=lean,
+        file=file,
+        own_lines=told,
+        drawing=folder / top.drawing.file if top.drawing else None,
+        drawn_height=top.drawing.height if top.drawing else None,
+    )
 
 
 def _as_far_as_read(own: Mapping[str, Any], *, names: list[str]) -> PlaceTable:
