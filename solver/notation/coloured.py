@@ -52,39 +52,28 @@ def marked(table: Words, name: str, items: str, *, spelled: bool) -> str:
     return table.say("spelled" if spelled else "terse", "colored", name=name, items=items)
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """Instructions of one colour: `again` more of the stitch before, in the same place, then stitches."""
-
-    name: str
-    again: tuple[Stitch, ...]
-    stitches: tuple[Stitch, ...]
+_Part = tuple[str, list[tuple[bool, tuple[Stitch, ...]]]]
+"""A colour, and what is worked in it: stitches, or (true) one more in the place of the one before."""
 
 
 def _parts(this: Round, names: Names) -> list[_Part]:
     """Return a round cut where its colour changes; an increase that changes colour is cut in two."""
-    units: list[tuple[str, Stitch, bool]] = []
+    units: list[tuple[str, bool, Stitch]] = []
     at = 0
     for stitch in this.stitches:
         own = names[at : at + stitch.makes]
         at += stitch.makes
         if len(set(own)) == 1:
-            units.append((own[0], stitch, False))
+            units.append((own[0], False, stitch))
         else:
-            units += [(name, stitch.plain, k > 0) for k, name in enumerate(own)]
-    out = []
+            units += [(name, k > 0, stitch.plain) for k, name in enumerate(own)]
+    out: list[_Part] = []
     for name, group in groupby(units, key=lambda unit: unit[0]):
-        own_units = list(group)
-        again = []
-        while own_units and own_units[0][2]:
-            again.append(own_units.pop(0)[1])
-        if any(unit[2] for unit in own_units):  # two of three in one colour, behind the first in another
-            out.append(_Part(name, tuple(again), ()))
-            out += [
-                _Part(name, (unit[1],), ()) if unit[2] else _Part(name, (), (unit[1],)) for unit in own_units
-            ]
-        else:
-            out.append(_Part(name, tuple(again), tuple(unit[1] for unit in own_units)))
+        pieces: list[tuple[bool, tuple[Stitch, ...]]] = []
+        for again, same in groupby(group, key=lambda unit: unit[1]):
+            stitches = tuple(unit[2] for unit in same)
+            pieces += [(True, (stitch,)) for stitch in stitches] if again else [(False, stitches)]
+        out.append((name, pieces))
     return out
 
 
@@ -107,13 +96,16 @@ def colored_text(this: Round, names: Names, table: Words, *, spelled: bool = Fal
         Repeats are told within one colour, and never across two.
     """
     between = table.say("spelled" if spelled else "terse", "between")
-    out, before = [], ""
-    for part in _parts(this, names):
-        again = [_again(table, stitch, n, spelled=spelled) for stitch, n in _runs(part.again)]
-        texts = [*again, *_stitches(table, part.stitches, spelled=spelled)]
-        text = between.join(texts)
-        out.append(text if part.name == before else marked(table, part.name, text, spelled=spelled))
-        before = part.name
+    out = []
+    for name, pieces in _parts(this, names):
+        texts: list[str] = []
+        for again, stitches in pieces:
+            texts += (
+                [_again(table, stitches[0], spelled=spelled)]
+                if again
+                else _stitches(table, stitches, spelled=spelled)
+            )
+        out.append(marked(table, name, between.join(texts), spelled=spelled))
     return between.join(out)
 
 
@@ -134,11 +126,11 @@ def _stitches(table: Words, stitches: tuple[Stitch, ...], *, spelled: bool) -> I
         yield body if piece.times == 1 else table.say("terse", "repeat", items=body, n=piece.times)
 
 
-def _again(table: Words, stitch: Stitch, n: int, *, spelled: bool) -> str:
+def _again(table: Words, stitch: Stitch, *, spelled: bool) -> str:
     word = table["slip" if stitch is Stitch.SLST else str(stitch)]
     if spelled:
-        return table.say("spelled", "same", n=n, stitch=word.one if n == 1 else word.many)
-    return table.say("terse", "same", n=n, stitch=word.short, place=table["stitch"].short)
+        return table.say("spelled", "same", n=1, stitch=word.one)
+    return table.say("terse", "same", n=1, stitch=word.short, place=table["stitch"].short)
 
 
 def _runs(stitches: Sequence[Stitch]) -> list[tuple[Stitch, int]]:
@@ -179,10 +171,9 @@ def colored_chain(piece: Piece, names: Names, table: Words, *, spelled: bool) ->
             kind, name = where
             n = sum(one[2] for one in group)
             if kind == "same":
-                text = _again(table, Stitch.SC, n, spelled=spelled)
+                told_[half] += [(name, _again(table, Stitch.SC, spelled=spelled))] * n
             else:
-                text = table.say(style, kind, n=n)
-            told_[half].append((name, text))
+                told_[half].append((name, table.say(style, kind, n=n)))
         at += sum(makes for _, makes in own)
     out: list[str] = []
     last = ""

@@ -16,6 +16,13 @@ from solver.rounds.stitch import WORKED
 
 #: The plain stitch that each stitch of a page is told as; any other is told as single crochet.
 _PLAIN = {"slip": Stitch.SLST, "hdc": Stitch.HDC, "dc": Stitch.DC}
+#: What a stitch becomes when one more is worked in its place.
+_AGAIN = {
+    (Stitch.SC, "sc"): Stitch.INC,
+    (Stitch.INC, "sc"): Stitch.INC3,
+    (Stitch.HDC, "hdc"): Stitch.HDC_INC,
+    (Stitch.DC, "dc"): Stitch.DC_INC,
+}
 #: Acts that leave no stitch: joins, turns, chains that are not counted.
 _NOTHING = (0, 0)
 #: An edge of so many stitches or fewer is drawn to a point where the page says nothing of it, and one of so
@@ -70,6 +77,9 @@ def round_of(acts: Seq[Act]) -> Round | str:
             skipped += 1
             continue
         uses = act.uses
+        if not uses and act.makes == 1 and stitches and (more := _AGAIN.get((stitches[-1], act.stitch))):
+            stitches[-1] = more  # one more in the stitch before, as where an increase changes colour
+            continue
         if skipped and uses == act.makes == 1:
             # A stitch skipped before a plain one is a decrease of the same size.
             uses, skipped = 1 + skipped, 0

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from solver.notation.classes import core, mostly_known, starts
+from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagged, with_labels
 from solver.notation.fold import Folded, fold
@@ -38,6 +39,8 @@ class Page:
         Numbers of lines that are read in part, being longer than any line of rounds.
     titles : tuple of (int, str)
         Lines that look like headings, with their words.
+    colours : Palette
+        Names of its yarns.
     """
 
     lexicon: Lexicon
@@ -47,6 +50,7 @@ class Page:
     texts: tuple[str, ...] = ()
     cut: frozenset[int] = frozenset()
     titles: tuple[tuple[int, str], ...] = ()
+    colours: Palette = field(default_factory=Palette)
 
 
 def page(text: str) -> Page:
@@ -62,6 +66,11 @@ def page(text: str) -> Page:
     known = lexicon(language(texts, declared))
     known = known.declared(own_abbreviations(texts, known), own_brackets(texts, known))
     known = known.labelled(own_labels(texts))
+    colours = palette(lines, known)
+    if colours.names:
+        folds = [
+            (number, line, fold(untagged(colours.hidden(line[:LONGEST_LINE])))) for number, line in lines
+        ]
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
     rows = with_labels(with_bare_labels(rows, known), known)
     numbered = _numbered(rows)
@@ -71,7 +80,14 @@ def page(text: str) -> Page:
     for number, _, folded in folds:
         by_line[number] = f"{by_line[number]} {folded.text}" if number in by_line else folded.text
     return Page(
-        known, declared, tuple(entries), numbered, tuple(by_line.values()), cut, tuple(_titles(rows, entries))
+        known,
+        declared,
+        tuple(entries),
+        numbered,
+        tuple(by_line.values()),
+        cut,
+        tuple(_titles(rows, entries)),
+        colours,
     )
 
 

@@ -7,6 +7,7 @@ which something is wrong, stays as its author wrote it.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
@@ -101,9 +102,25 @@ class _Draft:
         if "\n" in text or len(text) <= WIDTH or as_it_is:
             self.lines += text.split("\n")
             return
-        self.lines += textwrap.wrap(
-            text, WIDTH, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
+        self.lines += _broken(text)
+
+
+#: A colour stands on the line of its stitches.
+_NAMED = re.compile(r"[(\[][^()\[\]\d]{1,40}[)\]] (?:\d+ )?|with [^,:]{1,40}: ")
+#: What a line that goes on must not begin with: it would be read as a round of its own.
+_LIKE_A_ROUND = re.compile(r"\s*(?:#|[^\W\d_]{1,7}\.?\s?)?\d+\s*[:.,)=-]")
+
+
+def _broken(text: str) -> list[str]:
+    """Return a line broken to a width at which nothing that goes on looks like a round."""
+    whole = _NAMED.sub(lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
+    for width in range(WIDTH, WIDTH // 2, -4):
+        lines = textwrap.wrap(
+            whole, width, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
         )
+        if not any(map(_LIKE_A_ROUND.match, lines[1:])):
+            return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
+    return [text]
 
 
 class _Job:
@@ -174,7 +191,8 @@ class _Job:
 
     def _retold(self, line: Line, told: ProofLine) -> Retold | None:
         piece = self.pieces.get(told.part)
-        return retold(line, told, self.table, piece, spelled=self.spelled, turned=self._in_terms)
+        words_, colours = self._in_terms, self.found.page.colours
+        return retold(line, told, self.table, piece, spelled=self.spelled, turned=words_, palette=colours)
 
     def _remark(self, text: str) -> str:
         """Return a line that holds no rounds: in the author's words, marked where they are foreign."""
@@ -243,5 +261,6 @@ _SHORT = 5
 
 
 def _work(line: ProofLine) -> list[tuple[object, ...]]:
-    """Return the stitches of each round of a line, but for what leaves none."""
-    return [tuple(act for act in acts if act.uses or act.makes) for acts in line.stitches]
+    """Return the stitches of each round of a line, but for what leaves none, with their colours."""
+    rounds = [tuple(act for act in acts if act.uses or act.makes) for acts in line.stitches]
+    return list(zip(rounds, line.colours or ((),) * len(rounds), strict=True))

@@ -13,6 +13,7 @@ from solver.painting.bands import of_rounds
 from solver.painting.choosing import Mesh, chosen, stripe
 from solver.painting.ground import Ground, front_of, sampled
 from solver.painting.laying import covered, lay_of
+from solver.rounds import Start
 from solver.wanted.patches import Laid
 
 if TYPE_CHECKING:
@@ -160,6 +161,7 @@ class _Work:
                 label = own[twin][self._mirror(ground.meridian(0.0))[1]]
             else:
                 label = self._chosen(patch, lay, k)
+            label = self._whole_places(label)
             own.append(label)
             self.owner[label > 0], self.label[label > 0] = k, label[label > 0]
 
@@ -189,6 +191,19 @@ class _Work:
             return stripe(shares[:, 1], self.areas, self.counts, np.array(middles))
         detail = 1 if patch.is_stripe else patch.detail
         return chosen(shares, self.areas, self.mesh, detail=detail, mirror=mirror)
+
+    def _whole_places(self, label: Ints) -> Ints:
+        """Return colours with one for all that round 1 works into the same chain: the one that most have."""
+        piece = self.ground.form.piece
+        if piece.start is not Start.CHAIN:
+            return label
+        label = label.copy()
+        before, far, after = piece.ends
+        for begin, size in ((0, before), (before + piece.side, far), (piece.counts[0] - after, after)):
+            if size:
+                here = slice(begin, begin + size)
+                label[here] = np.bincount(label[here]).argmax()
+        return label
 
     def _mirror(self, axis: Floats) -> tuple[Floats, Ints]:
         """Return by how much each round is moved for a line to halve a stitch or part two, and the mirror.
