@@ -25,7 +25,7 @@ _SIDES = {"left": 1, "l": 1, "right": -1, "r": -1}
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class DrawnToy:
-    """All that a drawing shows: parts, each after the one that carries it; eyes and noses; what was left out."""
+    """All that a drawing shows: parts, each after the one that carries it; eyes and noses; notes."""
 
     parts: tuple[Drawn, ...]
     beads: tuple[DrawnBead, ...]

@@ -83,7 +83,7 @@ def _part(part: Drawn, *, straight: bool) -> Iterator[str]:
         if part.twins:
             yield "twins = true"
         if part.mate:
-            yield "# twins = true   # a guess: one is drawn, beside the middle; are there two, left and right?"
+            yield "# twins = true   # a guess: one is drawn, beside the middle; are there two?"
         if abs(part.lean) >= 1:
             yield f"{'# ' if straight else ''}lean = {part.lean:.0f}"
     if part.oval:

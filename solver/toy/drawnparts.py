@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 BEADS = {"eye": "eyes", "nose": "noses"}
 """How ids of eyes and noses begin."""
 TOP, MIDDLE = 0.94, 0.2
-"""A part whose joint lies above this share of the height, and within this share of the width of the axis, sits
-on top."""
+"""A part whose joint lies above this share of the height, and within this share of the width of the axis,
+sits on top."""
 LONG = 1.25
 """A part seen from its end that is so much longer than wide is an oval."""
 OUT = 0.5
@@ -176,7 +176,8 @@ class Reader:
                 _moved(shape.area, np.array([0.0, low]), np.eye(2)), np.array([0.0, low]), right, up
             )
             points = self._half(shape.area, name=name)
-            return Drawn(**plain, **nowhere, points=points, oval=None, guesses=self._depth(name, points))  # type: ignore[arg-type]
+            guesses = self._depth(name, points)
+            return Drawn(**plain, **nowhere, points=points, oval=None, guesses=guesses)  # type: ignore[arg-type]
         carrier = min(self.groups[on], key=lambda each: each.area.distance(shape.area))
         crossed = shape.area.boundary.intersection(carrier.area.boundary)
         meets = np.array([[point.x, point.y] for point in _points_of(crossed)])
