@@ -38,7 +38,7 @@ def toy(source: Path, out: Path | None, height: str | None, stitches: float, row
     From the part files of a folder: the widest part comes first, and stands; what sits where is guessed.
     From an SVG drawing: closed lines, named by their ids, are the parts (arm-left and arm-right are two of
     one; eye and nose are eyes and noses); overlapping lines tell what sits on what and where. A group with
-    the id "side" holds a side view that looks to the left. What a drawing can't show stands in commented lines.
+    the id "side" holds a side view that looks to the left. What it can't show stands in commented lines.
     """
     from solver.files.outfile import extension_of
 
