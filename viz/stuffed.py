@@ -107,7 +107,8 @@ def draw_stuffed(
     shown = rgb_of_patches(patches, fabric, colours)
     if stretch is not None:
         shown = _by_stretch(ax, view, 100 * np.asarray(stretch, dtype=float)[patches.node])
-    hollow = fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN
+    in_rows = fabric.piece.start is Start.ROWS
+    hollow = not in_rows and (fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN)
     polygons, faces = stitch_polygons(patches, camera, shown, hollow=hollow)
     as_one_array = cast("Any", polygons)  # which the type stubs don't know, and which is much faster
     drawn = PolyCollection(as_one_array, facecolors=faces, edgecolors=faces, linewidths=0.2)

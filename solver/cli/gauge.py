@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +15,7 @@ from solver.cli.paragraphs import paragraph
 from solver.cli.work import RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
+from solver.rounds import HEIGHTS
 
 if TYPE_CHECKING:
     from solver.measuring.measured import Measured
@@ -59,6 +60,13 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 @click.option(
     "--tape", default="2 mm", metavar="LENGTH", help="How well girth and height are measured: 2 mm."
 )
+@click.option(
+    "--tall",
+    multiple=True,
+    metavar="TEXT",
+    help='Rows of another stitch on a swatch of it, like "hdc: 14 rows over 10 cm" (slst, hdc or dc, US); '
+    "may be repeated. Needs a swatch of single crochet too.",
+)
 @click.option("--thickness", default="0 mm", metavar="LENGTH", help="Of the fabric.")
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
 @click.option("--out", type=RESULT, metavar="FILE", help="Write a gauge file for part files.")
@@ -72,6 +80,7 @@ def gauge(
     girth: str | None,
     height: str | None,
     tape: str,
+    tall: tuple[str, ...],
     thickness: str,
     as_json: bool,
     out: Path | None,
@@ -80,6 +89,10 @@ def gauge(
     from solver.units import to_mm
 
     found = _measured(swatch, circle, yarn, thickness=to_mm(thickness))
+    if tall:
+        from solver.cli.tallstitches import heights_of
+
+        found = replace(found, gauge=replace(found.gauge, heights=heights_of(tall, found.gauge.row_height)))
     ball: BallFit | None = None
     notes: tuple[str, ...] = ()
     if counts or rounds or girth or height:
@@ -227,6 +240,9 @@ def _told(found: Measured, ball: BallFit | None) -> list[str]:
             "This is a guess from the Craft Yarn Council's standard table (guidelines only), worked tighter "
             "as toys are (common practice). Measure a swatch or a circle before you trust it."
         )
+    if gauge.heights != HEIGHTS:
+        told = ", ".join(f"{name} {rows:.2g}" for name, rows in asdict(gauge.heights).items())
+        lines.append(f"Stitches are so many rows of single crochet tall: {told}.")
     if ball:
         lines.append(
             f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}, "
@@ -251,6 +267,7 @@ def _data(found: Measured, ball: BallFit | None, warnings: tuple[str, ...]) -> d
             "row_height_mm": gauge.row_height,
             "thickness_mm": gauge.thickness,
             "stiffness_ratio": gauge.stiffness_ratio,
+            "heights": asdict(gauge.heights),
         },
         "guess": found.is_guess,
         "origin": found.origin,
@@ -284,6 +301,9 @@ def _gauge_file(found: Measured, ball: BallFit | None) -> str:
     ]
     if gauge.thickness:
         lines.append(f'thickness = "{gauge.thickness:g} mm"')
+    if gauge.heights != HEIGHTS:
+        told = ", ".join(f"{name} = {rows:.3g}" for name, rows in asdict(gauge.heights).items())
+        lines.append(f"heights = {{ {told} }}   # in rows of single crochet")
     if not found.is_guess and ball:
         share = max(found.on_reference(ball)) / 100
         lines.append(f"error = {share:.3f}   # share by which sizes may be off, gauge and ball together")
