@@ -63,7 +63,7 @@ class PatchTable(Table):
     name: Name | None = Field(None, description=NAME)
     shape: _Shape = Field(description='"ellipse", "stripe", "polygon" or "picture"')
     colour: Name | None = Field(None, description=NAME)
-    at: Annotated[PlaceTable, BeforeValidator(_place)] | None = Field(
+    at: Annotated[PlaceTable | None, BeforeValidator(_place)] = Field(
         None, description='a place: "top", "bottom", or a table: { height = "31 mm", turn = 40 }'
     )
     laid: _Laid | None = Field(None, description='"wrapped", "straight", "front" or "side"')
