@@ -54,7 +54,8 @@ def draw_portrait(
     axes.set(xlim=across[::-1] if left else across, ylim=(low[1] - margin, high[1] + margin))
     axes.axis("off")
     of_stitch = rgb_of_patches(patches, shown.fabric, colours)
-    hollow = form.piece.finish is Finish.OPEN or form.piece.start is Start.OPEN
+    in_rows = form.piece.start is Start.ROWS
+    hollow = not in_rows and (form.piece.finish is Finish.OPEN or form.piece.start is Start.OPEN)
     polygons, faces = stitch_polygons(patches, camera, of_stitch, hollow=hollow)
     drawn = PolyCollection(cast("Any", polygons), facecolors=faces, edgecolors=faces, linewidths=0.2)
     axes.add_collection(drawn, autolim=False)

@@ -142,13 +142,14 @@ def _patches_of_rows(fabric: StitchFabric, positions: Floats) -> Patches:
         lone, positions[left] + way_left * (2 * (nth + 1) / share - 1)[:, None], positions[left] + way_left
     )
     up, reach = positions[top], half[top]
-    normals = np.broadcast_to([0.0, 0.0, 1.0], up.shape)
+    normals = _node_normals(fabric, positions)[top]
     places = (low_left, (low_left + low_right) / 2, low_right), (up + reach, up, up - reach)
     low, high = (tuple(np.concatenate([at, normals], axis=1) for at in edge) for edge in places)
     forward = (number % 2 == 1)[:, None, None]
-    turned = _corners(low[::-1], high[::-1])
-    corners = np.where(forward, _corners(low, high), turned)
-    return Patches(corners, top, number, np.zeros(len(top), dtype=bool))
+    seen, behind = _corners(low, high), _corners(low[::-1], high[::-1])
+    # both sides of a flat piece are seen: the one that faces its worker, and the other
+    corners = np.concatenate([np.where(forward, seen, behind), np.where(forward, behind, seen)])
+    return Patches(corners, np.tile(top, 2), np.tile(number, 2), np.zeros(2 * len(top), dtype=bool))
 
 
 def _with_gathers(patches: Patches, at: Floats, halfway: Floats, *, spiral: bool) -> Patches:

@@ -65,6 +65,7 @@ def draw_stuffed(
     lines: Sequence[Floats] = (),
     camera: Camera | None = None,
     title: str = "",
+    sizes: tuple[str, ...] = (),
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the stuffed form with its stitches, round numbers beside it and a scale bar under it.
@@ -87,6 +88,8 @@ def draw_stuffed(
         Left out: from the front and above.
     title : str
         Heading, the part's name.
+    sizes : tuple of str
+        Of the form, in words; left out: as it stands.
     ax : Axes, optional
         Where to draw; left out: on a page of their own, which also tells stitches, rounds and sizes.
 
@@ -99,12 +102,13 @@ def draw_stuffed(
     patches = patches_of(fabric, at, lean=lean)
     extent = _extent(camera.seen(patches.corners[:, :6]))
     if ax is None:
-        ax = _page(fabric, at, extent, title, colour_bar=stretch is not None)
+        ax = _page(fabric, at, extent, title, sizes, colour_bar=stretch is not None)
     view = _fit(ax, extent, colour_bar=stretch is not None)
     shown = rgb_of_patches(patches, fabric, colours)
     if stretch is not None:
         shown = _by_stretch(ax, view, 100 * np.asarray(stretch, dtype=float)[patches.node])
-    hollow = fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN
+    in_rows = fabric.piece.start is Start.ROWS
+    hollow = not in_rows and (fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN)
     polygons, faces = stitch_polygons(patches, camera, shown, hollow=hollow)
     as_one_array = cast("Any", polygons)  # which the type stubs don't know, and which is much faster
     drawn = PolyCollection(as_one_array, facecolors=faces, edgecolors=faces, linewidths=0.2)
@@ -162,7 +166,9 @@ class _View:
     height: float
 
 
-def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colour_bar: bool) -> Axes:
+def _page(
+    fabric: StitchFabric, at: Floats, extent: _Extent, title: str, words: tuple[str, ...], *, colour_bar: bool
+) -> Axes:
     """Return axes on a new page that suits the form, with its heading written."""
     scale = min(TALLEST / extent.height, WIDEST / extent.width, MOST_MAGNIFIED / MM_PER_INCH)
     beside = 2 * PAD + NUMBERS + (COLOUR_BAR if colour_bar else 0.0)
@@ -171,12 +177,12 @@ def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colo
     figure = new_figure(width, height + HEADING)
     put_title(figure, title, left=PAD)
     stitches, rounds = sum(fabric.piece.counts), len(fabric.piece.rounds)
-    told = sizes_in_words(fabric, at)
+    told = words or sizes_in_words(fabric, at)
     sizes = ",\n".join([", ".join(told[:2]), *told[2:]])
     many = "rows" if fabric.piece.start is Start.ROWS else "rounds"
-    words = f"{stitches:,} stitches in {rounds} {many}\n{sizes}"
+    heading = f"{stitches:,} stitches in {rounds} {many}\n{sizes}"
     place = (PAD / width, 1 - 0.5 / (height + HEADING))
-    figure.text(*place, words, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
+    figure.text(*place, heading, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
     return axes_at(figure, left=0.0, bottom=0.0, width=width, height=height)
 
 

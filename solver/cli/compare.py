@@ -90,7 +90,10 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
         drawn = Outline(solved.kind.drawing(solved.part))
         outline, off = solved.form.outline, solved.deviation
         width = solved.part.gauge.stitch_width
-        axes = draw_comparison(drawn, outline, off, size_table(solved), stitch_width=width, **words)
+        made = "folded flat" if solved.form.is_folded else "stuffed"
+        axes = draw_comparison(
+            drawn, outline, off, size_table(solved), stitch_width=width, made=made, **words
+        )
         save_figure(axes.figure, out)
         return
     from viz.oval_comparison import draw_oval_comparison

@@ -53,7 +53,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--firmness",
-    type=click.Choice(["light", "medium", "firm", "very firm"]),
+    type=click.Choice(["light", "medium", "firm", "very firm", "none"]),
     help="For written rounds: how hard the part is stuffed (medium where left out).",
 )
 @part_number
@@ -172,10 +172,23 @@ class _Shown:
         return f"{len(piece.rounds)} {'rows' if piece.start is Start.ROWS else 'rounds'}"
 
     @property
+    def folded(self) -> tuple[str, ...]:
+        """Height and width of a form that is folded flat, in words; none of another."""
+        from solver.form.layers import folded_sizes
+        from solver.units import in_both
+
+        if not self.form.is_folded:
+            return ()
+        width, height = folded_sizes(self.form)
+        return f"{in_both(height)} high", f"{in_both(width)} wide, folded flat"
+
+    @property
     def sizes(self) -> str:
         """Its sizes, as a sentence."""
         from solver.form.fabric import sizes_in_words
 
+        if self.form.is_folded:
+            return f"It is about {' and '.join(self.folded)}."
         stuffed = "It is about" if self.form.is_flat else "Stuffed it is about"
         *told, last = sizes_in_words(self.form.fabric, self.form.points)
         return f"{stuffed} {', '.join(told)} and {last}."
@@ -191,12 +204,13 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.stretch if stretch and not form.is_flat else None,
+        stretch=form.stretch if stretch and not (form.is_flat or form.is_folded) else None,
         colours=shown.colours,
         lean=shown.lean,
         lines=shown.lines,
         camera=Camera(tilt=80.0) if form.is_flat else None,
         title=shown.title,
+        sizes=shown.folded,
     )
     save_figure(axes.figure, out)
 
@@ -210,7 +224,7 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     lean = part.gauge.leans
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
-        form = solved.form if part.is_stuffed else solved.form.turned_over()
+        form = solved.form.turned_over() if solved.form.is_flat else solved.form
         return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=_lines(solved))
     with progress("Solving the form stitch by stitch"):
         form = in_space(solved)

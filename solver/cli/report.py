@@ -12,7 +12,6 @@ from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
 from solver.notes import About
 from solver.rounds import Start
-from solver.search.flat_oval import LastRound
 from solver.units import in_both, in_mm
 from solver.wanted.gauge import PUBLISHED
 
@@ -38,7 +37,7 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
         Tell everything: the key to the writing, every size, what amounts and form rest on.
     """
     part, terms, colours = solved.part, solved.part.work.terms, solved.colours
-    flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
+    flat = solved.flat_last
     lines = [*wrap(tiny_part(solved), WIDTH), part.title, ""]
     in_rows = part.start is Start.ROWS
     lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one, in_rows=in_rows), WIDTH)
@@ -50,7 +49,7 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)
     new = [note for note in solved.notes if getattr(note, "about", About.FORM) in NEW]
     for heading, items in (
-        ("Size when stuffed" if part.is_stuffed else "Size", sizes(solved) if full else size_lines(solved)),
+        (_size_heading(solved), sizes(solved) if full else size_lines(solved)),
         ("Materials", solved.materials.sentences() if full else solved.materials.in_short()),
         ("How to read it", reading if full else ()),
         ("Notes", solved.notes if full else new),
@@ -62,6 +61,12 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
             for item in told:
                 lines += wrap(item, WIDTH, initial_indent="- ", subsequent_indent="  ")
     return "\n".join(lines)
+
+
+def _size_heading(solved: Solved) -> str:
+    if solved.form.is_folded:
+        return "Size folded flat, not stuffed"
+    return "Size when stuffed" if solved.part.is_stuffed else "Size"
 
 
 TINY = 15.0

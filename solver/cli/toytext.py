@@ -10,7 +10,6 @@ from solver.cli.paragraphs import WIDTH
 from solver.cli.report import gauge_line, wrapped
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
-from solver.search.flat_oval import LastRound
 from solver.toy.places import EyePlace, eye_places, places
 from solver.toy.summary import cautions, notes, stands, takes
 from solver.toy.words import eye_line, joining, size_words
@@ -80,7 +79,7 @@ def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], *, spell
     """Yield a part's heading and rounds, its eyes in their place."""
     one, number = solved.parts[each.name], len(solved.copies_of(each.name))
     yield f"{one.part.title} (make {number})" if number > 1 else one.part.title
-    flat = "" if one.part.is_stuffed else LastRound(one.last).name.lower()
+    flat = one.flat_last
     waiting = sorted((place for place in eyes if place.part == each.name), key=lambda place: place.below)
     colours = one.colours
     written = write_rounds(one.piece, terms=one.part.work.terms, spelled=spelled, flat=flat, colours=colours)

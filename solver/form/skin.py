@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.arrays import Floats
+from solver.rounds import Start
 
 if TYPE_CHECKING:
     from solver.form.stuffed import StuffedForm
@@ -35,6 +36,8 @@ def ring_curve(form: StuffedForm, points: Floats, ring: int, turns: Floats, *, a
         [mm]
     """
     slots = points[form.fabric.rings[ring]]
+    if form.piece.start is Start.ROWS:
+        return _row(slots, turns, width=form.fabric.stitch_width, back=ring > 0 and ring % 2 == 0)
     if len(slots) == 1:
         return np.repeat(slots, len(turns), axis=0)
     place = form.fabric.place(ring)
@@ -53,3 +56,15 @@ def ring_curve(form: StuffedForm, points: Floats, ring: int, turns: Floats, *, a
     return np.asarray(
         b + t / 2 * (c - a + t * (2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a)))
     )  # cubics through four stitches each (Catmull and Rom; from memory)
+
+
+def _row(slots: Floats, turns: Floats, *, width: float, back: bool) -> Floats:
+    """Return a row at turns: from its right edge to its left in half a turn, and back behind it."""
+    slots = slots[::-1] if back else slots
+    out = (slots[-1] - slots[0]) / max(len(slots) - 1, 1) / 2
+    if len(slots) == 1:
+        out = np.array([-width / 2, 0.0, 0.0])
+    line = np.concatenate([[slots[0] - out], slots, [slots[-1] + out]])
+    known = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1)))
+    at = known[-1] * (1 - np.abs(1 - 2 * np.mod(turns, 1.0)))
+    return np.stack([np.interp(at, known, line[:, axis]) for axis in range(3)], axis=1)

@@ -169,6 +169,11 @@ class StuffedForm:
         return bool(np.ptp(self.points[:, 2]) < FLAT)
 
     @property
+    def is_folded(self) -> bool:
+        """Whether it is not stuffed but folded flat, in two layers."""
+        return self.pressure == 0 and not self.is_flat
+
+    @property
     def closing(self) -> float:
         """Rest distance from the last edge to the drawn-in point; 0 where it is not drawn in. [mm]"""
         return self.fabric.closing if self.piece.finish is Finish.CINCHED else 0.0

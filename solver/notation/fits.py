@@ -94,6 +94,8 @@ class Fit(NamedTuple):
         How a first round lies on its chain.
     left : int
         Stitches that a row says it leaves unworked before it turns.
+    given : tuple of tuple of Act
+        The stitches of each round, where the line takes them from another part.
     """
 
     way: Way
@@ -107,6 +109,7 @@ class Fit(NamedTuple):
     has: int = 0
     sides: Sides | None = None
     left: int = 0
+    given: tuple[tuple[Act, ...], ...] = ()
 
 
 @dataclass(slots=True)
@@ -114,7 +117,8 @@ class Step:
     """One line on its way to be read.
 
     `counted` holds the numbers of its rounds where no line of the part has a label: they are counted through.
-    `every`: a line before told every second round at once.
+    `every`: a line before told every second round at once. `given`: the stitches of each of its rounds,
+    where it takes them from another part.
     """
 
     entry: Entry
@@ -127,6 +131,7 @@ class Step:
     earlier: int | None = None
     every: bool = False
     counted: tuple[int, ...] = ()
+    given: tuple[tuple[Act, ...], ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
 
 
@@ -144,6 +149,8 @@ def _span(step: Step, way: Way) -> int:
 def fitted(step: Step, way: Way, there: int | None) -> Fit | None:
     """Return a way to read a line worked into the stitches that are there; None when it asks for too many."""
     try:
+        if step.given:
+            return _fit_given(step, way, there)
         if step.begun.kind and step.start:
             return _fit_start(step, way)
         return _fit_on(step, way, there)
@@ -192,6 +199,27 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
         )
     there = None if combined else there
     return Fit(way, there, first, tuple(counts), uses_ok, count_ok, cost, needs, has, left=left)
+
+
+def _fit_given(step: Step, way: Way, there: int | None) -> Fit:
+    """Fit rounds that are taken from another part: "Rnds 1-5: as head (30)"."""
+    counts = tuple(sum(act.makes for act in round_) for round_ in step.given)
+    uses = sum(act.uses for act in step.given[0])
+    uses_ok = there is None or uses == there
+    count_ok = _counts_fit(list(counts), [one.count for one in way.content.stated], len(counts))
+    cost = way.content.cost + _misfit(uses_ok, count_ok)
+    return Fit(
+        way,
+        there,
+        Worked(uses, counts[0], 0, 0),
+        counts,
+        uses_ok,
+        count_ok,
+        cost,
+        uses,
+        there or 0,
+        given=step.given,
+    )
 
 
 _LEAVES = re.compile(r"\bunworked\b|\bshort row")
@@ -304,6 +332,8 @@ def _skipped(body: Seq[Token]) -> int | None:
 
 def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:
     """Return the stitches of every round of a line; none of a round that asks for too many."""
+    if fit.given:
+        return fit.given
     out: list[tuple[Act, ...]] = []
     there = fit.there
     node = fit.way.reading.node

@@ -244,7 +244,7 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         needed=fit.first.uses if fit and (fit.there is not None or not line.begun.kind) else None,
         available=fit.there if fit else None,
         counts=fit.counts if fit else (),
-        reading=described(fit.way.reading.node, table, fit.first.fill) if fit else "",
+        reading=_reading(fit, table) if fit else "",
         notes=_notes(line),
         problems=problems,
         part=line.part,
@@ -253,6 +253,12 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         fit=fit,
         implied=implied,
     )
+
+
+def _reading(fit: Fit, table: Words) -> str:
+    if fit.given:
+        return "as in that part: " + ", ".join(map(str, fit.counts))
+    return described(fit.way.reading.node, table, fit.first.fill)
 
 
 def _notes(line: Line) -> tuple[str, ...]:

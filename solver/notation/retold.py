@@ -45,6 +45,8 @@ def why_kept(line: Line, told: ProofLine) -> str:
         return "no round was read in it"
     if not told.rounds or told.rounds[0] < 1:
         return "it has no number"
+    if line.fit.given:
+        return "it takes the rounds of another part"
     classes = shape(line.entry.tokens)
     label = line.entry.label
     if (label is not None and label.every) or line.every:

@@ -102,15 +102,25 @@ class _Draft:
         if "\n" in text or len(text) <= WIDTH or as_it_is:
             self.lines += text.split("\n")
             return
-        whole = _NAMED.sub(lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
-        lines = textwrap.wrap(
-            whole, WIDTH, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
-        )
-        self.lines += [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
+        self.lines += _broken(text)
 
 
 #: A colour stands on the line of its stitches.
 _NAMED = re.compile(r"[(\[][^()\[\]\d]{1,40}[)\]] (?:\d+ )?|with [^,:]{1,40}: ")
+#: What a line that goes on must not begin with: it would be read as a round of its own.
+_LIKE_A_ROUND = re.compile(r"\s*(?:#|[^\W\d_]{1,7}\.?\s?)?\d+\s*[:.,)=-]")
+
+
+def _broken(text: str) -> list[str]:
+    """Return a line broken to a width at which nothing that goes on looks like a round."""
+    whole = _NAMED.sub(lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
+    for width in range(WIDTH, WIDTH // 2, -4):
+        lines = textwrap.wrap(
+            whole, width, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
+        )
+        if not any(map(_LIKE_A_ROUND.match, lines[1:])):
+            return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
+    return [text]
 
 
 class _Job:

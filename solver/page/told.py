@@ -11,7 +11,6 @@ from solver.arrays import Floats
 from solver.form.fabric import sizes_in_words
 from solver.form.halved import leaned, of_nodes
 from solver.notation.writer import standing_notes, write_rounds
-from solver.search.flat_oval import LastRound
 from solver.solving.again import outside
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     data = solved.as_dict(spelled=spelled)
     words = language or solved.part.work.terms
     colours = solved.colours
-    flat = "" if solved.part.is_stuffed else LastRound(solved.last).name.lower()
+    flat = solved.flat_last
     lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
     raised = solved.deviation.raised if solved.deviation else 0.0
     outline = [[r, z + raised] for r, z in data["form"]["outline"]]
@@ -69,12 +68,12 @@ def rounds_told(
     lines = write_rounds(piece, terms=language or "US", spelled=spelled)
     return {
         "ok": True,
-        "kind": "round" if form.alike else "oval",
+        "kind": "round" if form.alike or form.is_folded else "oval",
         "data": {
             "rounds": [
                 {"number": n, "count": each.count, "text": ""} for n, each in enumerate(piece.rounds, 1)
             ],
-            "form": {**sizes.as_dict(), "outlines": {} if form.alike else _views(form)},
+            "form": {**sizes.as_dict(), "outlines": {} if form.alike or form.is_folded else _views(form)},
             "wanted": {},
             "deviation": {},
             "notes": [f"Stuffed it is about {', '.join(sizes_in_words(form.fabric, form.points))}."],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -13,6 +14,7 @@ from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, hom
 from solver.partfile.benttables import BellyTable, FootTable, check_shaped
 from solver.partfile.checks import (
     along_chain,
+    check_folded,
     how_worked,
     in_rows,
     middle_of_fabric,
@@ -149,12 +151,19 @@ def part_of_tables(
             stuffing = stuffing_table.stuffing(gauge)
     drawn = None
     if shape_table and work_table:
-        drawn = _drawn(problems, shape_table, work_table, gauge, folder)
+        folded = stuffing is not None and not stuffing.stretch
+        # what is folded flat is measured from fold to fold
+        measured = replace(gauge, thickness=0.0) if gauge and folded else gauge
+        drawn = _drawn(problems, shape_table, work_table, measured, folder)
+        if drawn and folded:
+            with problems.of("stuffing", "firmness"):
+                check_folded(drawn[0], drawn[1])
     problems.tell()
     if not (top and gauge_table and gauge and stuffing and drawn and sheet_table):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
     wanted, work, traced = drawn
     is_stuffed = wanted.height > 0 if isinstance(wanted, Stadium) else not isinstance(wanted, FlatOutline)
+    is_stuffed = is_stuffed and stuffing.stretch > 0
     rows_given = bool(gauge_table.circle or gauge_table.rows)
     told = what_was_assumed(gauge, stuffing if is_stuffed else None, rows_given=rows_given)
     known: dict[str, Any] = {

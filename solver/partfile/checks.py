@@ -264,6 +264,23 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
     return middle
 
 
+def check_folded(wanted: object, work: AnyWork) -> None:
+    """Refuse a part that can't be folded flat.
+
+    Raises
+    ------
+    InputError
+        If it bends, or is drawn to a point along a chain.
+    """
+    if not isinstance(wanted, Outline | Stadium):
+        rule = 'firmness = "none" is for parts that are folded flat, and a part that bends is stuffed'
+        raise InputError(Problem(rule, got='"none"', remedy="Stuff it lightly, or draw it without a bend."))
+    if isinstance(wanted, Stadium) and wanted.height and work.finish is Finish.CINCHED:
+        rule = "a part on a chain that is not stuffed is sewn flat or left open"
+        remedy = 'Write finish = "seamed" or "open" in [work].'
+        raise InputError(Problem(rule, got='finish = "cinched"', remedy=remedy))
+
+
 def what_was_assumed(gauge: Gauge, stuffing: Stuffing | None, *, rows_given: bool) -> tuple[str, ...]:
     """Return what was assumed in reading, as sentences for the maker; a flat piece has no stuffing."""
     notes = [] if rows_given else [Note(ROWS_ASSUMED, About.READING)]

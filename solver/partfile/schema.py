@@ -30,6 +30,7 @@ from solver.wanted.gauge import (
     DEFAULT_FIRMNESS,
     FIRMNESS,
     GREATEST_STRETCH,
+    NOT_STUFFED,
     STIFFNESS_RATIOS,
     Gauge,
     Stuffing,
@@ -46,7 +47,7 @@ _Title = Annotated[
     StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=PRINTED),
 ]
 _Kind = Annotated[str, one_of(KINDS), BeforeValidator(lambda kind: ALIASES.get(str(kind), kind))]
-_Firmness = Annotated[str, one_of(FIRMNESS)]
+_Firmness = Annotated[str, one_of((*FIRMNESS, NOT_STUFFED))]
 _Start = Annotated[str, one_of(("ring", "open", "chain"))]
 _Finish = Annotated[str, one_of(("cinched", "open", "seamed"))]
 _Begin = Annotated[str, one_of(("side", "end"))]
@@ -157,7 +158,9 @@ class Ball(Table):
 class StuffingTable(Table):
     """A word for the firmness, or a measured ball or stretch, which replaces the word's."""
 
-    firmness: _Firmness = Field(DEFAULT_FIRMNESS, description=f"one of: {', '.join(FIRMNESS)}")
+    firmness: _Firmness = Field(
+        DEFAULT_FIRMNESS, description=f"one of: {', '.join((*FIRMNESS, NOT_STUFFED))}"
+    )
     ball: Ball | None = Field(None, description="a table: { stitches = ..., girth = ... }")
     stretch: Annotated[float, Field(gt=0.0, le=GREATEST_STRETCH)] | None = Field(
         None,

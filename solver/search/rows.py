@@ -15,6 +15,9 @@ from solver.wanted.outline import Outline, turning_directions
 REACH = 4
 """Multiples by which a count may first differ from the one that statics asks for."""
 
+CHAIN_ENDS = (6, 10)
+"""Stitches that a first round may have in both ends of a chain."""
+
 TURN_STITCHES = 0.5
 """A rise or fall of the wanted girth by less than this many stitches is none."""
 
@@ -87,6 +90,8 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
     near, far = (
         (max(low, int(asked[end]) - REACH * m), max(low, int(asked[end]) + REACH * m)) for end in (0, -1)
     )
+    if making.side:  # the first round along a chain
+        near = (making.ring, making.ring) if making.ring else multiples(CHAIN_ENDS, m)
     return Rows(
         asked=asked,
         flat=flat,

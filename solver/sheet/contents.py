@@ -11,7 +11,6 @@ import numpy as np
 from solver.notation.words import words
 from solver.notation.writer import LineKind, each_round, standing_notes, write_rounds
 from solver.rounds import Start, Stitch
-from solver.search.flat_oval import LastRound
 from solver.sheet.model import (
     Block,
     Copy,
@@ -169,7 +168,7 @@ def _sizes(solved: Solved, say: Sentences) -> list[str]:
     """Return each size with its name; the two are never parted at the end of a line."""
     got = solved.got
     told = [(name, getattr(got, name)) for name in ("length", "width", "height")]
-    sizes = [(name, mm) for name, mm in told if mm and (name != "height" or solved.part.is_stuffed)]
+    sizes = [(name, mm) for name, mm in told if mm and (name != "height" or not solved.form.is_flat)]
     return [f"{_small(say.say(name))}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in sizes]
 
 
@@ -261,12 +260,11 @@ def steps(solved: Solved, copy: Copy, *, between: Sequence[tuple[int, str]] = ()
     between : sequence of (int, str)
         Further lines, each with the round that it follows; none stands behind what closes the part.
     """
-    flat = "" if solved.part.is_stuffed else LastRound(solved.last).name.lower()
     lines = write_rounds(
         solved.piece,
         terms=copy.terms,
         spelled=copy.spelled,
-        flat=flat,
+        flat=solved.flat_last,
         colours=solved.colours,
     )
     alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled) if copy.large else ()
@@ -291,7 +289,7 @@ def _steps(line: Line, alone: Sequence[str]) -> Iterator[Step]:
 
 def _form(part: SheetPart, copy: Copy, say: Sentences) -> Form:
     """Return the form of a part to be turned; mirrored for the left hand."""
-    form = part.solved.form if part.solved.part.is_stuffed else part.solved.form.turned_over()
+    form = part.solved.form.turned_over() if part.solved.form.is_flat else part.solved.form
     fabric = form.fabric
     way = slice(None, None, -1) if copy.left else slice(None)
     points = np.round(form.points * ([-1.0, 1.0, 1.0] if copy.left else [1.0, 1.0, 1.0]), 1)

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from solver.form.folded import folded_form
+from solver.form.layers import folded_fabric, in_layers
 from solver.form.stuffed import StuffedForm, stuffed_form
 from solver.form.views import girth_from_above
 from solver.rounds import Start
@@ -70,7 +72,7 @@ def reformed(solved: Solved, part: AnyPart) -> Solved:
 
 def in_space(solved: Solved) -> StuffedForm:
     """Return the form of a solved part worked out stitch by stitch, whatever it was solved as."""
-    if not solved.form.alike:
+    if not solved.form.alike or solved.form.is_folded:
         return solved.form
     part, ends = solved.part, solved.kind.drawing(solved.part)[[0, -1], 0].tolist()
     held = (ends[0], ends[1]) if part.work.edge is Edge.HELD else (None, None)
@@ -105,6 +107,8 @@ def form_of(
         from solver.form.flat_rows import flat_form
 
         return flat_form(piece, gauge)
+    if not stuffing.stretch:
+        return in_layers(folded_form(folded_fabric(piece, gauge)), piece, gauge)
     widest = (max(piece.counts) - 2 * piece.side) * gauge.stitch_width / (2 * np.pi)
     pressure = stuffing.pressure(widest * (1 + stuffing.stretch))
     return stuffed_form(piece, gauge, pressure=pressure, guess=guess)

@@ -18,7 +18,14 @@ if TYPE_CHECKING:
     from solver.wanted.part import AnyPart
     from solver.wanted.silhouette import Deviation
 
-_MODULES = {"round": "round", "oval": "oval", "flat oval": "flat", "bent": "bent", "rows": "rows"}
+_MODULES = {
+    "round": "round",
+    "oval": "oval",
+    "flat oval": "flat",
+    "bent": "bent",
+    "rows": "rows",
+    "folded": "folded",
+}
 """The module of `solver.solving` that each kind of part is at home in."""
 
 

@@ -93,7 +93,9 @@ def _twins(place: PlaceTable) -> Iterator[tuple[str, Problem]]:
 def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     """Yield what is wrong with how a part is joined."""
     ends = {"start": part.start is Start.OPEN, "finish": part.work.finish is Finish.OPEN}
-    is_open = any(ends.values()) and part.is_stuffed
+    in_rows = part.start is Start.ROWS
+    ends = {"start": True, "finish": part.work.finish is Finish.OPEN} if in_rows else ends
+    is_open = any(ends.values()) and (in_rows or not part.is_flat)
     join = Join(place.join) if place.join else Join.SEWN
     if join is Join.JOINED:
         return  # see `_limbs`
@@ -107,6 +109,9 @@ def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     elif place.edge and not ends[place.edge]:
         rule = f"the {place.edge} of this part is closed, and can't be joined by its edge"
         yield "edge", Problem(rule, remedy="Leave edge out, or name the open end.")
+    if in_rows and join is not Join.FLAT:
+        rule = 'a piece worked in rows is sewn on along an edge: join = "flat"'
+        yield "join", Problem(rule, got=f'"{join}"', remedy='Write join = "flat".')
     if join is Join.WORKED and place.at and place.at.round is None:
         rule = 'join = "worked in" needs the round and the stitch that it is worked into'
         yield "at", Problem(rule, remedy="Write at = { round = 16, stitch = 9 }.")

@@ -100,7 +100,7 @@ class Copy:
     def is_hollow(self) -> bool:
         """Whether an end is left open that is joined to nothing of its own."""
         piece = self.surface.form.piece
-        if self.carrier and not self.is_sewn_on:
+        if piece.start is Start.ROWS or (self.carrier and not self.is_sewn_on):
             return False
         joined = self.wanted.edge if self.carrier else ""
         starts_open = piece.start is Start.OPEN and not piece.legs
@@ -139,8 +139,8 @@ def open_top(surface: Surface, edge: str) -> int | None:
 
 def standing_surface(wanted: ToyPart, form: StuffedForm, *, lean: float | None) -> Surface:
     """Return the surface of a part's form, its joined end down."""
-    bent = wanted.part.kind == "bent"
-    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent)
+    bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
+    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent, rows=rows)
 
 
 def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
@@ -187,6 +187,8 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
     under, own = carrier.skin, carrier.surface
     told = {"name": carrier.wanted.spoken, "where": wanted.where, "file": file}
     hole = open_top(own, carrier.wanted.edge) if wanted.at.is_top else None
+    if wanted.twins and copy == 1 and wanted.part.kind == "rows":  # turned over, its wrong side shows
+        surface = surface.formed(surface.points * [-1.0, 1.0, 1.0])
     stitches, length, shape, base = _edge(wanted, surface)
     matched = hole is not None and _girth(under, hole) >= length * (1 - MATCHES)
     if hole is not None:
@@ -263,6 +265,12 @@ def _edge(wanted: ToyPart, surface: Surface) -> tuple[int, float, Floats, Floats
         return 0, _closed_length(curve), curve[:, :2] - middle[:2], middle
     ring = edge_ring(surface, wanted.edge)
     n = len(form.fabric.rings[ring])
+    if form.piece.start is Start.ROWS:
+        curve = surface.table[ring, : FINE // 2 + 1]
+        middle = (curve[0] + curve[-1]) / 2
+        size = float(np.linalg.norm(curve[-1] - curve[0]))
+        line = np.linspace(-size / 2, size / 2, SAMPLES // 2 + 1)
+        return n, size, np.column_stack([line, np.zeros(len(line))]), middle
     stretch = float(form.course_stretch[ring])
     curve = surface.table[ring, :: FINE // SAMPLES]
     middle = curve.mean(axis=0)

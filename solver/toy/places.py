@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from solver.rounds import Start
 from solver.toy.frames import MIRROR, place_of
 from solver.toy.model import Join
 
@@ -80,7 +81,8 @@ class Place:
         assert edge is not None
         if not copy.edge_stitches:
             return 0.0
-        stitches = copy.edge_stitches if edge.closed else copy.edge_stitches / 2
+        folded = not edge.closed and copy.wanted.part.start is not Start.ROWS
+        stitches = copy.edge_stitches / 2 if folded else copy.edge_stitches
         return stitches * (1 - edge.length / copy.edge_length)
 
     @property

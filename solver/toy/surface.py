@@ -24,7 +24,7 @@ SUB_ROWS = 4
 """Steps from ring to ring in which the nearest place to a point is looked for."""
 
 
-def upright(*, edge: str, front: Front, chain: bool, forward: bool = False) -> Floats:
+def upright(*, edge: str, front: Front, chain: bool, forward: bool = False, rows: bool = False) -> Floats:
     """Return how a part is turned to stand: joined end down, its front toward -y, its left at +x.
 
     Parameters
@@ -37,6 +37,8 @@ def upright(*, edge: str, front: Front, chain: bool, forward: bool = False) -> F
         Whether it is one; else rounds begin at the middle of the back.
     forward : bool
         Whether the form looks to +x as solved: a part that bends.
+    rows : bool
+        Whether it is worked flat in rows: its right side is its front.
 
     Returns
     -------
@@ -45,6 +47,9 @@ def upright(*, edge: str, front: Front, chain: bool, forward: bool = False) -> F
         end) at +x.
     """
     over: Floats = np.diag([1.0, -1.0, -1.0]) if edge == "finish" else np.eye(3)
+    if rows:
+        down = -1.0 if edge == "finish" else 1.0
+        return np.array([[down, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, down, 0.0]])
     if chain and front is Front.SIDE:
         return np.diag([-1.0, 1.0, -1.0]) if edge == "finish" else over
     quarter = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])  # +x goes to the back
@@ -89,9 +94,10 @@ class Surface:
         front: Front = Front.SIDE,
         lean: float | None = None,
         forward: bool = False,
+        rows: bool = False,
     ) -> Surface:
         """Return the surface of a form that stands on an end; see `upright`."""
-        turned = upright(edge=edge, front=front, chain=bool(form.fabric.corners), forward=forward)
+        turned = upright(edge=edge, front=front, chain=bool(form.fabric.corners), forward=forward, rows=rows)
         points = form.points @ turned.T
         lowest = float(points[:, 2].min())
         points = points - [0.0, 0.0, lowest]

@@ -249,9 +249,11 @@ def _toy_part(name: str, part: AnyPart, place: PlaceTable, lines: Mapping[Place,
 
 def joined_edge(part: AnyPart, *, on_ground: bool) -> str:
     """Return the end of a part that is joined unless it is told: the open one, of two the last worked."""
-    from solver.rounds import Finish
+    from solver.rounds import Finish, Start
 
-    if not part.is_stuffed:
+    if part.start is Start.ROWS:
+        return "start"  # the chain, from which it hangs
+    if part.is_flat:
         return "finish"  # a flat piece lies with its right side out
     return "finish" if part.work.finish is Finish.OPEN and not on_ground else "start"
 

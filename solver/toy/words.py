@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from solver.rounds import Start
 from solver.toy.model import Join
 from solver.toy.places import Count, EyePlace, Place
 from solver.units import in_mm
+from solver.wanted.part import BentPart, RowsPart
 
 if TYPE_CHECKING:
     from solver.toy.placed import Copy
@@ -41,8 +43,10 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
     if copy.matched:
         yield from _edge_to_edge(first, what, on)
         return
+    in_rows = copy.wanted.part.start is Start.ROWS
+    verb = f"Sew the {'chain' if copy.wanted.edge == 'start' else 'last row'} of" if in_rows else ""
     where = _where(first, on, several=len(of_part) > 1, left=left)
-    yield f"{_verb(copy.wanted.join)} {what} {where}{_between(first)}"
+    yield f"{verb or _verb(copy.wanted.join)} {what} {where}{_between(first)}"
     each_alike = len({_counted(place, left=left) for place in of_part}) == 1
     for place in of_part[:1] if each_alike else of_part:
         if len(of_part) > 1 and not each_alike:
@@ -50,6 +54,7 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
         else:
             told = _counted(place, left=left)
             yield told[0].upper() + told[1:]
+    yield from _turned(copy, several=len(of_part) > 1, left=left)
     yield from _edge(first)
     if copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
         yield from _pins(first)
@@ -175,6 +180,29 @@ def _which(place: Place, of_part: tuple[Place, ...], *, left: bool) -> str:
     return f"Number {copy.number}"
 
 
+def _turned(copy: Copy, *, several: bool, left: bool) -> Iterator[str]:
+    """Yield which way a part looks that is not alike all round; of twins, each the other's mirror image."""
+    part = copy.wanted.part
+    if isinstance(part, RowsPart):
+        if copy.wanted.twins and several and not part.outline.is_even:
+            one, other = ("right", "left") if left else ("left", "right")
+            yield (
+                f"They mirror each other: work both alike, and sew the toy's own {one} one on with its right "
+                f"side out, the {other} one turned over, its wrong side out."
+            )
+        return
+    if not isinstance(part, BentPart):
+        return
+    what = "its belly" if part.wanted.is_level else "the inside of its bend"
+    if copy.wanted.spin or copy.wanted.lean:
+        way = f"turn it so that {what} looks as the picture has it"
+    else:
+        way = f"{what} looks to the toy's front"
+    mirrored = ", the other as in a mirror" if copy.wanted.twins and several else ""
+    told = f"{way}{mirrored}."
+    yield told[0].upper() + told[1:]
+
+
 def _edge(place: Place) -> Iterator[str]:
     """Yield how the edge fits its place."""
     copy = place.copy
@@ -183,7 +211,9 @@ def _edge(place: Place) -> Iterator[str]:
         yield f"Its line is {in_mm(copy.edge.length)} long."
         return
     off = place.misfit
-    line = "" if copy.edge.closed else f", {_stitches(copy.edge_stitches / 2)} on each layer when folded"
+    in_rows = copy.wanted.part.start is Start.ROWS
+    whole = copy.edge.closed or in_rows
+    line = "" if whole else f", {_stitches(copy.edge_stitches / 2)} on each layer when folded"
     size = f"Its edge of {_stitches(copy.edge_stitches)}{line} takes {in_mm(copy.edge.length)} there"
     if abs(off) < FITS:
         yield f"{size}, and fits."

@@ -27,6 +27,8 @@ STIFFNESS_RATIOS = (0.2, 5.0)
 PUBLISHED = 0.05
 """Root mean square share by which five published toys with gauge, counts and size lie off this model (common
 practice, no source): what a size is worth where nothing was measured."""
+NOT_STUFFED = "none"
+"""The word for a part that is not stuffed but folded flat."""
 MOST_LEAN = 1.0
 """Stitches a round beyond which a spiral does not lean."""
 LEAN_ASSUMED, LEAN_UNSURE = 0.0, 0.2
@@ -219,7 +221,7 @@ class Stuffing:
     Attributes
     ----------
     stretch : float
-        Stuffed length over rest length, minus one: above 0, at most 0.15.
+        Stuffed length over rest length, minus one: above 0, at most 0.15; 0 where there is no stuffing.
     origin : str
         Where it comes from, in words: "medium stuffing, assumed" or "your own ball".
     measured : bool
@@ -236,7 +238,7 @@ class Stuffing:
     measured: bool = False
 
     def __post_init__(self) -> None:
-        if not 0.0 < self.stretch <= GREATEST_STRETCH:
+        if not (0.0 < self.stretch <= GREATEST_STRETCH or (self.stretch == 0 and self.origin == NOT_STUFFED)):
             rule = f"stuffing stretches fabric by more than 0 and at most {GREATEST_STRETCH:.0%}"
             raise InputError(Problem(rule, got=f"{self.stretch:.1%}"))
 
@@ -253,15 +255,17 @@ class Stuffing:
         Parameters
         ----------
         name : str
-            "light", "medium", "firm" or "very firm".
+            "light", "medium", "firm" or "very firm"; or "none".
 
         Raises
         ------
         InputError
             For any other word.
         """
+        if name == NOT_STUFFED:
+            return cls(stretch=0.0, origin=NOT_STUFFED)
         if name not in FIRMNESS:
-            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}", got=name))
+            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}, {NOT_STUFFED}", got=name))
         return cls(stretch=FIRMNESS[name], origin=f"{name} stuffing, assumed")
 
     @classmethod
@@ -310,6 +314,8 @@ class Stuffing:
         A sphere pulls its fabric with N = p R / 2 (Timoshenko and Woinowsky-Krieger, Theory of Plates and
         Shells, 2nd ed., ch. 14; from memory), and fabric of stretch e with N = k e / (1 + e).
         """
+        if not self.stretch:
+            return 0.0
         _check_above_zero(radius=radius_mm)
         return 2.0 * self.stretch / (radius_mm * (1.0 + self.stretch))
 

@@ -155,8 +155,13 @@ class AnyPart:
 
     @property
     def is_stuffed(self) -> bool:
-        """Whether it is stuffed: else it is a flat piece."""
-        return True
+        """Whether it is stuffed: else it is a flat piece, or folded flat."""
+        return self.stuffing.stretch > 0
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether it is one layer that lies flat."""
+        return self.kind in ("flat oval", "rows")
 
     @property
     def pressure(self) -> float:
@@ -189,7 +194,7 @@ class Part(AnyPart):
     @property
     def kind(self) -> str:
         """The name of its kind."""
-        return "round"
+        return "round" if self.is_stuffed else "folded"
 
     @property
     def start(self) -> Start:
@@ -223,7 +228,9 @@ class OvalPart(AnyPart):
     @property
     def kind(self) -> str:
         """The name of its kind."""
-        return "oval" if self.is_stuffed else "flat oval"
+        if not self.wanted.height:
+            return "flat oval"
+        return "oval" if self.is_stuffed else "folded"
 
     @property
     def start(self) -> Start:
@@ -237,8 +244,8 @@ class OvalPart(AnyPart):
 
     @property
     def is_stuffed(self) -> bool:
-        """Whether it is stuffed: else it is a flat piece."""
-        return self.wanted.height > 0
+        """Whether it is stuffed: else it is a flat piece, or folded flat."""
+        return self.wanted.height > 0 and self.stuffing.stretch > 0
 
     def scaled(self, factor: float) -> OvalPart:
         """Return the part with its drawing so many times as large, > 0."""

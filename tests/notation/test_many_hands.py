@@ -154,3 +154,56 @@ def test_half_doubles_in_a_ring_are_written_anew() -> None:
     assert rewritten("Rnd 1: 8 hdc in MR, sl st to join (8)").text.startswith(
         "Rnd 1: 8 hdc in a magic ring, sl st to join"
     )
+
+
+PARTS = """HEAD (grey)
+Rnd 1: 6 sc in MR [6]
+Rnd 2: inc x 6 [12]
+Rnds 3-4: sc in each st [12]
+
+BODY
+{}
+Rnd 4: (1 sc, inc) x 6 [18]"""
+
+
+@pytest.mark.parametrize(
+    "line", ["Rnds 1-3: as head [12]", "Work rnds 1-3 as for the head", "R1-R3: same as head"]
+)
+def test_rounds_of_another_part(line: str) -> None:
+    """They are worked again, stitch by stitch, and their count is held against what is said."""
+    proof = proof_read(PARTS.format(line))
+    assert proof.clean
+    assert proof.lines[3].counts == (6, 12, 12)
+    assert [len(work) for work in proof.lines[3].stitches] == [6, 6, 12]
+    assert (proof.lines[4].available, proof.lines[4].made) == (12, 18)
+    assert line in rewritten(PARTS.format(line)).text
+    head, body = converted(proof)
+    assert head.piece is not None
+    assert body.piece is not None
+    assert (body.piece.counts, body.piece.start) == ((6, 12, 12, 18), head.piece.start)
+
+
+def test_rounds_of_another_part_with_another_count_are_told() -> None:
+    """And so are rounds of a part that is not there."""
+    assert _kinds(PARTS.format("Rnds 1-3: as head [13]"))[3:] == [{"count"}, set()]
+    assert _kinds(PARTS.format("Rnds 1-3: as keel [12]"))[3:] == [{"unread"}, set()]
+
+
+def test_a_row_of_heights_may_begin_with_a_slip_stitch_that_counts() -> None:
+    """What a round begins with joins nothing."""
+    text = "Rnd 1: 5 sc in MR (5)\nRnd 2: inc x 5 (10)\nRnd 3: sl st 1, sc 2, hdc 4, sc 2, sl st {} (10)"
+    assert _kinds(text.format(1)) == [set()] * 3
+    assert _kinds(text.format(2))[2]
+
+
+@pytest.mark.parametrize(
+    ("line", "kind"),
+    [
+        ("*1 fM, in die nächste M 2 fM*, von * bis * 7-mal häkeln (18)", "repeat"),
+        ("7 x 2 Maschen zusammenhäkeln (6)", "repeat"),
+    ],
+)
+def test_german_numbers_that_count(line: str, kind: str) -> None:
+    """On twelve stitches."""
+    start = "1. Rd: 6 fM in einen Fadenring (6)\n2. Rd: jede M verdoppeln (12)\n"
+    assert kind in _kinds(f"{start}3. Rd: {line}")[2]
