@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +15,7 @@ from solver.cli.paragraphs import paragraph
 from solver.cli.work import RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
+from solver.rounds import HEIGHTS
 
 if TYPE_CHECKING:
     from solver.measuring.measured import Measured
@@ -66,6 +67,13 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
     metavar="TEXT",
     help='How far a marker in the first stitch has moved: "10 rounds, 2 stitches left", seen from outside.',
 )
+@click.option(
+    "--tall",
+    multiple=True,
+    metavar="TEXT",
+    help='Rows of another stitch on a swatch of it, like "hdc: 14 rows over 10 cm" (slst, hdc or dc, US); '
+    "may be repeated. Needs a swatch of single crochet too.",
+)
 @click.option("--thickness", default="0 mm", metavar="LENGTH", help="Of the fabric.")
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
 @click.option("--out", type=RESULT, metavar="FILE", help="Write a gauge file for part files.")
@@ -80,6 +88,7 @@ def gauge(
     height: str | None,
     tape: str,
     lean: str | None,
+    tall: tuple[str, ...],
     thickness: str,
     as_json: bool,
     out: Path | None,
@@ -98,6 +107,10 @@ def gauge(
         click.echo(json.dumps(data, indent=2) if as_json else "\n".join(paragraph(slant.told)))
         return
     found = _measured(swatch, circle, yarn, thickness=to_mm(thickness))
+    if tall:
+        from solver.cli.tallstitches import heights_of
+
+        found = replace(found, gauge=replace(found.gauge, heights=heights_of(tall, found.gauge.row_height)))
     ball: BallFit | None = None
     notes: tuple[str, ...] = ()
     if counts or rounds or girth or height:
@@ -248,6 +261,9 @@ def _told(found: Measured, ball: BallFit | None) -> list[str]:
             "This is a guess from the Craft Yarn Council's standard table (guidelines only), worked tighter "
             "as toys are (common practice). Measure a swatch or a circle before you trust it."
         )
+    if gauge.heights != HEIGHTS:
+        told = ", ".join(f"{name} {rows:.2g}" for name, rows in asdict(gauge.heights).items())
+        lines.append(f"Stitches are so many rows of single crochet tall: {told}.")
     if ball:
         lines.append(
             f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}, "
@@ -273,6 +289,7 @@ def _data(found: Measured, ball: BallFit | None, warnings: tuple[str, ...]) -> d
             "thickness_mm": gauge.thickness,
             "stiffness_ratio": gauge.stiffness_ratio,
             "lean": gauge.lean,
+            "heights": asdict(gauge.heights),
         },
         "guess": found.is_guess,
         "origin": found.origin,
@@ -308,6 +325,9 @@ def _gauge_file(found: Measured, ball: BallFit | None) -> str:
         lines.append(f'thickness = "{gauge.thickness:g} mm"')
     if gauge.lean is not None:
         lines.append(f"lean = {gauge.lean:.5g}   # stitches a round, above zero in the direction of work")
+    if gauge.heights != HEIGHTS:
+        told = ", ".join(f"{name} = {rows:.3g}" for name, rows in asdict(gauge.heights).items())
+        lines.append(f"heights = {{ {told} }}   # in rows of single crochet")
     if not found.is_guess and ball:
         share = max(found.on_reference(ball)) / 100
         lines.append(f"error = {share:.3f}   # share by which sizes may be off, gauge and ball together")
