@@ -32,7 +32,6 @@ def sheet_of_solved(solved: SolvedToy, copy: Copy, *, folder: Path, forms: bool)
     """Return the sheet of a toy that is solved."""
     from solver.toy.places import eye_places
     from solver.toy.summary import cautions
-    from solver.toy.words import size_words
 
     toy = solved.toy
     eyes = eye_places(solved)
@@ -41,12 +40,25 @@ def sheet_of_solved(solved: SolvedToy, copy: Copy, *, folder: Path, forms: bool)
         title=toy.title,
         lines=own,
         pictures=(photo_of(own.photo, folder, toy.title, copy) if own.photo else _picture(solved, copy),),
-        sizes=(size_words(solved.sizes),),
+        sizes=(_whole_size(solved, copy),),
         joining=tuple(_joining(solved, copy)),
         cautions=cautions(solved),
     )
     parts = [_part(solved, each, eyes, copy) for each in toy.as_worked]
     return sheet_of(whole, parts, copy, forms=forms)
+
+
+def _whole_size(solved: SolvedToy, copy: Copy) -> str:
+    """Return the sizes of the whole toy, in the language of a copy."""
+    from solver.toy.words import size_words
+    from solver.units import in_both
+
+    say = sentences(copy.terms)
+    if say.own is say.english:
+        return size_words(solved.sizes)
+    width, depth, height = solved.sizes
+    told = (("height", height), ("width", width), ("depth", depth))
+    return ", ".join(f"{say.say(name)}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in told) + "."
 
 
 def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], copy: Copy) -> SheetPart:

@@ -60,8 +60,9 @@ def _spoken(words: Counter[str], *, english: int = 0) -> str:
         own = telling(code)
         score = float(sum(min(words[word], 50) for word in own if word in words))
         if any(ord(sign) > 0x2E80 for sign in joined):
+            # a script without spaces: words run into others, which are counted as often as they stand there
             score += sum(
-                2
+                2 * min(sum(many for run, many in words.items() if word.replace(" ", "") in run), 50)
                 for word in own
                 if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined
             )

@@ -168,15 +168,24 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
 
     def whole(match: re.Match[str]) -> str:
         piece = match[0]
-        if len(piece) <= most:
+        wide = len(_CJK.findall(piece))  # such letters are twice as wide as others
+        if len(piece) + wide <= most:
             return piece.replace(" ", "\N{NO-BREAK SPACE}")
         for name in names:
             piece = piece.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
         # a line that ends with a number and a stitch would look as if it told the count
-        piece = re.sub(r"(\d) (\S+) ", "\\1\N{NO-BREAK SPACE}\\2\N{NO-BREAK SPACE}", piece)
+        if wide:
+            piece = re.sub(r" (?=\S+ )", "\N{NO-BREAK SPACE}", piece)
+        else:
+            piece = re.sub(r"(\d) (\S+) ", "\\1\N{NO-BREAK SPACE}\\2\N{NO-BREAK SPACE}", piece)
         return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
-    return re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
+    text = re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
+    return _CJK.sub("\\g<0>\N{WORD JOINER}", text)
+
+
+#: A letter of a script without spaces, before another: a line would end in the midst of a word there.
+_CJK = re.compile(r"[\u3040-\u30ff\u4e00-\u9fff](?=[\u3040-\u30ff\u4e00-\u9fff\uff08])")
 
 
 def _counted(text: str, names: Sequence[str]) -> str:
