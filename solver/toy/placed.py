@@ -15,11 +15,10 @@ from solver.toy.cast import Frame, Lines
 from solver.toy.frames import UP, moved, out_of_end, place_of, seat
 from solver.toy.laying import SAMPLES, Laid, along_round, laid, pressed, whole_ring
 from solver.toy.model import Join, ToyPart
-from solver.toy.surface import Surface
+from solver.toy.surface import FINE, Surface, standing_surface
 from solver.units import in_mm
 
 if TYPE_CHECKING:
-    from solver.form.stuffed import StuffedForm
     from solver.solving.solved import Solved
 
 MATCHES = 0.15
@@ -135,12 +134,6 @@ def open_top(surface: Surface, edge: str) -> int | None:
     if edge == "start":
         return surface.rounds if piece.finish is Finish.OPEN else None
     return 0 if piece.start is Start.OPEN else None
-
-
-def standing_surface(wanted: ToyPart, form: StuffedForm, *, lean: float | None) -> Surface:
-    """Return the surface of a part's form, its joined end down."""
-    bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
-    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent, rows=rows)
 
 
 def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
