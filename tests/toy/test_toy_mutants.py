@@ -11,7 +11,8 @@ from solver.toy.toyfile import load_toy, read_toy
 SAMPLES = Path(__file__).parents[2] / "samples"
 VALUES = (
     "-1", "0", "1e9", "nan", "inf", '""', '"top"', "true", "[]", "{}", '"x y"', "[[0, 0]]", '"-3 mm"',
-    '"body"', "0x10", "1979-05-27", "99999999999999999999", '{ height = "9999 mm" }', "{ round = 3 }", '"\\u0000"',
+    '"body"', "0x10", "1979-05-27", "99999999999999999999",
+    '{ height = "9999 mm" }', "{ round = 3 }", '"\\u0000"',
 )  # fmt: skip
 KEYS = (
     "on", "at", "join", "twins", "make", "lean", "spin", "front", "edge", "chain", "eyes", "file", "shape",
