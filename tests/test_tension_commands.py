@@ -122,7 +122,7 @@ def test_examples_of_the_help_work(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     Path("ball.txt").write_text(BUOY_ROUNDS)
     examples = (main.get_command(click.Context(main), "gauge").epilog or "").replace("\\\n", " ").splitlines()
     commands = [shlex.split(line)[1:] for line in examples if line.startswith("  plumpline")]
-    assert len(commands) == 4
+    assert len(commands) == 5
     for command in commands:
         assert "Warning" not in run(*command).stdout
 
