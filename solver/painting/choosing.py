@@ -105,7 +105,7 @@ def _smoothed(label: Ints, shares: Floats, mesh: Mesh, *, detail: int) -> Ints:
                 continue
             label[stitches] = _around(stitches, label, shares, mesh)
         # of what is small, as an eye is, each stitch counts
-        if shares[:, 1:].sum() > SMALL:
+        if shares[:, 1:].sum() > SMALL or shares[:, 1:].max() < KEPT:
             label = _without_slivers(label, shares, mesh)
         if np.array_equal(before, label):
             break
