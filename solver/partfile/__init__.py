@@ -207,7 +207,7 @@ def _drawn(
     elif isinstance(shape, BellyTable | FootTable):
         with problems.of("shape"):
             wanted = shape.outline(start=table.start, finish=table.finish)
-            work = how_worked(table, wanted)
+            work = how_worked(table, wanted, on_chain=isinstance(shape, FootTable))
     elif isinstance(shape, RowsTable):
         with problems.of("work"):
             work = in_rows(table)
