@@ -14,7 +14,7 @@ import numpy as np
 
 from solver.arrays import Floats, frozen
 from solver.errors import ConvergenceError, InputError, Problem
-from solver.form.descent import FREE, Constraints, Supports, descend
+from solver.form.descent import FREE, MAX_STEPS, Constraints, Supports, descend
 from solver.form.energy import ASSUMED, FabricConstants, StitchEnergy
 from solver.form.fabric import lofted
 from solver.form.rings import RingFabric, ring_form
@@ -125,6 +125,8 @@ def stitch_form(
     tolerance: float = TOLERANCE,
     constants: FabricConstants = ASSUMED,
     wale_stiffness: float = 1.0,
+    most_steps: int = MAX_STEPS,
+    rough: float = 0.0,
 ) -> StitchForm:
     """Return the form of a stitch fabric under stuffing.
 
@@ -145,11 +147,16 @@ def stitch_form(
         What is assumed of the fabric.
     wale_stiffness : float
         k_w/k_c, as measured; > 0.
+    most_steps : int
+        Of each attempt.
+    rough : float
+        Residual up to which a search takes a form that is not solved after so many steps, to judge it by; a
+        form that is shown has none.
 
     Returns
     -------
     StitchForm
-        In balance to `tolerance`.
+        In balance to `tolerance`, or `rough`.
 
     Raises
     ------
@@ -175,9 +182,9 @@ def stitch_form(
             firm = min(factor * pressure, FIRMEST / radius)
             energy = StitchEnergy(fabric, firm, constants, supports.ties, wale_stiffness=wale_stiffness)
             constraints = Constraints(fabric, points.copy(), supports)
-            points, history = descend(energy, constraints, tolerance)
+            points, history = descend(energy, constraints, tolerance, most_steps=most_steps)
             steps += len(history) - 1
-        if history[-1] <= tolerance:
+        if history[-1] <= max(tolerance, rough):
             return _form(energy, constraints, points, steps, history, supports)
         best = min(best, history[-1])
     raise ConvergenceError(
