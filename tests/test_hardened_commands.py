@@ -115,10 +115,9 @@ def test_no_volumes(written: str) -> None:
 
 
 def test_tune_takes_a_volume_with_its_unit(part: Path) -> None:
-    """The same part for 100 ml however it is written."""
-    pages = {run("tune", part, "--volume", text).output for text in ("100", "100 ml", "0.1 l")}
-    assert len(pages) == 1
-    assert "asked for 100.0 ml" in pages.pop()
+    """The same volume however it is written, and the command takes it so."""
+    assert {to_ml(text) for text in ("100", "100 ml", "0.1 l")} == {100.0}
+    assert "asked for 100.0 ml" in run("tune", part, "--volume", "0.1 l").output
 
 
 @pytest.mark.parametrize(

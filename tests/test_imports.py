@@ -20,6 +20,7 @@ ORDER = (
     "rounds",
     "wanted",
     "form",
+    "painting",
     "search",
     "measuring",
     "tracing",

@@ -463,3 +463,10 @@ def test_any_tables(tables: dict[str, dict[str, str]]) -> None:
         for table, keys in tables.items()
     )
     assert all(line.startswith("part.toml: ") for line in problems(text))
+
+
+def test_a_key_left_out_of_a_bend() -> None:
+    """What an entry of a list lacks is told, not tripped over."""
+    text = DRAWN.replace('kind = "outline"', 'kind = "outline"\nbends = [{ at = "30 mm", angle = "30 deg" }]')
+    (told,) = problems(text)
+    assert "over" in told

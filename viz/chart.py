@@ -13,12 +13,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.collections import LineCollection
 from matplotlib.patches import Circle, Ellipse
 
 from solver.errors import InputError, Problem
 from solver.rounds import Piece, Start
-from viz.figure import INK, SIGNAL, new_figure
+from viz.figure import INK, SIGNAL, in_one, new_figure
 from viz.symbols import CHAIN, SYMBOLS, Symbol
 
 if TYPE_CHECKING:
@@ -43,7 +42,7 @@ Way = Callable[[float], Spot]
 def goes_round(piece: Piece, first: int, last: int) -> bool:
     """Tell whether rounds grow outward, so that they are drawn from the middle out, and not as rows."""
     counts = piece.counts[first - 1 : last]
-    grows = all(b > a for a, b in pairwise(counts))
+    grows = all(b > a for a, b in pairwise(counts)) and piece.start is not Start.ROWS
     return grows and not any(this.decreases for this in piece.rounds[first - 1 : last])
 
 
@@ -133,7 +132,7 @@ class _Canvas:
         axes.set(xlim=(low[0], high[0]), ylim=(low[1], high[1]), aspect="equal")
         axes.axis("off")
         thick = max(0.6, 5.0 * cell)
-        axes.add_collection(LineCollection(self._lines, colors=INK, linewidths=thick, capstyle="round"))
+        axes.plot(*in_one(self._lines), color=INK, linewidth=thick, solid_capstyle="round")
         for x, y in self._dots:
             axes.add_patch(Circle((x, y), 0.18, facecolor=INK, edgecolor=INK))
         for x, y, turn in self._ovals:
@@ -216,7 +215,9 @@ def _along_stadium(corners: Sequence[float], count: int, half: float, radius: fl
 
 
 def _rows(piece: Piece, numbers: Sequence[int]) -> Iterator[Way]:
-    """Yield each round as a row, the first lowest, worked from right to left."""
+    """Yield each round as a row, the first lowest, worked from right to left; turned rows back and forth."""
     for row, number in enumerate(numbers):
-        right = piece.counts[number - 1] / 2
-        yield lambda at, right=right, low=row * APART: (right - at, low, 0.0, 1.0)  # type: ignore[misc]
+        right, way = piece.counts[number - 1] / 2, 1.0
+        if piece.start is Start.ROWS and number % 2 == 0:  # turned, and worked back from the left
+            right, way = -right, -1.0
+        yield lambda at, right=right, way=way, low=row * APART: (right - way * at, low, 0.0, 1.0)  # type: ignore[misc]

@@ -2,7 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import chain
+from typing import TYPE_CHECKING
+
+import numpy as np
 from matplotlib.colors import to_rgb
+
+from solver.arrays import Floats
+
+if TYPE_CHECKING:
+    from solver.form.fabric import StitchFabric
+    from viz.stitches import Patches
+
+Shades = Sequence[str] | Sequence[Sequence[str]]
+"""The colour of each round, or for each round that of every stitch that it makes."""
 
 SAND = "#D9A86C"
 """Yarn of which no colour is told: light, so that stitches show in grey as well."""
@@ -33,3 +47,23 @@ def yarn_rgb(name: str) -> tuple[float, float, float]:
             continue
         return max(red, DARKEST), max(green, DARKEST), max(blue, DARKEST)
     return to_rgb(SAND)
+
+
+def names_of_patches(patches: Patches, fabric: StitchFabric, colours: Shades) -> list[str]:
+    """Return the colour of each patch of fabric: of its stitch; of a drawn-in end's, of the one drawn in."""
+    counts = fabric.piece.counts
+    if not colours:
+        return [""] * len(patches.node)
+    by_round = [
+        [own] * n if isinstance(own, str) else list(own) for own, n in zip(colours, counts, strict=True)
+    ]
+    names = list(chain.from_iterable(by_round))
+    gathers = len(patches.node) - len(names)
+    return [*names, *(by_round[-1] if gathers else [])]
+
+
+def rgb_of_patches(patches: Patches, fabric: StitchFabric, colours: Shades) -> Floats:
+    """Return red, green and blue of each patch of fabric, (s, 3); see `names_of_patches`."""
+    names = names_of_patches(patches, fabric, colours)
+    known = {name: yarn_rgb(name) for name in dict.fromkeys(names)}
+    return np.array([known[name] for name in names])

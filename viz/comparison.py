@@ -66,6 +66,7 @@ def draw_comparison(
     sizes: Sequence[tuple[str, float, float]],
     *,
     stitch_width: float = 0.0,
+    made: str = "stuffed",
     title: str = "",
     footnote: str = "",
 ) -> Axes:
@@ -83,6 +84,8 @@ def draw_comparison(
         The table: a size's name, wanted, got. [mm, of "volume" ml]
     stitch_width : float
         A form that is nowhere a quarter of this from the drawing is as drawn, and not magnified. [mm]
+    made : str
+        What the form is: "stuffed".
     title : str
         Heading, the part's name.
     footnote : str
@@ -99,7 +102,7 @@ def draw_comparison(
     ax = axes_at(figure, **asdict(page.drawing))
     ax.set(xlim=page.across, ylim=page.up)
     draw_outlines(wanted, form, deviation, ax=ax)
-    draw_sizes(sizes, ax=axes_at(figure, **asdict(page.table)))
+    draw_sizes(sizes, made=made, ax=axes_at(figure, **asdict(page.table)))
     if deviation.greatest < stitch_width / 4:
         at = (page.loupe.left / page.width, (page.loupe.bottom + page.loupe.height) / page.height)
         figure.text(*at, AS_DRAWN, size=TEXT_SIZE, color=INK, va="top", linespacing=1.4)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import io
 import logging
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
 import matplotlib as mpl
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 
+from solver.arrays import Floats
 from solver.errors import Notice
 from solver.files.outfile import extension_of, replacing
 
@@ -29,6 +31,8 @@ SIGNAL = "#9A2F00"
 TITLE_SIZE = 16.0
 TEXT_SIZE = 12.0
 SMALL_SIZE = 11.0
+PACKED = 4
+"""How hard PNG pictures in pages are packed, 0 to 9: half the time of the usual 6, a few more bytes."""
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -49,6 +53,12 @@ def inches_of(ax: Axes) -> tuple[float, float]:
     """Return the width and height of axes on the page. [inches]"""
     frame, dpi = ax.get_window_extent(), ax.figure.dpi
     return frame.width / dpi, frame.height / dpi
+
+
+def in_one(lines: Sequence[Sequence[tuple[float, float]]]) -> Floats:
+    """Return straight lines as one broken curve (2, n): drawn many times as fast as each by itself."""
+    gap = (np.nan, np.nan)
+    return np.array([place for line in lines for place in (*line, gap)], dtype=float).reshape(-1, 2).T
 
 
 def put_title(figure: Figure, title: str, *, left: float) -> None:
@@ -143,5 +153,8 @@ def figure_bytes(figure: Figure, kind: str, *, dpi: float = 150.0) -> bytes:
     """Return a figure as bytes, "png" or "svg", to be set into a page; the letters of its words are drawn."""
     out = io.BytesIO()
     with mpl.rc_context({"svg.fonttype": "path", "svg.hashsalt": "plumpline"}), _boxes_told_already():
-        figure.savefig(out, format=kind, dpi=dpi, metadata={"Date": None} if kind == "svg" else None)
+        if kind == "svg":
+            figure.savefig(out, format=kind, dpi=dpi, metadata={"Date": None})
+        else:
+            figure.savefig(out, format=kind, dpi=dpi, pil_kwargs={"compress_level": PACKED})
     return out.getvalue()

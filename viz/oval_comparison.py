@@ -84,9 +84,11 @@ def draw_oval_comparison(
     tall = ROW * (len(rows) + 1)
     table = axes_at(figure, left=beside, bottom=top - tall, width=TABLE_WIDTH, height=tall)
     draw_sizes(rows, made="stuffed" if len(views) > 1 else "made", ax=table)
-    body = _sections(sections)
-    low = top - tall - GAP - ROW * len(body)
-    draw_table(body, ax=axes_at(figure, left=beside, bottom=low, width=TABLE_WIDTH, height=ROW * len(body)))
+    if sections:
+        body = _sections(sections)
+        low = top - tall - GAP - ROW * len(body)
+        place = {"left": beside, "bottom": low, "width": TABLE_WIDTH, "height": ROW * len(body)}
+        draw_table(body, ax=axes_at(figure, **place))
     figure.text(
         MARGIN / (beside + TABLE_WIDTH + MARGIN), 0.14 / height, footnote, size=SMALL_SIZE, color=INK,
         parse_math=False,

@@ -7,11 +7,10 @@ on is drawn in as a line, eyes as dots, the first stitch of each round as a mark
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.collections import LineCollection
 
 from solver.arrays import Floats
 from viz.figure import (
@@ -22,6 +21,7 @@ from viz.figure import (
     SMALL_SIZE,
     TEXT_SIZE,
     axes_at,
+    in_one,
     new_figure,
     put_title,
 )
@@ -71,6 +71,7 @@ def draw_pin_map(
     footprints: Sequence[Footprint],
     *,
     title: str,
+    left: bool = False,
 ) -> Axes:
     """Draw the pin map of a part.
 
@@ -84,12 +85,17 @@ def draw_pin_map(
         From the front: sideways to its own left, and height, of the silhouette. [mm]
     footprints : sequence of Footprint
     title : str
+    left : bool
+        In the mirror, as left hands make it.
 
     Returns
     -------
     Axes
         Of the map: stitches from the middle of the front, the toy's own left on the right, as one sees it.
     """
+    if left:
+        begins, outline = -np.asarray(begins), outline * [-1.0, 1.0]
+        footprints = [replace(each, across=-each.across, sideways=-each.sideways) for each in footprints]
     rows, most = len(counts), max(counts)
     square = min(SQUARE, WIDEST / most, TALLEST / rows)
     width, height = most * square + 1.2, rows * square
@@ -98,7 +104,7 @@ def draw_pin_map(
     figure = new_figure(width + beside + 1.2, height + 2.4)
     put_title(figure, title, left=0.3)
     ax = axes_at(figure, left=0.9, bottom=1.2, width=most * square, height=height)
-    _rows(ax, counts, begins)
+    _rows(ax, counts, begins, left=left)
     for each in footprints:
         _footprint(ax, each.across, each.rings, each)
     ax.set(xlim=(-most / 2 - 0.5, most / 2 + 0.5), ylim=(0, rows))
@@ -119,7 +125,7 @@ def draw_pin_map(
     return ax
 
 
-def _rows(ax: Axes, counts: Sequence[int], begins: Floats) -> None:
+def _rows(ax: Axes, counts: Sequence[int], begins: Floats, *, left: bool) -> None:
     """Draw a square a stitch, where each round begins, and the middle of the front."""
     lines = []
     for row, count in enumerate(counts):
@@ -127,10 +133,12 @@ def _rows(ax: Axes, counts: Sequence[int], begins: Floats) -> None:
         edges = np.arange(count + 1) - half
         lines += [[(x, row), (x, row + 1)] for x in edges]
         lines += [[(-half, row), (half, row)], [(-half, row + 1), (half, row + 1)]]
-    ax.add_collection(LineCollection(lines, colors="#8FA3B0", linewidths=0.5))
+    ax.plot(*in_one(lines), color="#8FA3B0", linewidth=0.5, solid_capstyle="butt")
     halves = np.array(counts) / 2
     at = (np.asarray(begins) + halves) % np.array(counts) - halves
-    ax.plot(at, np.arange(len(counts)) + 0.5, linestyle="", marker=">", markersize=4, color=INK)
+    ax.plot(
+        at, np.arange(len(counts)) + 0.5, linestyle="", marker="<" if left else ">", markersize=4, color=INK
+    )
     ax.axvline(0, color=INK, linewidth=1.4, linestyle=(0, (6, 4)))
     for side in ("top", "right"):
         ax.spines[side].set_visible(False)

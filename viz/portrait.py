@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
@@ -10,7 +9,7 @@ from matplotlib.collections import PolyCollection
 
 from solver.rounds import Finish, Start
 from viz.camera import Camera
-from viz.colours import yarn_rgb
+from viz.colours import Shades, rgb_of_patches
 from viz.figure import new_figure
 from viz.stitches import patches_of
 from viz.yarn import stitch_polygons
@@ -26,20 +25,24 @@ PAD = 0.08
 FLAT_TILT = 80.0
 
 
-def draw_portrait(form: StuffedForm, *, colours: Sequence[str] = (), left: bool = False) -> Figure:
+def draw_portrait(
+    form: StuffedForm, *, colours: Shades = (), left: bool = False, lean: float = 0.0
+) -> Figure:
     """Draw a form, every stitch of it, without a word.
 
     Parameters
     ----------
     form : StuffedForm
-    colours : sequence of str
-        Name of the yarn of each round; left out: one yarn without a name.
+    colours : sequence of str, or of sequence of str
+        The yarn of each round, or of each stitch; left out: one yarn without a name.
     left : bool
         Mirrored, as left hands make it.
+    lean : float
+        Stitches by which the spiral moves on with every round.
     """
     camera = Camera(tilt=FLAT_TILT) if form.is_flat else Camera()
     shown = form.turned_over() if form.is_flat else form
-    patches = patches_of(shown.fabric, shown.points)
+    patches = patches_of(shown.fabric, shown.points, lean=lean)
     seen = camera.seen(patches.corners[:, :6])[..., :2].reshape(-1, 2)
     low, high = np.nanmin(seen, axis=0), np.nanmax(seen, axis=0)
     wide, tall = (high - low).tolist()
@@ -50,9 +53,9 @@ def draw_portrait(form: StuffedForm, *, colours: Sequence[str] = (), left: bool 
     across = (low[0] - margin, high[0] + margin)
     axes.set(xlim=across[::-1] if left else across, ylim=(low[1] - margin, high[1] + margin))
     axes.axis("off")
-    yarns = np.array([yarn_rgb(name) for name in colours or [""]])
-    of_stitch = yarns[np.minimum(patches.round_number - 1, len(yarns) - 1)]
-    hollow = form.piece.finish is Finish.OPEN or form.piece.start is Start.OPEN
+    of_stitch = rgb_of_patches(patches, shown.fabric, colours)
+    in_rows = form.piece.start is Start.ROWS
+    hollow = not in_rows and (form.piece.finish is Finish.OPEN or form.piece.start is Start.OPEN)
     polygons, faces = stitch_polygons(patches, camera, of_stitch, hollow=hollow)
     drawn = PolyCollection(cast("Any", polygons), facecolors=faces, edgecolors=faces, linewidths=0.2)
     axes.add_collection(drawn, autolim=False)

@@ -12,7 +12,8 @@ import numpy as np
 
 from solver.arrays import Bools, Floats, Ints
 from solver.form.fabric import StitchFabric
-from solver.rounds import Finish
+from solver.form.wander import slid
+from solver.rounds import Finish, Start
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +71,7 @@ def on_patches(corners: Floats, places: Floats) -> Floats:
     return np.asarray(weights @ corners)
 
 
-def patches_of(fabric: StitchFabric, positions: Floats) -> Patches:
+def patches_of(fabric: StitchFabric, positions: Floats, *, lean: float = 0.0) -> Patches:
     """Return the patch of every stitch in working order, then those of a drawn-in end.
 
     Parameters
@@ -79,12 +80,16 @@ def patches_of(fabric: StitchFabric, positions: Floats) -> Patches:
         The stitches.
     positions : (n, 3) float
         Where its nodes are. [mm]
+    lean : float
+        Stitches by which the spiral moves on with every round.
     """
+    if fabric.piece.start is Start.ROWS:
+        return _patches_of_rows(fabric, positions)
     rounds = len(fabric.piece.rounds)
     slots = np.concatenate(fabric.rings)
     first_slot = np.cumsum([0, *(len(ring) for ring in fabric.rings)])
     # places and normals go together, so that what is interpolated stays a surface
-    at = np.concatenate([positions, _node_normals(fabric, positions)], axis=1)[slots]
+    at = slid(fabric, np.concatenate([positions, _node_normals(fabric, positions)], axis=1)[slots], lean)
     halfway = _halfway(at, first_slot, stitches=int(first_slot[rounds + 1]), spiral=fabric.spiral)
 
     legs = np.flatnonzero(fabric.leg_round <= rounds)
@@ -109,6 +114,42 @@ def patches_of(fabric: StitchFabric, positions: Floats) -> Patches:
         if fabric.piece.finish is Finish.CINCHED
         else patches
     )
+
+
+def _patches_of_rows(fabric: StitchFabric, positions: Floats) -> Patches:
+    """Return the patches of a piece worked flat: each row ends half a stitch beyond its last."""
+    half = np.zeros_like(positions)  # from a stitch to its end, the way that its row was worked
+    for row, ring in enumerate(fabric.rings):
+        at = positions[ring]
+        lone = (-0.5 if row % 2 or not row else 0.5) * fabric.stitch_width
+        half[ring] = np.gradient(at, axis=0) / 2 if len(ring) > 1 else [lone, 0.0, 0.0]
+    first = np.flatnonzero(np.append(True, fabric.legs[1:, 1] != fabric.legs[:-1, 1]))
+    last = np.append(first[1:], len(fabric.legs)) - 1
+    top, right, left = fabric.legs[first, 1], fabric.legs[first, 0], fabric.legs[last, 0]
+    number = fabric.leg_round[first]
+    # stitches in one place share it: the first has its right part, the last its left one
+    share = np.bincount(fabric.legs[:, 0], minlength=fabric.node_count)[right]
+    before = np.append(0, np.cumsum(np.diff(right) != 0))
+    nth = np.arange(len(right)) - np.searchsorted(before, before)
+    # a row is worked back over the one before, whose left is its right
+    way = half[right] * np.where(fabric.ring_of_node[right] == 0, 1.0, -1.0)[:, None]
+    way_left = half[left] * np.where(fabric.ring_of_node[left] == 0, 1.0, -1.0)[:, None]
+    lone = (right == left)[:, None]
+    low_right = np.where(
+        lone, positions[right] + way * (2 * nth / share - 1)[:, None], positions[right] - way
+    )
+    low_left = np.where(
+        lone, positions[left] + way_left * (2 * (nth + 1) / share - 1)[:, None], positions[left] + way_left
+    )
+    up, reach = positions[top], half[top]
+    normals = _node_normals(fabric, positions)[top]
+    places = (low_left, (low_left + low_right) / 2, low_right), (up + reach, up, up - reach)
+    low, high = (tuple(np.concatenate([at, normals], axis=1) for at in edge) for edge in places)
+    forward = (number % 2 == 1)[:, None, None]
+    seen, behind = _corners(low, high), _corners(low[::-1], high[::-1])
+    # both sides of a flat piece are seen: the one that faces its worker, and the other
+    corners = np.concatenate([np.where(forward, seen, behind), np.where(forward, behind, seen)])
+    return Patches(corners, np.tile(top, 2), np.tile(number, 2), np.zeros(2 * len(top), dtype=bool))
 
 
 def _with_gathers(patches: Patches, at: Floats, halfway: Floats, *, spiral: bool) -> Patches:

@@ -30,7 +30,7 @@ from solver.form.fabric import StitchFabric, sizes_in_words
 from solver.rounds import Finish, Start
 from solver.units import MM_PER_INCH, in_inches
 from viz.camera import Camera
-from viz.colours import yarn_rgb
+from viz.colours import Shades, rgb_of_patches
 from viz.figure import INK, SMALL_SIZE, TEXT_SIZE, axes_at, inches_of, new_figure, put_title
 from viz.stitches import Patches, patches_of
 from viz.yarn import stitch_polygons
@@ -49,6 +49,8 @@ BETWEEN_NUMBERS = 0.26
 ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
 MM_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 INCH_BARS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16, 32)
+LINE_FACES = 0.05
+"""A wanted outline is drawn where the fabric faces the eye by more than this."""
 MANY_POLYGONS = 12_000
 """From here on `.svg` and `.pdf` hold the form as dots, or they would be too large to open."""
 
@@ -58,9 +60,12 @@ def draw_stuffed(
     positions: ArrayLike,
     *,
     stretch: ArrayLike | None = None,
-    colours: Sequence[str] = (),
+    colours: Shades = (),
+    lean: float = 0.0,
+    lines: Sequence[Floats] = (),
     camera: Camera | None = None,
     title: str = "",
+    sizes: tuple[str, ...] = (),
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the stuffed form with its stitches, round numbers beside it and a scale bar under it.
@@ -73,12 +78,18 @@ def draw_stuffed(
         Where its nodes are, the axis along z. [mm]
     stretch : (n,) array_like, optional
         Stretch of the fabric at each node; the stitches are coloured by it, and a colour bar is added. [1]
-    colours : sequence of str
-        The yarn's colour in each round; left out: sand.
+    colours : sequence of str, or of sequence of str
+        The yarn's colour in each round, or of each stitch; left out: sand.
+    lean : float
+        Stitches by which the spiral moves on with every round.
+    lines : sequence of (k, 3) float
+        Places of the wanted outlines of patches, drawn over the stitches. [mm]
     camera : Camera, optional
         Left out: from the front and above.
     title : str
         Heading, the part's name.
+    sizes : tuple of str
+        Of the form, in words; left out: as it stands.
     ax : Axes, optional
         Where to draw; left out: on a page of their own, which also tells stitches, rounds and sizes.
 
@@ -88,24 +99,38 @@ def draw_stuffed(
         In mm of the picture plane, without a frame.
     """
     at, camera = np.asarray(positions, dtype=float), camera or Camera()
-    patches = patches_of(fabric, at)
+    patches = patches_of(fabric, at, lean=lean)
     extent = _extent(camera.seen(patches.corners[:, :6]))
     if ax is None:
-        ax = _page(fabric, at, extent, title, colour_bar=stretch is not None)
+        ax = _page(fabric, at, extent, title, sizes, colour_bar=stretch is not None)
     view = _fit(ax, extent, colour_bar=stretch is not None)
-    yarns = np.array([yarn_rgb(name) for name in colours] or [yarn_rgb("")])
-    shown = yarns[np.clip(fabric.ring_of_node[patches.node] - 1, 0, len(yarns) - 1)]
+    shown = rgb_of_patches(patches, fabric, colours)
     if stretch is not None:
         shown = _by_stretch(ax, view, 100 * np.asarray(stretch, dtype=float)[patches.node])
-    hollow = fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN
+    in_rows = fabric.piece.start is Start.ROWS
+    hollow = not in_rows and (fabric.piece.finish is Finish.OPEN or fabric.piece.start is Start.OPEN)
     polygons, faces = stitch_polygons(patches, camera, shown, hollow=hollow)
     as_one_array = cast("Any", polygons)  # which the type stubs don't know, and which is much faster
     drawn = PolyCollection(as_one_array, facecolors=faces, edgecolors=faces, linewidths=0.2)
     drawn.set_rasterized(len(polygons) > MANY_POLYGONS)
     ax.add_collection(drawn, autolim=False)
-    _number_rounds(ax, view, patches, camera)
+    for line in lines:
+        _put_line(ax, view, line, patches, camera)
+    _number_rounds(ax, view, patches, camera, word="row" if fabric.piece.start is Start.ROWS else "round")
     _put_scale_bar(ax, view)
     return ax
+
+
+def _put_line(ax: Axes, view: _View, line: Floats, patches: Patches, camera: Camera) -> None:
+    """Draw the wanted outline of a patch where it is seen, light under dark so that it shows on any yarn."""
+    from scipy.spatial import cKDTree
+
+    if not len(line):
+        return
+    _, near = cKDTree(patches.corners[:, :6].mean(axis=1)).query(line)
+    seen = camera.seen(line)[(patches.outward[near] @ camera.frame[2]) > LINE_FACES]
+    for colour, width in (("white", 2.2), (INK, 1.0)):
+        ax.scatter(seen[:, 0], seen[:, 1], s=width**2, c=colour, linewidths=0, zorder=3 + (width < 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +166,9 @@ class _View:
     height: float
 
 
-def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colour_bar: bool) -> Axes:
+def _page(
+    fabric: StitchFabric, at: Floats, extent: _Extent, title: str, words: tuple[str, ...], *, colour_bar: bool
+) -> Axes:
     """Return axes on a new page that suits the form, with its heading written."""
     scale = min(TALLEST / extent.height, WIDEST / extent.width, MOST_MAGNIFIED / MM_PER_INCH)
     beside = 2 * PAD + NUMBERS + (COLOUR_BAR if colour_bar else 0.0)
@@ -150,11 +177,12 @@ def _page(fabric: StitchFabric, at: Floats, extent: _Extent, title: str, *, colo
     figure = new_figure(width, height + HEADING)
     put_title(figure, title, left=PAD)
     stitches, rounds = sum(fabric.piece.counts), len(fabric.piece.rounds)
-    told = sizes_in_words(fabric, at)
+    told = words or sizes_in_words(fabric, at)
     sizes = ",\n".join([", ".join(told[:2]), *told[2:]])
-    words = f"{stitches:,} stitches in {rounds} rounds\n{sizes}"
+    many = "rows" if fabric.piece.start is Start.ROWS else "rounds"
+    heading = f"{stitches:,} stitches in {rounds} {many}\n{sizes}"
     place = (PAD / width, 1 - 0.5 / (height + HEADING))
-    figure.text(*place, words, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
+    figure.text(*place, heading, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
     return axes_at(figure, left=0.0, bottom=0.0, width=width, height=height)
 
 
@@ -200,7 +228,7 @@ def _by_stretch(ax: Axes, view: _View, percent: Floats) -> Floats:
     return np.asarray(shown.to_rgba(percent)[:, :3])
 
 
-def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera) -> None:
+def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera, *, word: str) -> None:
     """Write numbers of rounds beside the form, each level with the end of the round that is seen."""
     facing = patches.outward @ camera.frame[2] > 0
     tops = camera.seen(patches.corners[:, 4])
@@ -213,7 +241,7 @@ def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera) -> N
     for number in _readable({n: float(end[1]) for n, end in ends.items()}, BETWEEN_NUMBERS * view.mm):
         across, up = ends[number]
         ax.plot([across, column], [up, up], color=INK, linewidth=0.8)
-        ax.text(column + 0.05 * view.mm, up, f"round {number}", size=SMALL_SIZE, color=INK, va="center")
+        ax.text(column + 0.05 * view.mm, up, f"{word} {number}", size=SMALL_SIZE, color=INK, va="center")
 
 
 def _readable(heights: dict[int, float], apart: float) -> list[int]:

@@ -20,7 +20,7 @@ from solver.form.fabric import StitchFabric
 from solver.rounds import Start
 from solver.toy.beads import Bead
 from viz.camera import Camera
-from viz.colours import SAND
+from viz.colours import SAND, Shades, names_of_patches
 from viz.figure import INK, TEXT_SIZE, axes_at, new_figure, put_title
 from viz.stitches import on_patches, patches_of, unit
 from viz.yarn import BAR, LEAN, LEFT, PLEAT, RIGHT, ROUNDED, lit
@@ -69,16 +69,24 @@ class Skin:
     fabric : StitchFabric
     points : (n, 3) float
         [mm]
-    colours : tuple of str
-        Of each round; empty for plain yarn.
+    colours : tuple of str, or of tuple of str
+        Of each round, or of each stitch; empty for plain yarn.
     hollow : bool
         Whether one may look into it, at an end that is left open.
+    lean : float
+        Stitches by which the spiral moves on with every round.
     """
 
     fabric: StitchFabric
     points: Floats
-    colours: Sequence[str]
+    colours: Shades
     hollow: bool = False
+    lean: float = 0.0
+
+    @property
+    def names(self) -> list[str]:
+        """The colours that it has."""
+        return [name for own in self.colours for name in ((own,) if isinstance(own, str) else own)]
 
 
 def draw_toy(
@@ -122,7 +130,7 @@ def draw_toy(
         color=INK,
         linespacing=1.3,
     )
-    palette = colours_of([name for skin in skins for name in skin.colours])
+    palette = colours_of([name for skin in skins for name in skin.names])
     ax = None
     for number, (name, camera) in enumerate(VIEWS.items()):
         column, line = number % 2, number // 2
@@ -238,7 +246,7 @@ class _Canvas:
 def _put_skin(
     canvas: _Canvas, skin: Skin, camera: Camera, palette: Mapping[str, tuple[float, float, float]]
 ) -> None:
-    patches = patches_of(skin.fabric, skin.points)
+    patches = patches_of(skin.fabric, skin.points, lean=skin.lean)
     piece = skin.fabric.piece
     facing = patches.outward @ camera.frame[2]
     kept = np.flatnonzero(facing > (-np.inf if skin.hollow else -BEHIND))
@@ -248,8 +256,8 @@ def _put_skin(
     kept = kept[np.argsort(nearness, kind="stable")]
     corners, gathered = patches.corners[kept], patches.gathered[kept]
     rounds = np.minimum(patches.round_number[kept], len(piece.rounds))
-    names = list(skin.colours) or [""] * len(piece.rounds)
-    own = np.array([palette[name] for name in names])[rounds - 1]
+    names = names_of_patches(patches, skin.fabric, skin.colours)
+    own = np.array([palette[name] for name in names])[kept]
     size = np.linalg.norm(corners[:, 2] - corners[:, 0], axis=1).max()
     tall = np.linalg.norm(corners[:, 4] - corners[:, 1], axis=1).max()
     fine = int(np.clip(np.ceil(max(size, tall) / canvas.step * DOTS), FINEST, COARSEST))

@@ -59,7 +59,13 @@ def form_cautions(form: StuffedForm, *, thickness: float, supplies: Supplies) ->
             supplies=supplies,
         )
     else:
-        told = oval_cautions(form.points, thickness=thickness, open_edge=form.is_open, supplies=supplies)
+        told = oval_cautions(
+            form.points,
+            thickness=thickness,
+            open_edge=form.is_open,
+            supplies=supplies,
+            filled=not form.is_folded,
+        )
     yield from told
 
 
@@ -88,7 +94,9 @@ def part_cautions(
     yield _seam_caution(open_edge)
 
 
-def oval_cautions(points: Floats, *, thickness: float, open_edge: bool, supplies: Supplies) -> Iterator[str]:
+def oval_cautions(
+    points: Floats, *, thickness: float, open_edge: bool, supplies: Supplies, filled: bool = True
+) -> Iterator[str]:
     """Yield the usual cautions for a part that is no solid of revolution, and for what is fixed to it.
 
     Parameters
@@ -97,6 +105,8 @@ def oval_cautions(points: Floats, *, thickness: float, open_edge: bool, supplies
         Its stitches, middle of the fabric. [mm]
     thickness, open_edge, supplies
         As for `part_cautions`.
+    filled : bool
+        It is stuffed.
     """
     from scipy.spatial import ConvexHull, QhullError
 
@@ -113,7 +123,7 @@ def oval_cautions(points: Floats, *, thickness: float, open_edge: bool, supplies
     fits = least <= MOST_HELD and fits_cylinder(support, all_directions())
     yield from _size_cautions(sizes, fits=fits)
     yield from extra_cautions(supplies)
-    yield _seam_caution(open_edge)
+    yield _seam_caution(open_edge, filled=filled)
 
 
 MOST_HELD = float(np.pi / 4 * (CYLINDER_WIDTH + 2 * MARGIN) ** 2 * (CYLINDER_DEPTHS[1] + 2 * MARGIN))
@@ -140,13 +150,14 @@ def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[str]:
         yield from _cord_cautions(Cord(name="part itself", length=greatest))
 
 
-def _seam_caution(open_edge: bool) -> str:
+def _seam_caution(open_edge: bool, *, filled: bool = True) -> str:
     """Return the caution about seams, and that none of this is a safety test."""
+    kept = "so that no filling can be pulled out" if filled else "so that it can't be pulled off"
     seam = (
         "Sew it on all round with doubled yarn" if open_edge else "Close it tightly and work the end in well"
     )
     return (
-        f"{seam}, so that no filling can be pulled out (seams: 16 CFR 1500.51, EN 71-1). A soft toy for "
+        f"{seam}, {kept} (seams: 16 CFR 1500.51, EN 71-1). A soft toy for "
         "holding and cuddling counts as meant for children under 36 months in some places, whatever its "
         "label says (EN 71-1). This is no safety test: the rules where you sell and a qualified tester "
         "decide."

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
 import numpy as np
 
-from solver.arrays import Floats
 from solver.rounds import Finish, Piece, Start
 from solver.trade import likely_weight, makers
 from solver.units import in_mm
 from solver.wanted.gauge import FIRMNESS, Gauge
-from solver.wanted.supplies import MAIN_YARN, Supplies, Yarn
+from solver.wanted.supplies import Supplies, Yarn
 
 YARDS_PER_METRE = 1.0 / 0.9144
 """The international yard is 0.9144 m."""
@@ -67,9 +66,9 @@ class ColourPart:
     ----------
     colour : str
     rounds : tuple of int
-        Numbers of its rounds, rising.
+        Numbers of the rounds that have stitches of it, rising.
     stitches : int
-        Of its rounds; the first colour's with the chains of the start.
+        In that colour; the first colour's with the chains of the start.
     metres, grams : Amount
     """
 
@@ -108,11 +107,13 @@ class Materials:
     colours: tuple[ColourPart, ...]
     basis: tuple[str, ...]
 
-    @property
-    def round_colours(self) -> tuple[str, ...]:
-        """The colour of each round; empty where the part file tells no colours."""
-        by_number = {number: part.colour for part in self.colours for number in part.rounds}
-        return tuple(colour for _, colour in sorted(by_number.items()))
+    def _whole(self, part: ColourPart) -> bool:
+        """Return whether every round that has stitches of a colour is all of it."""
+        return not any(set(part.rounds) & set(other.rounds) for other in self.colours if other is not part)
+
+    def _stitched(self, part: ColourPart) -> str:
+        """Return what is worked in a colour: rounds, or stitches of them."""
+        return ("" if self._whole(part) else "stitches of ") + _ranges(part.rounds)
 
     def in_short(self) -> Iterator[str]:
         """Yield what the part takes in a few short lines."""
@@ -123,8 +124,8 @@ class Materials:
             f"({_plain(yards.value)} yards)."
         )
         for part in self.colours:
-            be = "is" if len(part.rounds) == 1 else "are"
-            yield f"In {part.colour} {be} {_ranges(part.rounds)}, {about}{_plain(part.grams.value)} g."
+            be = "is" if len(part.rounds) == 1 and self._whole(part) else "are"
+            yield f"In {part.colour} {be} {self._stitched(part)}, {about}{_plain(part.grams.value)} g."
         if self.stuffing.value:
             yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
         yield f"Work: {hours_told(*self.hours)} for {self.stitches:,} stitches, sewing not counted."
@@ -135,8 +136,8 @@ class Materials:
         yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}."
         for part in self.colours:
             yield (
-                f"In {part.colour} {'is' if len(part.rounds) == 1 else 'are'} {_ranges(part.rounds)}, with "
-                f"{part.stitches:,} stitches, "
+                f"In {part.colour} {'is' if len(part.rounds) == 1 and self._whole(part) else 'are'} "
+                f"{self._stitched(part)}, with {part.stitches:,} stitches, "
                 f"{part.metres.told('m')}, {part.grams.told('g')} of yarn."
             )
         if self.stuffing.value:
@@ -171,7 +172,14 @@ class Materials:
 
 
 def materials(
-    piece: Piece, supplies: Supplies, *, gauge: Gauge, stretch: float, volume: float, heights: Floats
+    piece: Piece,
+    supplies: Supplies,
+    *,
+    gauge: Gauge,
+    stretch: float,
+    volume: float,
+    colours: Sequence[Sequence[str]] = (),
+    height: float = 0.0,
 ) -> Materials:
     """Return what a piece takes.
 
@@ -187,8 +195,10 @@ def materials(
         Of the stuffing: how firm it is.
     volume : float
         Inside the stuffed form. [mm^3]
-    heights : (n + 1,) float
-        Of the start and of each round's edge in the stuffed form, from its lowest point. [mm]
+    colours : sequence of sequence of str
+        For each round the colour of each stitch that it makes; empty where none are told.
+    height : float
+        Of the stuffed form, for messages. [mm]
     """
     counts = np.array(piece.counts)
     chains = piece.foundation if piece.start is not Start.RING else 0
@@ -200,36 +210,22 @@ def materials(
     least, most = makers()["stuffing"]["range"]
     filling = _amount(density * volume / 1e6, least, most)
     slow, quick = makers()["work"]["stitches_an_hour"]
-    colours, unused = [], []
-    if supplies.bands or supplies.main_colour:
-        middles = (heights[:-1] + heights[1:])[: len(counts)] / 2
-        found = _coloured(supplies, middles)
-        unused = [
-            colour for colour in dict.fromkeys(band.colour for band in supplies.bands) if colour not in found
-        ]
-        for colour, numbers in found.items():
-            own = int(counts[np.array(numbers) - 1].sum()) + (chains if numbers[0] == 1 else 0)
-            share = own / stitches
-            colours.append(
-                ColourPart(
-                    colour=colour,
-                    rounds=numbers,
-                    stitches=own,
-                    metres=metres.times(share),
-                    grams=grams.times(share),
-                )
-            )
+    parts = tuple(_by_colour(colours, chains, stitches, metres, grams))
+    unused = [name for name in supplies.names if colours and all(name != part.colour for part in parts)]
     return Materials(
         stitches=stitches,
         metres=metres,
         grams=grams,
         stuffing=filling,
         hours=(stitches / quick, stitches / slow),
-        colours=tuple(colours),
+        colours=parts,
         basis=(
             *(
-                f"No round is worked in {colour}: the part has {len(counts)} rounds and is "
-                f"{in_mm(float(heights.max()))} high, and a later band goes before an earlier one."
+                f"No {'round' if any(band.colour == colour for band in supplies.bands) else 'stitch'} is "
+                f"worked in "
+                f"{colour}: the part has {len(counts)} rounds and is {in_mm(height)} high, and a later "
+                f"band or patch "
+                "goes before an earlier one."
                 for colour in unused
             ),
             *basis,
@@ -280,13 +276,21 @@ def _yarn(stitches: int, yarn: Yarn, gauge: Gauge) -> tuple[Amount, Amount, tupl
     return metres, grams, (guess, *basis)
 
 
-def _coloured(supplies: Supplies, middles: Floats) -> dict[str, tuple[int, ...]]:
-    """Return each colour with the numbers of its rounds, in the order of their first rounds."""
-    found: dict[str, list[int]] = {}
-    for number, height in enumerate(middles.tolist(), start=1):
-        own = [band.colour for band in supplies.bands if band.holds(number, height)]
-        found.setdefault(own[-1] if own else supplies.main_colour or MAIN_YARN, []).append(number)
-    return {colour: tuple(numbers) for colour, numbers in found.items()}
+def _by_colour(
+    colours: Sequence[Sequence[str]], chains: int, stitches: int, metres: Amount, grams: Amount
+) -> Iterator[ColourPart]:
+    """Yield what each colour takes, in the order of their first stitches."""
+    names = dict.fromkeys(name for each in colours for name in each)
+    for name in names:
+        own = [list(each).count(name) for each in colours]
+        count = sum(own) + (chains if name == colours[0][0] else 0)
+        yield ColourPart(
+            colour=name,
+            rounds=tuple(number for number, found in enumerate(own, start=1) if found),
+            stitches=count,
+            metres=metres.times(count / stitches),
+            grams=grams.times(count / stitches),
+        )
 
 
 def _amount(value: float, least: float, most: float) -> Amount:

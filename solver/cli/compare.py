@@ -90,7 +90,10 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
         drawn = Outline(solved.kind.drawing(solved.part))
         outline, off = solved.form.outline, solved.deviation
         width = solved.part.gauge.stitch_width
-        axes = draw_comparison(drawn, outline, off, size_table(solved), stitch_width=width, **words)
+        made = "folded flat" if solved.form.is_folded else "stuffed"
+        axes = draw_comparison(
+            drawn, outline, off, size_table(solved), stitch_width=width, made=made, **words
+        )
         save_figure(axes.figure, out)
         return
     from viz.oval_comparison import draw_oval_comparison
@@ -180,9 +183,13 @@ def _changed_form(edited: Solved, solved: Solved) -> Iterator[str]:
 
 
 def _sections(solved: Solved) -> Sequence[tuple[int, Floats]]:
-    """Return a few rounds from the start to the widest, which hide none of each other from above."""
+    """Return a few rounds from the start to the widest, which hide none of each other from above; no rows."""
     import numpy as np
 
+    from solver.rounds import Start
+
+    if solved.piece.start is Start.ROWS:
+        return []
     rings = solved.form.rings[1 : len(solved.piece.rounds) + 1]
     widest = 1 + int(np.argmax([np.ptp(ring[:, 1]) for ring in rings]))
     numbers = sorted({round(number) for number in np.linspace(1, widest, min(SECTIONS, widest)).tolist()})

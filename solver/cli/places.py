@@ -99,8 +99,8 @@ def _draw(solved: SolvedToy, name: str, out: Path) -> None:
     save_figure(pin_map(solved, name, title=title), out)
 
 
-def pin_map(solved: SolvedToy, name: str, *, title: str) -> Any:
-    """Return the figure of what sits where on a part of a toy."""
+def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False) -> Any:
+    """Return the figure of what sits where on a part of a toy; in the mirror for the left hand."""
     import numpy as np
 
     from solver.toy.places import front_turn, leftward
@@ -119,6 +119,7 @@ def pin_map(solved: SolvedToy, name: str, *, title: str) -> Any:
         _silhouette(surface.table),
         list(_footprints(solved, name)),
         title=title,
+        left=left,
     )
     return axes.figure
 

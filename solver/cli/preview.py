@@ -16,7 +16,11 @@ from solver.errors import InputError, Problem
 from solver.errors import shown as as_shown
 
 if TYPE_CHECKING:
+    from solver.arrays import Floats
+    from solver.files.meshfile import Solid
+    from solver.form.halved import Halved
     from solver.form.stuffed import StuffedForm
+    from solver.solving.solved import Solved
     from solver.wanted.part import AnyPart
 
 
@@ -49,7 +53,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--firmness",
-    type=click.Choice(["light", "medium", "firm", "very firm"]),
+    type=click.Choice(["light", "medium", "firm", "very firm", "none"]),
     help="For written rounds: how hard the part is stuffed (medium where left out).",
 )
 @part_number
@@ -67,9 +71,10 @@ def preview(
     FILE is a part file, a toy file, or plain text with written rounds; those need a gauge. A toy is drawn put
     together, from the front, the side, the back and three quarters.
     """
-    from solver.files.meshfile import MESH_EXTENSIONS, write_mesh
+    from solver.files.meshfile import MESH_EXTENSIONS, write_mesh, write_solids
     from solver.files.outfile import extension_of
     from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
+    from solver.form.halved import leaned
     from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-preview.png")
@@ -85,18 +90,23 @@ def preview(
     else:
         shown = _of_rounds(file, gauge, firmness, number)
     told = f"{shown.sizes} {shown.words}".strip()
-    fabric, points = shown.form.fabric, shown.form.points
-    if extension in MESH_EXTENSIONS:
+    fabric = shown.form.fabric
+    points = leaned(fabric, shown.form.points, shown.lean)
+    if extension in MESH_EXTENSIONS and shown.has_colours:
+        write_solids(out, shown.solids)
+    elif extension in MESH_EXTENSIONS:
         write_mesh(out, points, triangles=fabric.triangles, quads=fabric.quads)
     elif extension in PAGE_EXTENSIONS:
+        mesh, rgb = shown.faces
         write_turntable(
             out,
-            points,
-            triangles=fabric.triangles,
-            quads=fabric.quads,
+            mesh.points,
+            triangles=mesh.triangles,
+            quads=mesh.quads,
+            colours=rgb,
             hollow=shown.form.is_open,
             title=shown.title,
-            words=f"{sum(fabric.piece.counts):,} stitches in {len(fabric.piece.rounds)} rounds. {told}",
+            words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
         )
     else:
         _draw(shown, out, stretch=stretch)
@@ -111,13 +121,74 @@ class _Shown:
     title: str
     form: StuffedForm
     words: str = ""
-    colours: tuple[str, ...] = ()
+    colours: tuple[tuple[str, ...], ...] = ()
+    lean: float = 0.0
+    lines: tuple[Floats, ...] = ()
+
+    @property
+    def has_colours(self) -> bool:
+        """Whether it is worked in several colours."""
+        return len({name for own in self.colours for name in own}) > 1
+
+    @property
+    def solids(self) -> list[Solid]:
+        """Its surface, one of each colour."""
+        import numpy as np
+
+        from solver.files.meshfile import by_colour
+        from solver.form.halved import halved, leaned, of_nodes
+        from viz.toy import colours_of
+
+        fabric = self.form.fabric
+        mesh = halved(fabric, leaned(fabric, self.form.points, self.lean))
+        names = [name for own in self.colours for name in own]
+        own = np.array(names)[of_nodes(fabric)]
+        return by_colour(mesh.points, mesh.quads, mesh.triangles, own[mesh.of_quad], own[mesh.of_triangle],
+                         palette=colours_of(names), name=self.title)  # fmt: skip
+
+    @property
+    def faces(self) -> tuple[Halved, Floats]:
+        """Its mesh, and red, green and blue of each face, 0 to 255; without several colours none."""
+        import numpy as np
+
+        from solver.form.halved import halved, leaned, of_nodes
+        from viz.toy import colours_of
+
+        fabric = self.form.fabric
+        mesh = halved(fabric, leaned(fabric, self.form.points, self.lean))
+        names = [name for own in self.colours for name in own]
+        if not names:
+            return mesh, np.zeros((0, 3))
+        palette = colours_of(names)
+        rgb = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
+        return mesh, np.concatenate([rgb[mesh.of_quad], rgb[mesh.of_triangle]]).round()
+
+    @property
+    def rounds(self) -> str:
+        """Its number of rounds, or of rows."""
+        from solver.rounds import Start
+
+        piece = self.form.piece
+        return f"{len(piece.rounds)} {'rows' if piece.start is Start.ROWS else 'rounds'}"
+
+    @property
+    def folded(self) -> tuple[str, ...]:
+        """Height and width of a form that is folded flat, in words; none of another."""
+        from solver.form.layers import folded_sizes
+        from solver.units import in_both
+
+        if not self.form.is_folded:
+            return ()
+        width, height = folded_sizes(self.form)
+        return f"{in_both(height)} high", f"{in_both(width)} wide, folded flat"
 
     @property
     def sizes(self) -> str:
         """Its sizes, as a sentence."""
         from solver.form.fabric import sizes_in_words
 
+        if self.form.is_folded:
+            return f"It is about {' and '.join(self.folded)}."
         stuffed = "It is about" if self.form.is_flat else "Stuffed it is about"
         *told, last = sizes_in_words(self.form.fabric, self.form.points)
         return f"{stuffed} {', '.join(told)} and {last}."
@@ -133,10 +204,13 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.stretch if stretch and not form.is_flat else None,
+        stretch=form.stretch if stretch and not (form.is_flat or form.is_folded) else None,
         colours=shown.colours,
+        lean=shown.lean,
+        lines=shown.lines,
         camera=Camera(tilt=80.0) if form.is_flat else None,
         title=shown.title,
+        sizes=shown.folded,
     )
     save_figure(axes.figure, out)
 
@@ -147,13 +221,21 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     from solver.solving.again import in_space
 
     solved = solved_part(part.worked(increases=Increases(increases)) if increases else part)
+    lean = part.gauge.leans
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
-        form = solved.form if part.is_stuffed else solved.form.turned_over()
-        return _Shown(part.title, form, colours=solved.materials.round_colours)
+        form = solved.form.turned_over() if solved.form.is_flat else solved.form
+        return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=_lines(solved))
     with progress("Solving the form stitch by stitch"):
         form = in_space(solved)
-    return _Shown(part.title, form, _swing_words(form, increases), solved.materials.round_colours)
+    return _Shown(part.title, form, _swing_words(form, increases), solved.shades, lean)
+
+
+def _lines(solved: Solved) -> tuple[Floats, ...]:
+    """Return the wanted outlines of patches, on the form as it is drawn."""
+    if not solved.part.is_stuffed or solved.lie.front is not None:
+        return ()
+    return tuple(each.line for each in solved.painted.shown)
 
 
 def _swing_words(form: StuffedForm, increases: str) -> str:
@@ -191,6 +273,8 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     with progress("Solving the form"):
         form = form_of(piece, size, stuffing)
     words = []
+    if piece.start is Start.ROWS:
+        words.append("It is worked in rows and drawn as it lies, right side up.")
     if piece.start is Start.CHAIN:
         words.append("It is worked without a stiff sole: rounds alone don't tell of one.")
         if piece.finish is Finish.OPEN:

@@ -106,6 +106,8 @@ def _rewrite(text: str, file: Path, *, terms: str, spelled: bool, diff: bool) ->
     from solver.notation.rewrite import rewritten
 
     new = rewritten(text, terms=terms.upper(), spelled=spelled)
+    if spelled and not new.spelled:
+        click.echo("Rounds are spelled out in English alone so far: this page is written short.", err=True)
     click.echo("\n".join(_changes(new)), err=True)
     click.echo("\n".join(_beside(text, new.text, file)) if diff else new.text, nl=diff)
 

@@ -73,6 +73,7 @@ def _round_dicts(found: Proof) -> Iterator[dict[str, Any]]:
                 "text": round_text(one, table) if isinstance(one, Round) else line.reading,
                 "increases": sum(max(act.makes - max(act.uses, 1), 0) for act in acts),
                 "decreases": sum(max(act.uses - max(act.makes, 1), 0) for act in acts),
+                **({"colours": list(line.colours[i])} if line.colours else {}),
                 "stitches": [_name(act.stitch, act.uses, act.makes) for act in acts if act.uses or act.makes],
             }
 

@@ -11,7 +11,7 @@ from solver.cli.paragraphs import WIDTH
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
 from solver.notes import About
-from solver.search.flat_oval import LastRound
+from solver.rounds import Start
 from solver.units import in_both, in_mm
 from solver.wanted.gauge import PUBLISHED
 
@@ -36,10 +36,11 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     full : bool
         Tell everything: the key to the writing, every size, what amounts and form rest on.
     """
-    part, terms, colours = solved.part, solved.part.work.terms, solved.materials.round_colours
-    flat = "" if part.is_stuffed else LastRound(solved.last).name.lower()
+    part, terms, colours = solved.part, solved.part.work.terms, solved.colours
+    flat = solved.flat_last
     lines = [*wrap(tiny_part(solved), WIDTH), part.title, ""]
-    lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one), WIDTH)
+    in_rows = part.start is Start.ROWS
+    lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one, in_rows=in_rows), WIDTH)
     if terms == "UK" and not full:  # a double crochet is another stitch to most readers of English
         lines += wrap(words(terms).say("notes", "terms"), WIDTH)
     lines.append("")
@@ -48,7 +49,7 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)
     new = [note for note in solved.notes if getattr(note, "about", About.FORM) in NEW]
     for heading, items in (
-        ("Size when stuffed" if part.is_stuffed else "Size", sizes(solved) if full else size_lines(solved)),
+        (_size_heading(solved), sizes(solved) if full else size_lines(solved)),
         ("Materials", solved.materials.sentences() if full else solved.materials.in_short()),
         ("How to read it", reading if full else ()),
         ("Notes", solved.notes if full else new),
@@ -60,6 +61,12 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
             for item in told:
                 lines += wrap(item, WIDTH, initial_indent="- ", subsequent_indent="  ")
     return "\n".join(lines)
+
+
+def _size_heading(solved: Solved) -> str:
+    if solved.form.is_folded:
+        return "Size folded flat, not stuffed"
+    return "Size when stuffed" if solved.part.is_stuffed else "Size"
 
 
 TINY = 15.0
@@ -134,12 +141,15 @@ def sizes(solved: Solved) -> Iterator[str]:
 
 def size_table(solved: Solved) -> list[tuple[str, float, float]]:
     """Return name, wanted and got of each size that a part has. [mm, of "volume" ml]"""
+    names: tuple[str, ...]
     names = ("length", "width", "height") if solved.got.length is not None else ("height", "width")
-    names = (*names, "girth", "volume") if solved.part.is_stuffed else ("length", "width", "girth")
+    names = (*names, "girth", "volume") if solved.part.is_stuffed else solved.kind.measures
     return [(name, getattr(solved.wanted, name), getattr(solved.got, name)) for name in names]
 
 
-def gauge_line(gauge: Gauge, word: str) -> str:
+def gauge_line(gauge: Gauge, word: str, *, in_rows: bool = False) -> str:
     """Return a gauge as a sentence that begins with a word for it."""
     across, along = (100.0 / size for size in (gauge.stitch_width, gauge.row_height))
+    if in_rows:
+        return f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rows to 10 cm, worked flat."
     return f"{word.capitalize()}: {across:.3g} stitches and {along:.3g} rounds to 10 cm, worked in rounds."

@@ -23,10 +23,10 @@ def portrait(solved: Solved, copy: Copy) -> Picture:
     from viz.figure import figure_bytes
     from viz.portrait import draw_portrait
 
-    data = figure_bytes(
-        draw_portrait(solved.form, colours=solved.materials.round_colours, left=copy.left), "png"
+    data = figure_bytes(draw_portrait(solved.form, colours=solved.shades, left=copy.left), "png")
+    what = (
+        "picture_flat" if solved.form.is_flat else "picture" if solved.part.is_stuffed else "picture_folded"
     )
-    what = "picture" if solved.part.is_stuffed else "picture_flat"
     words = sentences(copy.terms).say(what, name=solved.part.title, sizes=size_words(solved, copy).lower())
     return Picture(data, "png", words, 0.55)
 

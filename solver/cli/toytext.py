@@ -10,7 +10,6 @@ from solver.cli.paragraphs import WIDTH
 from solver.cli.report import gauge_line, wrapped
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
-from solver.search.flat_oval import LastRound
 from solver.toy.places import EyePlace, eye_places, places
 from solver.toy.summary import cautions, notes, stands, takes
 from solver.toy.words import eye_line, joining, size_words
@@ -24,15 +23,15 @@ def toy_text(solved: SolvedToy, *, spelled: bool = False) -> str:
     """Return the whole pattern of a toy for its maker."""
     toy = solved.toy
     lines = [toy.title]
-    gauges = dict.fromkeys(_gauge(each) for each in toy.in_order)
+    gauges = dict.fromkeys(_gauge(each) for each in toy.as_worked)
     lines += ["", *(part for gauge in gauges for part in wrap(gauge, WIDTH))]
     lines += _listed("Materials", takes(solved).sentences())
     lines += _listed("How to read it", _key(solved, spelled=spelled))
     eyes = eye_places(solved)
-    for each in toy.in_order:
+    for each in toy.as_worked:
         lines += ["", *_part(solved, each, eyes, spelled=spelled)]
     told = places(solved)
-    joined = [each.name for each in toy.in_order if each.on]
+    joined = [each.name for each in toy.as_worked if each.on]
     if joined:
         lines += ["", "Joining"]
     for name in joined:
@@ -60,10 +59,10 @@ def _listed(heading: str, items: object) -> list[str]:
 def _key(solved: SolvedToy, *, spelled: bool) -> Iterator[str]:
     """Yield what the reader must know once, for all parts together: what ends a key stays at its end."""
     told: list[str] = []
-    for each in solved.toy.in_order:
+    for each in solved.toy.as_worked:
         part = solved.parts[each.name]
         terms, rings = part.part.work.terms, part.piece.counts[0]
-        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.materials.round_colours)
+        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.colours)
         at = 0
         for note in own:
             if note == words(terms).say("notes", "no_ring", n=rings):
@@ -80,9 +79,9 @@ def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], *, spell
     """Yield a part's heading and rounds, its eyes in their place."""
     one, number = solved.parts[each.name], len(solved.copies_of(each.name))
     yield f"{one.part.title} (make {number})" if number > 1 else one.part.title
-    flat = "" if one.part.is_stuffed else LastRound(one.last).name.lower()
+    flat = one.flat_last
     waiting = sorted((place for place in eyes if place.part == each.name), key=lambda place: place.below)
-    colours = one.materials.round_colours
+    colours = one.colours
     written = write_rounds(one.piece, terms=one.part.work.terms, spelled=spelled, flat=flat, colours=colours)
     for line in written:
         # fixed as soon as the round above is worked, or before what closes the part

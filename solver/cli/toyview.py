@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.errors import InputError, Problem
+from solver.form.halved import halved, leaned, of_nodes
 from solver.toy.beads import beads
 from solver.toy.words import size_words
 
 if TYPE_CHECKING:
+    from solver.files.meshfile import Solid
     from solver.toy.placed import Copy
     from solver.toy.solved import SolvedToy
 
@@ -45,7 +47,7 @@ def _picture(solved: SolvedToy, out: Path, told: str) -> None:
     from viz.toy import Skin, draw_toy
 
     skins = [
-        Skin(each.surface.form.fabric, each.points, each.solved.materials.round_colours, each.is_hollow)
+        Skin(each.surface.form.fabric, each.points, each.solved.shades, each.is_hollow, each.surface.lean)
         for each in solved.copies
     ]
     stitches = sum(sum(each.solved.piece.counts) for each in solved.copies)
@@ -55,41 +57,45 @@ def _picture(solved: SolvedToy, out: Path, told: str) -> None:
 
 
 def _mesh(solved: SolvedToy, out: Path) -> None:
-    from solver.files.meshfile import Solid, write_solids
+    from solver.files.meshfile import write_solids
 
     palette = _palette(solved)
-    write_solids(
-        out,
-        [
-            Solid(
-                name=each.name,
-                colour=palette[_main_colour(each)],
-                positions=each.points,
-                triangles=each.surface.form.fabric.triangles,
-                quads=each.surface.form.fabric.quads,
-            )
-            for each in solved.copies
-        ],
-    )
+    write_solids(out, [solid for each in solved.copies for solid in _solids(each, palette)])
+
+
+def _solids(each: Copy, palette: dict[str, tuple[float, float, float]]) -> list[Solid]:
+    """Return a copy as one solid, or where it has several colours as one of each."""
+    from solver.files.meshfile import Solid, by_colour
+
+    fabric, names = each.surface.form.fabric, [name for own in each.solved.shades for name in own]
+    points = leaned(fabric, each.points, each.surface.lean)
+    if len(set(names)) < 2:
+        colour = palette[names[0] if names else ""]
+        known = {"positions": points, "triangles": fabric.triangles, "quads": fabric.quads}
+        return [Solid(name=each.name, colour=colour, **known)]
+    mesh = halved(fabric, points)
+    own = np.array(names)[of_nodes(fabric)]
+    return by_colour(mesh.points, mesh.quads, mesh.triangles, own[mesh.of_quad], own[mesh.of_triangle],
+                     palette=palette, name=each.name)  # fmt: skip
 
 
 def _page(solved: SolvedToy, out: Path, told: str) -> None:
     from solver.files.turntable import write_turntable
 
     palette = _palette(solved)
-    points, quads, triangles, colours = [], [], [], {"quads": [], "triangles": []}  # type: ignore[var-annotated]
+    points, quads, triangles, of_quads, of_triangles = [], [], [], [], []
     first = 0
     for each in solved.copies:
-        fabric, names = each.surface.form.fabric, each.solved.materials.round_colours
-        of_round = np.array([palette[name] for name in names or [""] * each.surface.rounds]) * 255
-        points.append(each.points)
-        for key, faces, rounds, into in (
-            ("quads", fabric.quads, fabric.quad_round, quads),
-            ("triangles", fabric.triangles, fabric.triangle_round, triangles),
-        ):
-            into.append(faces + first)
-            colours[key].append(of_round[np.minimum(rounds, each.surface.rounds) - 1].reshape(-1, 3))
-        first += len(each.points)
+        fabric, surface = each.surface.form.fabric, each.surface
+        mesh = halved(fabric, leaned(fabric, each.points, surface.lean))
+        names = [name for own in each.solved.shades for name in own] or [""] * sum(fabric.piece.counts)
+        shown = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
+        points.append(mesh.points)
+        quads.append(mesh.quads + first)
+        triangles.append(mesh.triangles + first)
+        of_quads.append(shown[mesh.of_quad])
+        of_triangles.append(shown[mesh.of_triangle])
+        first += len(mesh.points)
     write_turntable(
         out,
         np.concatenate(points),
@@ -98,7 +104,7 @@ def _page(solved: SolvedToy, out: Path, told: str) -> None:
         hollow=False,
         title=solved.toy.title,
         words=told,
-        colours=np.concatenate([*colours["quads"], *colours["triangles"]]).round(),
+        colours=np.concatenate([*of_quads, *of_triangles]).round(),
         names=[(each.name, each.points.mean(axis=0)) for each in solved.copies],
     )
 
@@ -106,10 +112,4 @@ def _page(solved: SolvedToy, out: Path, told: str) -> None:
 def _palette(solved: SolvedToy) -> dict[str, tuple[float, float, float]]:
     from viz.toy import colours_of
 
-    return colours_of([name for each in solved.copies for name in each.solved.materials.round_colours])
-
-
-def _main_colour(copy: Copy) -> str:
-    """Return the colour of most of a part's stitches."""
-    colours = copy.solved.materials.colours
-    return max(colours, key=lambda each: each.stitches).colour if colours else ""
+    return colours_of([name for each in solved.copies for own in each.solved.shades for name in own])

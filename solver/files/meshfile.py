@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -114,6 +114,41 @@ def write_solids(path: Path, solids: Sequence[Solid]) -> None:
     whole = trimesh.util.concatenate(list(meshes.values()))
     with replacing(path) as temporary:
         whole.export(temporary)
+
+
+def by_colour(
+    positions: ArrayLike,
+    quads: NDArray[np.int_],
+    triangles: NDArray[np.int_],
+    of_quad: NDArray[np.str_],
+    of_triangle: NDArray[np.str_],
+    *,
+    palette: Mapping[str, tuple[float, float, float]],
+    name: str,
+) -> list[Solid]:
+    """Return a mesh as one surface for each colour of its faces, named after both.
+
+    Parameters
+    ----------
+    positions, quads, triangles
+        As in `write_mesh`.
+    of_quad, of_triangle : (q,) and (t,) str
+        The colour of each face.
+    palette : mapping of str to three float
+        Red, green and blue of each, 0 to 1.
+    name : str
+        Of the whole.
+    """
+    return [
+        Solid(
+            name=f"{name}: {colour}",
+            colour=palette[colour],
+            positions=positions,
+            quads=quads[of_quad == colour],
+            triangles=triangles[of_triangle == colour],
+        )
+        for colour in np.unique(np.concatenate([of_quad, of_triangle])).tolist()
+    ]
 
 
 def _all_triangles(triangles: ArrayLike, quads: ArrayLike) -> NDArray[np.int_]:

@@ -35,6 +35,19 @@ def bending_matrix(fabric: StitchFabric, bending: float) -> sparse.csr_matrix:
     (n, n) sparse matrix
         First and last edges bend freely.
     """
+    if len(fabric.components) == 1:
+        return _of_one(fabric, bending)
+    whole = sparse.csr_matrix((fabric.node_count, fabric.node_count))
+    for part, nodes in fabric.components:
+        named = sparse.csr_matrix(
+            (np.ones(len(nodes)), (np.arange(len(nodes)), nodes)), shape=(len(nodes), fabric.node_count)
+        )
+        whole = whole + named.T @ _of_one(part, bending) @ named
+    return whole.tocsr()
+
+
+def _of_one(fabric: StitchFabric, bending: float) -> sparse.csr_matrix:
+    """Return the matrix of a fabric of one piece."""
     w = fabric.stitch_width
     below, above = fabric.slot_heights()
     entries, areas, row = [], [], 0

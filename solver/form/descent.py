@@ -56,6 +56,8 @@ class Supports:
         Where the last round on the insert is held, by stitch. [mm]
     ties : tuple of (int, int, float)
         Pairs of nodes that are tied to each other through the part, and the length left between them. [mm]
+    walls : tuple of ((k,) int, int)
+        Nodes that keep to one side of the plane x = 0, and the side, 1 or -1: two limbs against each other.
     """
 
     start: Floats | None = None
@@ -63,6 +65,7 @@ class Supports:
     sole: int = 0
     sole_edge: Floats | None = None
     ties: tuple[tuple[int, int, float], ...] = ()
+    walls: tuple[tuple[Ints, int], ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("start", "finish", "sole_edge"):
@@ -75,7 +78,7 @@ class Supports:
             None if at is None else at * factor for at in (self.start, self.finish, self.sole_edge)
         )
         ties = tuple((one, other, length * factor) for one, other, length in self.ties)
-        return Supports(start, finish, self.sole, sole_edge, ties)
+        return Supports(start, finish, self.sole, sole_edge, ties, self.walls)
 
 
 FREE = Supports()
@@ -95,7 +98,7 @@ class Constraints:
         self.level: list[Ints] = []
         self.tilting: list[_Tilting] = []
         rims = []
-        if fabric.piece.start is Start.OPEN:
+        if fabric.opens_at_start:
             rims.append((fabric.rings[0], supports.start))
         if supports.sole:
             flat = np.flatnonzero(fabric.ring_of_node <= supports.sole)

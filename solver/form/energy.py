@@ -21,7 +21,7 @@ from scipy import sparse
 
 from solver.arrays import Floats, Ints
 from solver.form.bending import bending_matrix
-from solver.rounds import Finish, Start
+from solver.rounds import Finish
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -68,6 +68,10 @@ TIE = 20.0
 """Stiffness of a tie through a part, over the fabric's: it hardly gives. [1/mm^2 of its length squared]"""
 
 
+WALL = 1.0
+"""Stiffness of a wall that nodes keep to one side of, over the fabric's: they sink in by 0.1 mm at most."""
+
+
 class StitchEnergy:
     """Energy (1) and its gradient, as functions of the node positions.
 
@@ -81,6 +85,8 @@ class StitchEnergy:
         Pairs of nodes tied to each other through the part, and the length that is left between them. [mm]
     wale_stiffness : float
         k_w/k_c, > 0.
+    walls : sequence of ((k,) int, int)
+        Nodes that keep to one side of the plane x = 0, and the side.
 
     Attributes
     ----------
@@ -114,7 +120,9 @@ class StitchEnergy:
         ties: Sequence[tuple[int, int, float]] = (),
         *,
         wale_stiffness: float = 1.0,
+        walls: Sequence[tuple[Ints, int]] = (),
     ) -> None:
+        self.walls = tuple(walls)
         self.fabric = fabric
         self.pressure = pressure
         most = max(len(ring) for ring in fabric.rings)
@@ -163,7 +171,12 @@ class StitchEnergy:
         shear = 2 * shear[:, None]
         forces[j : j + cells] -= shear * u[:cells]
         forces[k : k + cells] += shear * v[:cells]
-        return float(energy), self._gather @ forces + bent
+        gradient = self._gather @ forces + bent
+        for nodes, side in self.walls:
+            sunk = np.minimum(side * points[nodes, 0], 0.0)
+            energy += 0.5 * WALL * inner(sunk, sunk)
+            gradient[nodes, 0] += WALL * side * sunk
+        return float(energy), gradient
 
     def volume(self, points: Floats) -> float:
         """Return the volume between the fabric and the origin. [mm^3]"""
@@ -246,7 +259,12 @@ def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int
 
 
 def _leans(fabric: StitchFabric) -> Floats:
-    """Return how far each leg's top is ahead of its foot in the evenly spaced layout. [mm]
+    """Return how far each leg's top is ahead of its foot in the evenly spaced layout. [mm]"""
+    return np.concatenate([_leans_of_one(part) for part, _ in fabric.components])
+
+
+def _leans_of_one(fabric: StitchFabric) -> Floats:
+    """Return the leans in a fabric of one piece.
 
     On a chain, legs lean in the end arcs alone: the sides keep their stitches.
     """
@@ -288,16 +306,14 @@ def _cells(fabric: StitchFabric) -> Ints:
 def _rims(fabric: StitchFabric) -> Ints:
     """Return the nodes of open edges."""
     piece = fabric.piece
-    edges = [fabric.rings[0]] * (piece.start is Start.OPEN) + [fabric.rings[-1]] * (
-        piece.finish is Finish.OPEN
-    )
+    edges = [fabric.rings[0]] * fabric.opens_at_start + [fabric.rings[-1]] * (piece.finish is Finish.OPEN)
     return np.concatenate([*edges, np.zeros(0, dtype=np.int64)])
 
 
 def _caps(fabric: StitchFabric) -> list[Ints]:
-    """Return the flat caps of open edges as cells, cut into triangles, their outside outside."""
-    caps = []
-    if fabric.piece.start is Start.OPEN:
+    """Return the flat caps of open edges and gaps as cells, cut into triangles, their outside outside."""
+    caps = [fabric.holes[:, [0, 0, 1, 2]]]
+    if fabric.opens_at_start:
         rim = fabric.rings[0]
         caps.append(np.stack([rim[:-2] * 0 + rim[0], rim[:-2] * 0 + rim[0], rim[1:-1], rim[2:]], axis=1))
     if fabric.piece.finish is Finish.OPEN:

@@ -106,6 +106,21 @@ class StitchFabric:
         return len(self.ring_of_node)
 
     @property
+    def components(self) -> tuple[tuple[StitchFabric, Ints], ...]:
+        """The fabrics that it is made of, each with its nodes in the whole: itself alone."""
+        return ((self, np.arange(self.node_count)),)
+
+    @property
+    def opens_at_start(self) -> bool:
+        """Whether the first ring is an edge left open."""
+        return self.piece.start is Start.OPEN
+
+    @property
+    def holes(self) -> Ints:
+        """Triangles over gaps in the midst of the fabric, closed flat like open edges, (h, 3)."""
+        return np.zeros((0, 3), dtype=np.int64)
+
+    @property
     def rest_area(self) -> float:
         """Area of the relaxed fabric: a quad is a whole stitch, a triangle half of one. [mm^2]"""
         quads, triangles = self.cell_heights
@@ -289,6 +304,8 @@ def sizes_in_words(fabric: StitchFabric, points: Floats) -> tuple[str, ...]:
         Where its nodes are, the axis along z. [mm]
     """
     across, up = np.ptp(points[:, :2], axis=0), float(np.ptp(points[:, 2]))
+    if fabric.piece.start is Start.ROWS:  # the outmost stitches reach half their width beyond their middles
+        return f"{in_both(across[1])} long", f"{in_both(across[0] + fabric.stitch_width)} wide"
     if fabric.piece.start is Start.CHAIN:
         length, width = f"{in_both(across.max())} long", f"{in_both(across.min())} wide"
         return (length, width) if up < FLAT else (f"{in_both(up)} high", width, length)

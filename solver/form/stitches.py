@@ -127,6 +127,7 @@ def stitch_form(
     wale_stiffness: float = 1.0,
     most_steps: int = MAX_STEPS,
     rough: float = 0.0,
+    patient: bool = True,
 ) -> StitchForm:
     """Return the form of a stitch fabric under stuffing.
 
@@ -138,7 +139,7 @@ def stitch_form(
         p/k, > 0. [1/mm] With R the greatest radius that a section may take, p R is at most `FIRMEST`.
     guess : (n, 3) float, optional
         Node positions to start from; left out: the ring model's form, for a piece on a chain drawn out to its
-        sides. [mm]
+        sides. [mm] A fabric of several pieces has no other.
     supports : Supports
         What holds the part.
     tolerance : float
@@ -150,8 +151,10 @@ def stitch_form(
     most_steps : int
         Of each attempt.
     rough : float
-        Residual up to which a search takes a form that is not solved after so many steps, to judge it by; a
+        Residual up to which a search takes a form that an attempt does not solve, to judge it by; a
         form that is shown has none.
+    patient : bool
+        Whether further attempts follow where the first one fails.
 
     Returns
     -------
@@ -172,15 +175,28 @@ def stitch_form(
     if pressure * radius > FIRMEST:
         rule = f"the pressure times the flat radius, over the fabric's stiffness, is at most {FIRMEST}"
         raise InputError(Problem(rule, got=f"{pressure * radius:.2f}", remedy="Stuff less firmly."))
-    rings = loft(fabric, pressure, wale_stiffness=wale_stiffness)
-    attempts: list[tuple[Floats, tuple[float, ...]]] = [(rings, (1.0,)), (rings, (2.0, 1.4, 1.0))]
+    attempts: list[tuple[Floats, tuple[float, ...]]] = []
     if guess is not None:
-        attempts.insert(0, (np.array(guess, dtype=np.float64), (1.0,)))
+        first = np.array(guess, dtype=np.float64)
+        attempts.append((first, (1.0,)))
+    if len(fabric.components) == 1:
+        first = loft(fabric, pressure, wale_stiffness=wale_stiffness)
+        attempts.append((first, (1.0,)))
+    attempts.append((first, (2.0, 1.4, 1.0)))
+    if not patient:
+        attempts = attempts[:1]
     steps, best = 0, np.inf
     for points, factors in attempts:
         for factor in factors:
             firm = min(factor * pressure, FIRMEST / radius)
-            energy = StitchEnergy(fabric, firm, constants, supports.ties, wale_stiffness=wale_stiffness)
+            energy = StitchEnergy(
+                fabric,
+                firm,
+                constants,
+                supports.ties,
+                wale_stiffness=wale_stiffness,
+                walls=supports.walls,
+            )
             constraints = Constraints(fabric, points.copy(), supports)
             points, history = descend(energy, constraints, tolerance, most_steps=most_steps)
             steps += len(history) - 1

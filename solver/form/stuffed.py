@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.arrays import Floats, frozen
-from solver.form.fabric import StitchFabric, lofted, stitch_fabric
+from solver.form.fabric import FLAT, StitchFabric, lofted, stitch_fabric
 from solver.form.rings import Form, RingFabric, ring_form
 from solver.rounds import HEIGHTS, Finish, Heights, Piece, Start
 from solver.rounds.evenness import alike_all_round
@@ -123,7 +123,9 @@ class StuffedForm:
         )
 
     def turned_over(self) -> StuffedForm:
-        """Return the form turned by half a turn about x: what looked down looks up."""
+        """Return the form turned by half a turn about x: what looked down looks up; rows lie so already."""
+        if self.piece.start is Start.ROWS:
+            return self
         return replace(
             self, points=self.points * [1.0, -1.0, -1.0], outline=self.outline * np.array([1.0, -1.0])
         )
@@ -158,12 +160,18 @@ class StuffedForm:
     @property
     def is_open(self) -> bool:
         """Whether an edge is left open."""
-        return self.piece.start is Start.OPEN or self.piece.finish is Finish.OPEN
+        starts = self.piece.start is Start.OPEN and not self.piece.legs
+        return starts or (self.piece.finish is Finish.OPEN and not self.piece.goes_on)
 
     @property
     def is_flat(self) -> bool:
         """Whether it lies flat."""
-        return not np.ptp(self.points[:, 2])
+        return bool(np.ptp(self.points[:, 2]) < FLAT)
+
+    @property
+    def is_folded(self) -> bool:
+        """Whether it is not stuffed but folded flat, in two layers."""
+        return self.pressure == 0 and not self.is_flat
 
     @property
     def closing(self) -> float:

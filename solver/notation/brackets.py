@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 
-from solver.notation.classes import CLOSE, OPEN, WORKS
+from solver.notation.classes import CLOSE, OPEN, WORKS, core
 from solver.notation.tokens import Token, shape
 
 #: "(3R)": letters that stand for rounds behind a number.
@@ -17,7 +17,7 @@ _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*
 _COUNT_AND_CHANGE = re.compile(
     r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*"
 )
-_CHANGE_AND_COUNT = re.compile(r"n[id][tTqz]*[,;]n[t][tTqz]*|nt?>nt?")
+_CHANGE_AND_COUNT = re.compile(r"n[id][tTqz]*[,;]n[t][tTqz]*|nt?>nt?|[+-]n[t]?=n[t]?")
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")
@@ -187,8 +187,16 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
     return body, stated, rounds
 
 
+_SAID = re.compile(r"[,;]q*n[ts]q*T\.(?=-)")
+
+
 def _without_talk(found: list[Token]) -> list[Token]:
     """Drop a story behind the count: "(14) - the increases sit at the back"."""
+    said = _SAID.search(shape(found))
+    behind = found[said.end() :] if said else []
+    if said and core(found[: said.start()]) and not (core(behind) and re.search("[nsid]", shape(behind))):
+        # "..., 12 stitches in all. - place a marker"
+        return found[: said.end()]
     counts = [group for group in groups(found) if group.kind in ("count", "unit", "told")]
     if not counts or not any(token.cls in WORKS + "s" for token in found[: counts[-1].at]):
         return found

@@ -16,6 +16,13 @@ from solver.rounds.stitch import WORKED
 
 #: The plain stitch that each stitch of a page is told as; any other is told as single crochet.
 _PLAIN = {"slip": Stitch.SLST, "hdc": Stitch.HDC, "dc": Stitch.DC}
+#: What a stitch becomes when one more is worked in its place.
+_AGAIN = {
+    (Stitch.SC, "sc"): Stitch.INC,
+    (Stitch.INC, "sc"): Stitch.INC3,
+    (Stitch.HDC, "hdc"): Stitch.HDC_INC,
+    (Stitch.DC, "dc"): Stitch.DC_INC,
+}
 #: Acts that leave no stitch: joins, turns, chains that are not counted.
 _NOTHING = (0, 0)
 #: An edge of so many stitches or fewer is drawn to a point where the page says nothing of it, and one of so
@@ -70,6 +77,9 @@ def round_of(acts: Seq[Act]) -> Round | str:
             skipped += 1
             continue
         uses = act.uses
+        if not uses and act.makes == 1 and stitches and (more := _AGAIN.get((stitches[-1], act.stitch))):
+            stitches[-1] = more  # one more in the stitch before, as where an increase changes colour
+            continue
         if skipped and uses == act.makes == 1:
             # A stitch skipped before a plain one is a decrease of the same size.
             uses, skipped = 1 + skipped, 0
@@ -108,7 +118,7 @@ def _converted(part: int, lines: list[ProofLine], proof: Proof) -> Converted:
         if rounds:
             rounds += [Round.plain(rounds[-1].count)] * line.implied
         for i, acts in enumerate(line.stitches):
-            first = not rounds and start is not Start.OPEN
+            first = not rounds and start not in (Start.OPEN, Start.ROWS)
             made = sum(act.makes for act in acts)
             acts = _as_single(acts) if is_uk else acts
             one = _first(acts, start) if first and made else round_of(acts)
@@ -166,20 +176,36 @@ def _is_seam(before: ProofLine, last: ProofLine, language: str) -> bool:
 
 def _finish(said: str, start: Start, last: int) -> Finish:
     """Return what becomes of the last edge, of so many stitches, by what the page says of it."""
+    if start is Start.ROWS:
+        return Finish.SEAMED if said in ("closed", "seamed") else Finish.OPEN
     if said == "closed":  # an oval is sewn along its middle, anything else is drawn in
         return Finish.SEAMED if start is Start.CHAIN else Finish.CINCHED
     if said in ("seamed", "cinched", "open"):
         return Finish(said)
-    drawn_in = start is not Start.CHAIN and last <= (_FEW if said == "opened" else _CINCHED)
+    drawn_in = start not in (Start.CHAIN, Start.ROWS) and last <= (_FEW if said == "opened" else _CINCHED)
     return Finish.CINCHED if drawn_in else Finish.OPEN
 
 
 def _start(first: ProofLine) -> tuple[Start, int, tuple[int, ...]]:
     if first.begun == "joined chain" and first.chain:
         return Start.OPEN, first.chain, ()
+    if first.begun == "chain" and _is_row(first):
+        return Start.ROWS, sum(act.uses for act in first.stitches[0]), ()
     if first.begun == "chain" and first.chain:
         return Start.CHAIN, first.chain, _ends(first.stitches[0], first.chain)
     return Start.RING, 0, ()
+
+
+def _is_row(first: ProofLine) -> bool:
+    """Tell whether a first line goes back along one side of its chain alone, as a row that is turned does."""
+    sides = first.fit.sides if first.fit else None
+    acts = first.stitches[0] if first.stitches else ()
+    worked = [act for act in acts if act.uses or act.makes]
+    into_each = all(act.uses == act.makes == 1 for act in worked)
+    turned = first.fit is not None and any(token.cls == "u" for token in first.fit.way.content.body)
+    if sides is None or not sides.flat or not worked:
+        return False
+    return turned or (len(worked) > 1 and into_each)
 
 
 def _ends(acts: Seq[Act], chain: int) -> tuple[int, ...]:

@@ -169,7 +169,7 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         if not match:
             continue
         before = body[: match.start()]
-        if not _core_count(before) and not _has_plain(before) and not any(t.cls == "r" for t in before):
+        if not _core_count(before) and not _has_plain(before) and not any(t.cls in "rP" for t in before):
             continue
         number = next(token for token in body[match.start() :] if token.cls == "n")
         stated = Stated(number.value, body[match.start()].start, body[-1].end, sure)

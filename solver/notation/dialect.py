@@ -33,7 +33,7 @@ def language(texts: Sequence[str], declared: str) -> str:
         Terms that it declares.
     """
     words = _page_words(texts)
-    code = _spoken(words)
+    code = _spoken(words, english=_DECLARED * bool(declared))
     if code == "en-US" and (declared == "UK" or (not declared and _looks_uk(words, texts))):
         return "en-UK"
     return code
@@ -48,20 +48,26 @@ def _page_words(lines: Iterable[str]) -> Counter[str]:
     return words
 
 
-def _spoken(words: Counter[str]) -> str:
-    """Return the word table whose own words turn up most often."""
+#: What a page that declares US or UK terms has said in English by that.
+_DECLARED = 8
+
+
+def _spoken(words: Counter[str], *, english: int = 0) -> str:
+    """Return the word table whose own words turn up most often; `english` speaks for English beforehand."""
     joined = "".join(words) if len(words) < 20_000 else ""
     scores: dict[str, float] = {}
     for code in languages():
         own = telling(code)
         score = float(sum(min(words[word], 50) for word in own if word in words))
         if any(ord(sign) > 0x2E80 for sign in joined):
+            # a script without spaces: words run into others, which are counted as often as they stand there
             score += sum(
-                2
+                2 * min(sum(many for run, many in words.items() if word.replace(" ", "") in run), 50)
                 for word in own
                 if len(word) > 1 and ord(word[0]) > 0x2E80 and word.replace(" ", "") in joined
             )
         scores[code] = score
+    scores["en-US"] += english
     symbols = scores.pop("letters", 0.0)
     best = max(scores, key=lambda code: (scores[code], code == "en-US"))
     if best == "en-US" and symbols > _english_stitches(words):

@@ -13,6 +13,8 @@ from solver.notation.words import words
 #: Lines behind the last round that may tell of its edge; what comes later is about putting parts together.
 _LINES = 4
 #: Words that may stand where a phrase of the tables has "...".
+#: The first letter of scripts that put no spaces between words.
+_NO_SPACES = "\u3040"
 _BETWEEN = r"(?: \S+){0,8}? "
 _SENTENCE = re.compile(r"[.;!?]")
 #: As in the tables, under [also]; the first that is found counts.
@@ -46,9 +48,18 @@ def _behind(found: Read, entry: Entry, stop: int) -> list[str]:
     for text in found.page.texts[last - 1 : max(stop - 1, last)]:
         if told and text.rstrip().endswith(":"):
             break
-        if text.strip():
-            told.append(text)
+        if told and _goes_on(told[-1], text):
+            told[-1] += f"{'' if text.strip()[:1] >= _NO_SPACES else ' '}{text.strip()}"
+        elif text.strip():
+            told.append(text.strip())
     return told[: _LINES + 1]
+
+
+def _goes_on(before: str, text: str) -> bool:
+    """Tell whether a line goes on with a sentence that was broken to fit a column."""
+    begins = text.strip()[:1]
+    small = begins.islower() or begins.isdigit() or begins >= _NO_SPACES
+    return small and not before.endswith((".", "!", "?", ":", ")", "]", "\N{IDEOGRAPHIC FULL STOP}"))
 
 
 def _ending(texts: list[str], code: str) -> str:

@@ -246,7 +246,7 @@ def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
 def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
     """Tell the bare number of a round ("3.") from that of a heading or a list of materials."""
     classes = shape(row.tokens)
-    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE])", classes):
+    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE]|[rP]q*f?wn)", classes):
         return mostly_known(classes) and classes[:1] != "Z"
     return bool(re.fullmatch(r"n?[(\[]?n[)\]]?[.,]?", classes)) and any(
         near.labels for near in (*rows[max(place - 1, 0) : place], *rows[place + 1 : place + 2])

@@ -92,6 +92,10 @@ class Fit(NamedTuple):
         Stitches used and there in the first round that does not fit.
     sides : Sides or None
         How a first round lies on its chain.
+    left : int
+        Stitches that a row says it leaves unworked before it turns.
+    given : tuple of tuple of Act
+        The stitches of each round, where the line takes them from another part.
     """
 
     way: Way
@@ -104,6 +108,8 @@ class Fit(NamedTuple):
     needs: int = 0
     has: int = 0
     sides: Sides | None = None
+    left: int = 0
+    given: tuple[tuple[Act, ...], ...] = ()
 
 
 @dataclass(slots=True)
@@ -111,7 +117,8 @@ class Step:
     """One line on its way to be read.
 
     `counted` holds the numbers of its rounds where no line of the part has a label: they are counted through.
-    `every`: a line before told every second round at once.
+    `every`: a line before told every second round at once. `given`: the stitches of each of its rounds,
+    where it takes them from another part.
     """
 
     entry: Entry
@@ -124,6 +131,7 @@ class Step:
     earlier: int | None = None
     every: bool = False
     counted: tuple[int, ...] = ()
+    given: tuple[tuple[Act, ...], ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
 
 
@@ -141,6 +149,8 @@ def _span(step: Step, way: Way) -> int:
 def fitted(step: Step, way: Way, there: int | None) -> Fit | None:
     """Return a way to read a line worked into the stitches that are there; None when it asks for too many."""
     try:
+        if step.given:
+            return _fit_given(step, way, there)
         if step.begun.kind and step.start:
             return _fit_start(step, way)
         return _fit_on(step, way, there)
@@ -156,7 +166,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     counts: list[int] = []
     first: Worked | None = None
     uses_ok, cost = True, way.reading.cost + way.content.cost
-    needs, has, cut = 0, there or 0, False
+    needs, has, cut, left = 0, there or 0, False, 0
     now = None if combined else there
     open_node = open_ended(node)
     for number in range(span):
@@ -165,7 +175,9 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
         if number == 0:
             first = come
         cut = cut or come.over > 0
-        if now is not None and (come.uses != now or not come.even):
+        if now is not None and come.uses < now and come.even and not left and says_short(step.entry):
+            left = now - come.uses
+        elif now is not None and (come.uses != now or not come.even):
             if uses_ok:
                 needs, has = come.uses, now
             uses_ok = False
@@ -185,7 +197,37 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
         return Fit(
             way, there, first, tuple(stated), True, True, way.reading.cost + way.content.cost + _TOLD_TOGETHER
         )
-    return Fit(way, None if combined else there, first, tuple(counts), uses_ok, count_ok, cost, needs, has)
+    there = None if combined else there
+    return Fit(way, there, first, tuple(counts), uses_ok, count_ok, cost, needs, has, left=left)
+
+
+def _fit_given(step: Step, way: Way, there: int | None) -> Fit:
+    """Fit rounds that are taken from another part: "Rnds 1-5: as head (30)"."""
+    counts = tuple(sum(act.makes for act in round_) for round_ in step.given)
+    uses = sum(act.uses for act in step.given[0])
+    uses_ok = there is None or uses == there
+    count_ok = _counts_fit(list(counts), [one.count for one in way.content.stated], len(counts))
+    cost = way.content.cost + _misfit(uses_ok, count_ok)
+    return Fit(
+        way,
+        there,
+        Worked(uses, counts[0], 0, 0),
+        counts,
+        uses_ok,
+        count_ok,
+        cost,
+        uses,
+        there or 0,
+        given=step.given,
+    )
+
+
+_LEAVES = re.compile(r"\bunworked\b|\bshort row")
+
+
+def says_short(entry: Entry) -> bool:
+    """Tell whether a row says that it leaves stitches unworked and turns."""
+    return bool(_LEAVES.search(entry.folded.text)) and any(token.cls == "u" for token in entry.tokens)
 
 
 def _misfit(uses_ok: bool, count_ok: bool) -> float:
@@ -289,12 +331,18 @@ def _skipped(body: Seq[Token]) -> int | None:
 
 
 def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:
-    """Return the stitches of every round of a line."""
+    """Return the stitches of every round of a line; none of a round that asks for too many."""
+    if fit.given:
+        return fit.given
     out: list[tuple[Act, ...]] = []
     there = fit.there
     node = fit.way.reading.node
     for count in fit.counts:
-        come = worked(node, there, makes=count)
-        out.append(tuple(stitches(node, come.fill, max(come.over, 0))))
+        try:
+            come = worked(node, there, makes=count)
+            out.append(tuple(stitches(node, come.fill, max(come.over, 0))))
+        except TooManyError:
+            # A count that is only taken at its word may be out of reach of the words.
+            out.append(())
         there = count
     return tuple(out)

@@ -224,7 +224,8 @@ def _patterns(
     between = rf"(?:(?:\s?{word})?\s*[.)]?\s*(?:{joint})\s*(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
-    head = r"(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
+    as_there = r"(?:(?:work|make|follow|repeat|complete)\s+(?=[^:]{3,24}\b(?:as|like|same)\b))?"
+    head = rf"{as_there}(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
     return _Patterns(
         worded=re.compile(
             rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?", re.UNICODE

@@ -77,6 +77,8 @@ class _State(NamedTuple):
     back: _State | None
     fit: Fit | None
     stated: bool
+    ahead: int = 0  # stitches that the row before left, beyond those of this one
+    behind: int = 0  # stitches that this row left itself, which the next one can't reach
 
 
 def best_chain(steps: list[Step], part: int) -> list[Line]:
@@ -125,7 +127,7 @@ def _made_at(state: _State, place: tuple[int, int]) -> int | None:
 def _advance(
     beam: list[_State], step: Step, *, gap: bool, earlier: tuple[int, int] | None = None
 ) -> list[_State]:
-    best: dict[tuple[int | None, bool], _State] = {}
+    best: dict[tuple[int | None, bool, int, int], _State] = {}
     if not step.ways:
         if not step.foundation and not garbled(step.entry):
             return [_State(state.cost, state.there, state, None, state.stated) for state in beam]
@@ -143,6 +145,8 @@ def _advance(
         elif _all_said_wrong(state.fit):
             # What the line before should have made is told nowhere: this one is not blamed for it.
             options.append((None, _UNTOLD))
+        if state.ahead and state.there is not None:
+            options = [(state.there + state.ahead, 0.0), (state.there, 0.3)]
         for there, extra in options:
             fits = step.fits.get(there)
             if fits is None:
@@ -152,10 +156,11 @@ def _advance(
             for fit in fits:
                 for count, follows, more in _goes_on(fit):
                     cost = state.cost + fit.cost + extra + more
-                    key = (count, follows)
+                    left = fit.left + (state.ahead if there == state.there else 0)
+                    key = (count, follows, state.behind, left)
                     known = best.get(key)
                     if known is None or cost < known.cost:
-                        best[key] = _State(cost, count, state, fit, follows)
+                        best[key] = _State(cost, count, state, fit, follows, state.behind, left)
     if not best:
         return [_State(state.cost + MISFIT, None, state, None, False) for state in beam]
     return sorted(best.values(), key=lambda state: state.cost)[:_BEAM]

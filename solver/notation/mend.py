@@ -129,7 +129,8 @@ def _multiplies(body: Seq[Token], place: int) -> bool:
     before = body[place - 1].cls if place else ""
     after = body[place + 1].cls if place + 1 < len(body) else ""
     star = before == "*" and place > 1 and body[place - 2].cls in ")]}*"
-    return before in ("x", "r") or star or after in ("x", "A")
+    tight = before == ")" and body[place].glued and after not in tuple("sidtclA")
+    return before in ("x", "r") or star or tight or after in ("x", "A")
 
 
 def _with(body: Seq[Token], place: int, value: int) -> list[Token]:

@@ -29,7 +29,10 @@ def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         match = _BARE.match(row.folded.text, row.start)
         assert match is not None
         cut = tuple(tokens(row.folded, known, match.end()))
-        begins = number == 1 and starts(cut) and core(cut)
+        begins = core(cut) and (
+            (number == 1 and starts(cut))
+            or (number == 2 and not run and _slips(cut, i, rows, numbers, known))
+        )
         if not begins and not (run and _works(cut) and _runs_on(number, due, numbers[i + 1 :])):
             continue
         run = [*run, (i, row)] if not begins else [(i, row)]
@@ -62,8 +65,19 @@ def _runs_on(number: int, due: int, following: list[int]) -> bool:
     if number == due:
         return True
     after = next((one for one in following if one), 0)
-    goes_on = after in (number, number + 1, due) or (not after and number > due)
+    goes_on = after in (number, number + 1, due, due + 1) or not after
     return goes_on and abs(number - due) <= _ASTRAY
+
+
+def _slips(cut: tuple[Token, ...], at: int, rows: list[Entry], numbers: list[int], known: Lexicon) -> bool:
+    """Tell whether a 2 stands for a first round: another 2 follows, or the 1 that it was swapped with."""
+    place = next((i for i, number in enumerate(numbers) if i > at and number), None)
+    if place is None:
+        return False
+    row = rows[place]
+    match = _BARE.match(row.folded.text, row.start)
+    begins = starts(tokens(row.folded, known, match.end() if match else row.start))
+    return (numbers[place] == 2 and starts(cut)) or (numbers[place] == 1 and begins)
 
 
 #: Most rounds of a range without a sign behind it.

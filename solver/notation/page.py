@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from solver.notation.classes import core, mostly_known, starts
+from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagged, with_labels
 from solver.notation.fold import Folded, fold
@@ -38,6 +39,8 @@ class Page:
         Numbers of lines that are read in part, being longer than any line of rounds.
     titles : tuple of (int, str)
         Lines that look like headings, with their words.
+    colours : Palette
+        Names of its yarns.
     """
 
     lexicon: Lexicon
@@ -47,6 +50,7 @@ class Page:
     texts: tuple[str, ...] = ()
     cut: frozenset[int] = frozenset()
     titles: tuple[tuple[int, str], ...] = ()
+    colours: Palette = field(default_factory=Palette)
 
 
 def page(text: str) -> Page:
@@ -62,6 +66,11 @@ def page(text: str) -> Page:
     known = lexicon(language(texts, declared))
     known = known.declared(own_abbreviations(texts, known), own_brackets(texts, known))
     known = known.labelled(own_labels(texts))
+    colours = palette(lines, known)
+    if colours.names:
+        folds = [
+            (number, line, fold(untagged(colours.hidden(line[:LONGEST_LINE])))) for number, line in lines
+        ]
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
     rows = with_labels(with_bare_labels(rows, known), known)
     numbered = _numbered(rows)
@@ -71,7 +80,14 @@ def page(text: str) -> Page:
     for number, _, folded in folds:
         by_line[number] = f"{by_line[number]} {folded.text}" if number in by_line else folded.text
     return Page(
-        known, declared, tuple(entries), numbered, tuple(by_line.values()), cut, tuple(_titles(rows, entries))
+        known,
+        declared,
+        tuple(entries),
+        numbered,
+        tuple(by_line.values()),
+        cut,
+        tuple(_titles(rows, entries)),
+        colours,
     )
 
 
@@ -129,6 +145,8 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     return out
 
 
+#: "22 sts and 23 rounds to 10 cm": a gauge is no round.
+_MEASURED = re.compile(r"\d ?(?:cm|mm|см|мм)\b")
 _TITLE = re.compile(r"[^\W\d_].{0,58}")
 _MOST_WORDS = 8
 
@@ -183,7 +201,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if not row.tokens:
         return "remark" if not row.labels else "empty"
     bare = "".join(cls for cls in classes if cls not in "q")
-    if _is_foundation(row, classes):
+    last = before[-1] if before else None
+    if _is_foundation(row, classes) and not (numbered and last and _mid_round(last, row, classes)):
         return "chain"
     if row.labels:
         return "round"
@@ -196,8 +215,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if only_loops(row.tokens):
         return "loops"
     works = core(row.tokens) and mostly_known(classes)
-    last = before[-1] if before else None
     if numbered:
+        if _MEASURED.search(row.folded.text[row.start :]):
+            return "remark"
         if last is not None and last.kind == "empty" and works and row.line - last.line <= 2:
             return "join"
         if (
@@ -225,6 +245,12 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
         return "join"
     return "remark"
+
+
+def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
+    """Tell whether a line that could found a chain is the midst of a round that was broken."""
+    broken = last.kind == "round" and last.label is not None and row.text.lstrip()[:1].islower()
+    return broken and not row.labels and _unfinished(last, row, classes)
 
 
 def _is_foundation(row: Entry, classes: str) -> bool:
@@ -288,14 +314,17 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     before = shape(last.tokens)
     if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
         return True
-    stitched = any(token.cls in "sidtclnrxH" for token in row.tokens)
-    if shown.endswith(":") and "," in last.text and begins.islower():
+    stitched = any(token.cls in "sidtclnrxHO" for token in row.tokens)
+    if shown.endswith(":") and "," in last.text and (begins.islower() or begins.isdigit()):
         return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
     if shown.endswith((".", "!", "?", ":", ")", "]")):
         return False
-    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM):
+    broken = "\n" in last.text  # once before, so a short line is no sign of an end
+    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM or broken):
         return stitched
-    return stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before))
+    return (
+        stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before.rstrip("q")))
+    )
 
 
 def _joined(entry: Entry, row: Entry) -> Entry:

@@ -7,9 +7,11 @@ from collections.abc import Sequence as Seq
 from dataclasses import replace
 
 from solver.notation.choices import Reading
+from solver.notation.classes import core
 from solver.notation.counts import Content, contents
 from solver.notation.entries import Entry
-from solver.notation.fits import Begun, Step, Way
+from solver.notation.fits import Begun, Step, Way, acts
+from solver.notation.fold import folded
 from solver.notation.instructions import PLAIN, SC, Fill, Node, Sequence, Work
 from solver.notation.likeliest import Line, best_chain
 from solver.notation.loops import loops_of
@@ -60,8 +62,10 @@ _AS_LAST = re.compile(r"[:,=.-]*(?:r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|P
 class Part:
     """One part of a page on its way from entries to lines."""
 
-    def __init__(self, entries: Seq[Entry], number: int) -> None:
+    def __init__(self, entries: Seq[Entry], number: int, earlier: Seq[tuple[str, Seq[Line]]] = ()) -> None:
         self.entries = list(entries)
+        #: The parts before it: each heading with the lines under it.
+        self.earlier = earlier
         self.number = number
         self.begun = Begun()
         #: The earlier round whose loops the next round is worked into.
@@ -108,10 +112,30 @@ class Part:
             self.counted.update(dict.fromkeys(step.counted, ways))
         if ways:
             self.begun = Begun()
+        self._take(step)
         step.every = self.every
         self.every = self.every or (label is not None and label.every)
         step.earlier, self.loops = loops_of(entry.tokens) or self.loops, None
         return step
+
+    def _take(self, step: Step) -> None:
+        """Take the rounds of another part where a line says so: "Rnds 1-5: as head"."""
+        lines = _named_part(step.entry, self.earlier)
+        if not lines or step.begun.kind or (step.ways and core(step.entry.tokens)):
+            return
+        made = {
+            number: work
+            for line in lines
+            if line.fit is not None
+            for number, work in zip(line.rounds, acts(line.fit), strict=False)
+        }
+        if not step.numbers or not all(made.get(number) for number in step.numbers):
+            return
+        step.given = tuple(made[number] for number in step.numbers)
+        content = contents(step.entry.tokens)[0]
+        step.ways = [Way(replace(content, body=()), Reading(Sequence(()), 0.0, ()))]
+        if step.start and step.numbers[0] == 1:
+            step.begun = lines[0].begun
 
     def _begun(self, entry: Entry) -> Begun:
         classes = shape(entry.tokens)
@@ -161,6 +185,25 @@ class Part:
         if _AS_LAST.fullmatch(bare) and self.known:
             return max(self.counted or self.known), 0
         return None, 0
+
+
+_SPOKEN_OF = re.compile(r"[^\W\d_]{3,}")
+
+
+def _named_part(entry: Entry, earlier: Seq[tuple[str, Seq[Line]]]) -> Seq[Line]:
+    """Return the lines of an earlier part that a line names behind an "as"; none where it names none."""
+    at = next((token for token in entry.tokens if token.cls == "P"), None)
+    if at is None:
+        return ()
+    said = {word.rstrip("s") for word in _SPOKEN_OF.findall(entry.folded.text[at.end :])}
+    for heading, lines in reversed(earlier):
+        if said & {word.rstrip("s") for word in _SPOKEN_OF.findall(folded(heading))} - _COMMON:
+            return lines
+    return ()
+
+
+#: Words of headings that name no part.
+_COMMON = frozenset(("make", "the", "for", "and", "with", "round", "rnd", "row", "yarn", "colour", "color"))
 
 
 def _even(known: Seq[Way]) -> list[Way]:

@@ -52,7 +52,8 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         )
     if place is None:
         if token.cls == "l":
-            return Phrase(_slip(times), end)
+            begins = not re.search("[sidlc]", classes[:at])
+            return Phrase(work("slip", 1, 1, times) if begins and times else _slip(times), end)
         return Phrase(_plain(token.text, times, found, match), end, times is not None)
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
         return Phrase(_slip_in_one(times), place.end)

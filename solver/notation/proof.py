@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from solver.notation.colouring import colours_of
 from solver.notation.describe import described
 from solver.notation.endings import endings
 from solver.notation.entries import LONGEST_LINE
@@ -54,6 +55,8 @@ class ProofLine:
         How it was read; None when it could not be.
     implied : int
         Plain rounds before it that a line further up told for all ("Rnd 2 and all even rnds").
+    colours : tuple of tuple of str
+        For each round the colour of each stitch that it makes; empty where the page doesn't tell.
     """
 
     line: int
@@ -73,6 +76,7 @@ class ProofLine:
     chain: int = 0
     fit: Fit | None = None
     implied: int = 0
+    colours: tuple[tuple[str, ...], ...] = ()
 
     @property
     def stitches(self) -> tuple[tuple[Act, ...], ...]:
@@ -176,7 +180,24 @@ def proof_of(found: Read) -> Proof:
         last = before.rounds[-1] if before is not None and before.rounds else 0
         implied = int(bool(line.every and last and line.rounds and line.rounds[0] == last + 2))
         out.append(_proof_line(line, tuple(problems), table, implied))
-    return Proof(terms, declared, found.page.lexicon.code, tuple(out), endings(found), _names(found))
+    told = _with_colours(out, found)
+    return Proof(terms, declared, found.page.lexicon.code, told, endings(found), _names(found))
+
+
+def _with_colours(out: list[ProofLine], found: Read) -> tuple[ProofLine, ...]:
+    """Return lines with the colours of their stitches; a yarn stays in hand until the page changes it."""
+    palette = found.page.colours
+    if not palette.names:
+        return tuple(out)
+    told, in_hand = [], ""
+    changes = sorted((palette.changes or {}).items())
+    for line, read_line in zip(out, found.lines, strict=True):
+        while changes and changes[0][0] < line.line:
+            in_hand = changes.pop(0)[1]
+        colours = colours_of(read_line, palette, in_hand)
+        told.append(replace(line, colours=colours))
+        in_hand = colours[-1][-1] if colours and colours[-1] else in_hand
+    return tuple(told)
 
 
 def _names(found: Read) -> tuple[str, ...]:
@@ -223,7 +244,7 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         needed=fit.first.uses if fit and (fit.there is not None or not line.begun.kind) else None,
         available=fit.there if fit else None,
         counts=fit.counts if fit else (),
-        reading=described(fit.way.reading.node, table, fit.first.fill) if fit else "",
+        reading=_reading(fit, table) if fit else "",
         notes=_notes(line),
         problems=problems,
         part=line.part,
@@ -232,6 +253,12 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         fit=fit,
         implied=implied,
     )
+
+
+def _reading(fit: Fit, table: Words) -> str:
+    if fit.given:
+        return "as in that part: " + ", ".join(map(str, fit.counts))
+    return described(fit.way.reading.node, table, fit.first.fill)
 
 
 def _notes(line: Line) -> tuple[str, ...]:

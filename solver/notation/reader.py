@@ -37,9 +37,18 @@ def read(text: str) -> Read:
     taken = page(text)
     parts = parts_of(taken)
     lines: list[Line] = []
+    earlier: list[tuple[str, list[Line]]] = []
     for number, part in enumerate(parts):
-        lines += Part(part, number).read()
+        heading = _heading(taken, lines[-1].entry.line if lines else 0, part[0].line)
+        here = Part(part, number, earlier).read()
+        earlier.append((heading, here))
+        lines += here
     return Read(taken, tuple(_against_the_page(lines)))
+
+
+def _heading(taken: Page, after: int, first: int) -> str:
+    """Return the last heading between two lines; empty without one."""
+    return next((name for at, name in reversed(taken.titles) if after < at <= first), "")
 
 
 _IN_ALL, _MORE = re.compile(r"\d+ in all"), re.compile(r"once, then \d+ more")

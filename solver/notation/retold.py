@@ -8,6 +8,8 @@ from collections.abc import Sequence as Seq
 from itertools import groupby
 from typing import NamedTuple
 
+from solver.notation.coloured import Names, colored_chain, colored_ring, colored_text
+from solver.notation.colouring import Palette
 from solver.notation.convert import round_of
 from solver.notation.instructions import Act
 from solver.notation.likeliest import Line
@@ -25,6 +27,7 @@ _JOINS = re.compile(r"[vpFocstidlnguqjz]*(?:j|u|l(?=[vpoFq]))[vpFocstidlnguqjz]*
 _BEGINS = re.compile(r"q*(?:c-?n|nc|c)q*(?:Q[sqtn]*)?")
 #: Stitches that our own rounds have.
 _OURS = ("sc", "hdc", "dc", "slip")
+_INTO_RING = ("sc", "hdc", "dc")
 _BETWEEN = re.compile("[,;.]")
 
 
@@ -42,6 +45,8 @@ def why_kept(line: Line, told: ProofLine) -> str:
         return "no round was read in it"
     if not told.rounds or told.rounds[0] < 1:
         return "it has no number"
+    if line.fit.given:
+        return "it takes the rounds of another part"
     classes = shape(line.entry.tokens)
     label = line.entry.label
     if (label is not None and label.every) or line.every:
@@ -65,6 +70,7 @@ def retold(
     *,
     spelled: bool,
     turned: Callable[[str], str] = str,
+    palette: Palette | None = None,
 ) -> Retold | None:
     """Return a line told anew; None where it can't be told.
 
@@ -82,13 +88,19 @@ def retold(
         In full.
     turned : callable, optional
         Turns the author's words into the new terms.
+    palette : Palette, optional
+        The colours of the page.
     """
     fit = line.fit
     assert fit is not None
     lead, ends = _apart(fit.way.content.body, line)
     rounds: list[tuple[int, int, str]] = []
     for i, work in enumerate(told.stitches):
-        items = _items(line, work, table, piece, first=i == 0, spelled=spelled)
+        items = (
+            _coloured(line, work, told.colours[i] if told.colours else (), table, piece, spelled=spelled)
+            if palette and any(palette.name(token) is not None for token in line.entry.tokens)
+            else _items(line, work, table, piece, first=i == 0, spelled=spelled)
+        )
         if items is None:
             return None
         rounds.append((told.rounds[0] + i, told.counts[i], items))
@@ -171,17 +183,38 @@ def _items(
         if own or piece is None or piece.start is not Start.CHAIN or not piece.ends:
             return None
         return oval_text(piece, 1, table, round_text, spelled=spelled)
-    plain = all(act.stitch == "sc" for act in work if act.uses or act.makes)
+    kinds = {act.stitch for act in work if act.uses or act.makes}
     if begins and line.begun.kind == "ring":
         count = sum(act.makes for act in work)
-        if not plain or any(act.makes > 1 for act in work):
+        stitch = next(iter(kinds), "sc")
+        if len(kinds) != 1 or stitch not in _INTO_RING or any(act.makes > 1 for act in work):
             return None
-        items = table.say("terse", "item", stitch=table["sc"].short, n=count)
-        return table.say("spelled" if spelled else "terse", "into_ring", items=items, n=count)
+        items = table.say("terse", "item", stitch=table[stitch].short, n=count)
+        sentence = "into_ring" if stitch == "sc" or not spelled else f"into_ring_{stitch}"
+        return table.say("spelled" if spelled else "terse", sentence, items=items, n=count)
     one = round_of(work) if all(act.stitch in _OURS for act in work if act.uses or act.makes) else ""
     if isinstance(one, Round):
         return round_text(one, table, spelled=spelled)
     return _by_stitches(work, table, spelled=spelled)
+
+
+def _coloured(
+    line: Line, work: Seq[Act], names: Names, table: Words, piece: Piece | None, *, spelled: bool
+) -> str | None:
+    """Return the instructions of one round whose line tells colours; None where they can't be told anew."""
+    one = round_of(work)
+    if not names or not all(act.stitch in _OURS for act in work if act.uses or act.makes):
+        return None
+    if line.begun.kind == "chain":
+        own = line.begun.line == line.entry.line
+        if own or piece is None or piece.start is not Start.CHAIN or not piece.ends:
+            return None
+        return colored_chain(piece, names, table, spelled=spelled)
+    if not isinstance(one, Round):
+        return None
+    if line.begun.kind == "ring":
+        return colored_ring(one, names, table, spelled=spelled) if one.uses == one.count else None
+    return colored_text(one, names, table, spelled=spelled)
 
 
 def _by_stitches(work: Seq[Act], table: Words, *, spelled: bool) -> str | None:

@@ -7,6 +7,7 @@ which something is wrong, stays as its author wrote it.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
@@ -45,12 +46,15 @@ class Rewritten:
         Lines with rounds that stay as they were, each with the reason.
     table : str
         Word table that it is written in.
+    spelled : bool
+        Whether its rounds are spelled out.
     """
 
     text: str
     changed: tuple[int, ...]
     kept: tuple[tuple[int, str], ...]
     table: str
+    spelled: bool = False
 
 
 def rewritten(text: str, *, terms: str = "", spelled: bool = False) -> Rewritten:
@@ -63,11 +67,12 @@ def rewritten(text: str, *, terms: str = "", spelled: bool = False) -> Rewritten
     terms : str, optional
         "US" or "UK"; left out, the words of the page.
     spelled : bool, optional
-        In full: no brackets, no abbreviations.
+        In full: no brackets, no abbreviations. Short all the same where the language has no words for that.
     """
     found = read(text)
     own = found.page.lexicon.code
     code = f"en-{terms}" if terms else {"letters": "en-US"}.get(own, own)
+    spelled = spelled and words(code).spells
     job = _Job(text, found, proof_of(found), words(code), spelled)
     if len(sizes(text)) > 1:
         job.keep = dict.fromkeys(range(len(found.lines)), "two sizes in one line")
@@ -90,16 +95,32 @@ class _Draft:
     lines: list[str] = field(default_factory=list)
     origin: dict[int, int] = field(default_factory=dict)
 
-    def add(self, text: str, index: int | None = None) -> None:
+    def add(self, text: str, index: int | None = None, *, as_it_is: bool = False) -> None:
         """Add a line, broken where it is long."""
         if index is not None:
             self.origin[len(self.lines) + 1] = index
-        if "\n" in text or len(text) <= WIDTH:
+        if "\n" in text or len(text) <= WIDTH or as_it_is:
             self.lines += text.split("\n")
             return
-        self.lines += textwrap.wrap(
-            text, WIDTH, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
+        self.lines += _broken(text)
+
+
+#: A colour stands on the line of its stitches.
+_NAMED = re.compile(r"[(\[][^()\[\]\d]{1,40}[)\]] (?:\d+ )?|with [^,:]{1,40}: ")
+#: What a line that goes on must not begin with: it would be read as a round of its own.
+_LIKE_A_ROUND = re.compile(r"\s*(?:#|[^\W\d_]{1,7}\.?\s?)?\d+\s*[:.,)=-]")
+
+
+def _broken(text: str) -> list[str]:
+    """Return a line broken to a width at which nothing that goes on looks like a round."""
+    whole = _NAMED.sub(lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
+    for width in range(WIDTH, WIDTH // 2, -4):
+        lines = textwrap.wrap(
+            whole, width, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
         )
+        if not any(map(_LIKE_A_ROUND.match, lines[1:])):
+            return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
+    return [text]
 
 
 class _Job:
@@ -155,7 +176,7 @@ class _Job:
                 out.add(self._remark(row[place:start].rstrip()))
             place = max(place, start + len(line.entry.text.split("\n")[0]))
             for text in self._line(i, line, self.proof.lines[i]):
-                out.add(text, i)
+                out.add(text, i, as_it_is=i in self.keep)
         if len(rows) == 1 and row[place:].strip():
             out.add(self._remark(row[place:].strip()))
 
@@ -170,7 +191,8 @@ class _Job:
 
     def _retold(self, line: Line, told: ProofLine) -> Retold | None:
         piece = self.pieces.get(told.part)
-        return retold(line, told, self.table, piece, spelled=self.spelled, turned=self._in_terms)
+        words_, colours = self._in_terms, self.found.page.colours
+        return retold(line, told, self.table, piece, spelled=self.spelled, turned=words_, palette=colours)
 
     def _remark(self, text: str) -> str:
         """Return a line that holds no rounds: in the author's words, marked where they are foreign."""
@@ -200,24 +222,30 @@ class _Job:
         return "".join([*out, text[place:]])
 
     def unlike(self, draft: _Draft) -> list[int]:
-        """Return the old lines that the new page does not say again."""
+        """Return the old lines that the new page does not say again, or for which another one does not."""
         again: dict[int, list[tuple[object, ...]]] = {}
+        told: dict[int, set[str]] = {}
         stray = False
         for new in proof_read("\n".join(draft.lines)).lines:
             index = draft.origin.get(new.line)
             if index is None:
                 stray = stray or bool(new.counts)
                 continue
-            again.setdefault(index, []).extend([] if new.problems else _work(new))
+            again.setdefault(index, []).extend(_work(new))
+            told.setdefault(index, set()).update(one.kind for one in new.problems)
+        free = [i for i in range(len(self.found.lines)) if i not in self.keep]
         wrong = []
-        for i, (line, told) in enumerate(zip(self.found.lines, self.proof.lines, strict=True)):
-            if i in self.keep or line.fit is None:
+        for i, (line, old) in enumerate(zip(self.found.lines, self.proof.lines, strict=True)):
+            problems = {one.kind for one in old.problems}
+            same = again.get(i, []) == _work(old) and told.get(i, set()) <= problems
+            if same or (line.fit is None and i in self.keep):
                 continue
-            if again.get(i, []) != _work(told):
-                wrong.append(i)
+            # A line that stays as it was, and is read otherwise now, hangs on one beside it.
+            near = [one for one in (i, i - 1, i + 1) if one in free] or free[:1]
+            wrong += near[:1] if i in free else near
         if stray and not wrong:
-            return [i for i in range(len(self.found.lines)) if i not in self.keep][:1]
-        return wrong
+            return free[:1]
+        return list(dict.fromkeys(wrong))
 
     def result(self, draft: _Draft) -> Rewritten:
         """Return the new page with what became of each line."""
@@ -225,7 +253,7 @@ class _Job:
         lines = self.found.lines
         changed = tuple(dict.fromkeys(line.entry.line for i, line in enumerate(lines) if i not in self.keep))
         kept = tuple((lines[i].entry.line, why) for i, why in sorted(self.keep.items()))
-        return Rewritten(texts + "\n", changed, kept, self.table.code)
+        return Rewritten(texts + "\n", changed, kept, self.table.code, self.spelled)
 
 
 #: Letters of an abbreviation; what is longer is a name in full.
@@ -233,5 +261,6 @@ _SHORT = 5
 
 
 def _work(line: ProofLine) -> list[tuple[object, ...]]:
-    """Return the stitches of each round of a line, but for what leaves none."""
-    return [tuple(act for act in acts if act.uses or act.makes) for acts in line.stitches]
+    """Return the stitches of each round of a line, but for what leaves none, with their colours."""
+    rounds = [tuple(act for act in acts if act.uses or act.makes) for acts in line.stitches]
+    return list(zip(rounds, line.colours or ((),) * len(rounds), strict=True))

@@ -49,8 +49,10 @@ _JOIN = re.compile(
     r"(?:j|n?l(?=[vp][Foc]))(?:[vp]?n?l)?(?:[vp]?[Fo]?[tscid]?ng|[vp]?cn?(?!c)|[vp]?[Fo][tscid]?|[vp][tsc](?![tsc]))?"
 )
 _HEADED = re.compile(r"[,:.-]*s?a?:(?=.*[sidn])")
+#: "Starting in the 2nd ch from hook, 5 sc": where the round begins.
+_FROM = re.compile(r"[,:.-]*F?p?(?:o[tc]?|F?c)[pf]H(?=[,;:])")
 _LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
-_BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid])")
+_BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid]|n[stc]*g)")
 _OVER_ALL = re.compile(r"p[NLFR]*n[NLFR]*[tsc]")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 
@@ -70,7 +72,7 @@ def terminals(kept: list[Token], *, number_after: bool) -> list[Terminal]:
     at = 0
     separated = True
     lead = _LEAD.match(classes)
-    headed = _HEADED.match(classes)
+    headed = _HEADED.match(classes) or _FROM.match(classes)
     if lead or headed:
         at = (lead or headed).end()  # type: ignore[union-attr]
     while at < len(kept):

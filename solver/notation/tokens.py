@@ -206,10 +206,13 @@ def _leads_on(found: list[Token], at: int) -> bool:
 
 
 def _between_number_and_stitch(found: list[Token], at: int) -> bool:
-    """Tell the hyphen of "2-sc", "dc-inc" and "ch-1"."""
+    """Tell the hyphen of "2-sc", "dc-inc", "ch-1" and "7-mal"."""
     if not 0 < at < len(found) - 1 or not found[at + 1].glued:
         return False
     before, after = found[at - 1].cls, found[at + 1].cls
+    if before == "n" and after == "x":
+        # "7-mal"
+        return found[at + 1].end - found[at + 1].start > 1
     return (before in "ns" and after in "sid") or (before == "c" and after == "n")
 
 

@@ -75,6 +75,8 @@ class Words:
     numbers: Mapping[str, int]
     also: Mapping[str, tuple[str, ...]]
     _sentences: Mapping[str, Mapping[str, str]]
+    #: Whether it has sentences of its own to spell rounds out.
+    spells: bool = True
 
     def __getitem__(self, notion: str) -> Word:
         """Return the word for a notion ("sc", "round").
@@ -162,6 +164,7 @@ def words(terms: str) -> Words:
         numbers=MappingProxyType(raw.get("numbers", {})),
         also=MappingProxyType({notion: tuple(forms) for notion, forms in raw.get("also", {}).items()}),
         _sentences=MappingProxyType({section: raw.get(section, {}) for section in _SECTIONS}),
+        spells=code.startswith("en-") or "spelled" in _parsed(code),
     )
 
 

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby, pairwise
+from itertools import groupby
 
+from solver.notation.coloured import by_stitch, colored_chain, colored_ring, colored_text, handlings
+from solver.notation.filling import stuffing_lines
+from solver.notation.leg_words import onto_legs, round_legs
 from solver.notation.oval_words import oval_text
+from solver.notation.row_words import row_line
 from solver.notation.stitch_words import item, notes
 from solver.notation.stitch_words import spelled as in_full
 from solver.notation.words import Words, words
 from solver.rounds import Finish, Piece, Round, Start, Stitch
 from solver.rounds.repeats import told
 
-#: An opening is small below a third of the piece's widest round, and always below so many stitches (common
-#: practice, no source: a finger and a pinch of filling pass through twelve).
-_SMALL_PART, _SMALL = 3, 12
 #: Stitches that a whole round of is told with an x: "inc x 6".
 _WHOLE = (Stitch.INC, Stitch.INC3, Stitch.DEC, Stitch.DEC3)
 
@@ -97,7 +98,7 @@ def write_rounds(
     terms: str = "US",
     spelled: bool = False,
     flat: str = "",
-    colours: Sequence[str] = (),
+    colours: Sequence[str | Sequence[str]] = (),
 ) -> tuple[Line, ...]:
     """Write a piece from its start to its finish.
 
@@ -112,50 +113,60 @@ def write_rounds(
         own, without brackets, symbols and abbreviations.
     flat : {"", "plain", "slip", "tall"}, optional
         For a flat piece, which is not stuffed: what its last round is worked in.
-    colours : sequence of str, optional
-        The colour of each round. A line stands before the start and before each round in another colour.
+    colours : sequence of str or of sequence of str, optional
+        The colour of each round, or of each stitch that it makes. A line stands before the start and before
+        each
+        round in one other colour; in a round of several each stands before its stitches, and lines tell what
+        is done with the yarns meanwhile.
 
     Returns
     -------
     tuple of Line
         Each round is covered by one line, and each line ends with the count. Rounds that follow each other
-        and are worked alike, in one colour, share one, with their number.
+        and are worked alike, in the same colours, share one, with their number.
 
     Raises
     ------
     InputError
         If the terms are unknown.
     ValueError
-        If there are colours, and not one a round.
+        If there are colours, and not one a round, or not one a stitch.
     """
     table = words(terms)
-    stuffing = {} if flat else _stuffing(piece)
-    changes = _changes(piece, colours, table)
-    lines = [*changes[:1], *_start(piece, table)]
-    turns = {line.first: line for line in changes[1:]}
-    for first, last, this in _alike(piece, colours, spelled=spelled):
+    stuffing = {} if flat or piece.start is Start.ROWS else stuffing_lines(piece)
+    names = by_stitch(piece, colours)
+    changes = _changes(names, table)
+    lines = [*changes.get(1, ()), *_start(piece, table)]
+    turns = {number: told for number, told in changes.items() if number > 1}
+    for first, last, this in _alike(piece, names, turns, spelled=spelled):
         if flat in ("slip", "tall") and last == len(piece.rounds):
             lines.append(_plain(LineKind.HOW, first, table, f"last_{flat}"))
         if first in stuffing:
             lines.append(_plain(LineKind.STUFFING, first, table, stuffing[first]))
-        if first in turns:
-            lines.append(turns[first])
-        text = _round_line(piece, first, last, this, table, spelled=spelled)
+        lines += turns.get(first, ())
+        own = names[first - 1] if names else ()
+        text = _round_line(piece, first, last, this, table, spelled=spelled, names=own)
         lines.append(Line(LineKind.ROUND, first, last, text))
     end = len(piece.rounds) + 1
-    if end in stuffing:
+    if end in stuffing and not piece.goes_on:
         lines.append(_plain(LineKind.STUFFING, end, table, stuffing[end]))
-    lines.append(_plain(LineKind.FINISH, end, table, f"finish_{piece.finish}", n=piece.counts[-1]))
+    lines.append(_finish(piece, table))
     return tuple(lines)
 
 
-def each_round(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tuple[str, ...]:
+def each_round(
+    piece: Piece,
+    *,
+    terms: str = "US",
+    spelled: bool = False,
+    colours: Sequence[str | Sequence[str]] = (),
+) -> tuple[str, ...]:
     """Write every round of a piece on a line of its own, equal ones too, and nothing else.
 
     Parameters
     ----------
-    piece, terms, spelled
-        As for `write_rounds`.
+    piece, terms, spelled, colours
+        As for `write_rounds`; only rounds in several colours tell them.
 
     Returns
     -------
@@ -163,14 +174,19 @@ def each_round(piece: Piece, *, terms: str = "US", spelled: bool = False) -> tup
         One line a round: "Rnd 6: (2 sc, inc, 2 sc) x 6 (36)".
     """
     table = words(terms)
+    names = by_stitch(piece, colours) or ((),) * len(piece.rounds)
     return tuple(
-        _round_line(piece, number, number, this, table, spelled=spelled)
-        for number, this in enumerate(piece.rounds, start=1)
+        _round_line(piece, number, number, this, table, spelled=spelled, names=own)
+        for number, (this, own) in enumerate(zip(piece.rounds, names, strict=True), start=1)
     )
 
 
 def standing_notes(
-    piece: Piece, *, terms: str = "US", spelled: bool = False, colours: Sequence[str] = ()
+    piece: Piece,
+    *,
+    terms: str = "US",
+    spelled: bool = False,
+    colours: Sequence[str | Sequence[str]] = (),
 ) -> tuple[str, ...]:
     """Return what the reader of a piece must know once, as short notes.
 
@@ -182,7 +198,7 @@ def standing_notes(
         As for `write_rounds`.
     spelled : bool, optional
         For lines that are spelled out.
-    colours : sequence of str, optional
+    colours : sequence of str or of sequence of str, optional
         As for `write_rounds`.
 
     Returns
@@ -192,72 +208,131 @@ def standing_notes(
     """
     table = words(terms)
     used = {stitch for this in piece.rounds for stitch in this.stitches}
+    in_rows = piece.start is Start.ROWS
     if spelled:
         wanted = ["terms"]
         wanted += ["inc_spelled"] * (Stitch.INC in used)
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
         wanted += ["heights_spelled"] * bool({stitch.plain for stitch in used} - {Stitch.SC})
-        wanted += ["spiral", "count_spelled"]
+        wanted += ["rows", "count_rows_spelled"] if in_rows else ["spiral", "count_spelled"]
     else:
         wanted = [
             "terms",
-            *["ch"] * (piece.start is Start.CHAIN),
+            *["ch"] * (piece.start in (Start.CHAIN, Start.ROWS)),
             "sc",
             *notes(table, (stitch for stitch in Stitch if stitch in used - {Stitch.SC})),
         ]
-        wanted += ["spiral", "number_first"]
-        wanted += ["brackets"] * (used != {Stitch.SC}) + ["count"]
+        wanted += ["rows" if in_rows else "spiral", "number_first"]
+        wanted += ["brackets"] * (used != {Stitch.SC}) + ["count_rows" if in_rows else "count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)
-    wanted += ["color"] * (len(set(colours)) > 1)
-    wanted += ["left_handed"]
+    names = by_stitch(piece, colours)
+    if any(len(set(own)) > 1 for own in names):
+        wanted += ["color_within_spelled" if spelled else "color_within"]
+    else:
+        wanted += ["color"] * (len({name for own in names for name in own}) > 1)
+    wanted += ["left_handed_rows" if in_rows else "left_handed"]
     return tuple(table.say("notes", note, n=piece.counts[0]) for note in wanted)
 
 
-def _plain(kind: LineKind, number: int, table: Words, sentence: str, *, n: int = 0, name: str = "") -> Line:
-    text = table.say("plain", sentence, number=number, n=n, half=n // 2, name=name)
+def _plain(
+    kind: LineKind, number: int, table: Words, sentence: str, *, n: int = 0, name: str = "", other: int = 0
+) -> Line:
+    text = table.say("plain", sentence, number=number, n=n, half=n // 2, name=name, other=other)
     return Line(kind, number, number, text)
 
 
-def _changes(piece: Piece, colours: Sequence[str], table: Words) -> list[Line]:
-    """Return a line for the first colour, and one for each round in another colour than that before."""
-    if colours and len(colours) != len(piece.rounds):
-        msg = f"there is one colour a round, got {len(colours)} for {len(piece.rounds)} rounds"
-        raise ValueError(msg)
-    return [
-        _plain(LineKind.COLOUR, number, table, "color_change" if number > 1 else "color_first", name=here)
-        for number, (before, here) in enumerate(pairwise(("", *colours)), start=1)
-        if here != before
-    ]
+def _changes(colours: Sequence[tuple[str, ...]], table: Words) -> dict[int, list[Line]]:
+    """Return the lines that tell of colours, by the number of the round that they stand before."""
+    if not colours:
+        return {}
+    several = any(len(set(names)) > 1 for names in colours)
+    lines: dict[int, list[Line]] = {1: []}
+    if several:
+        every = ", ".join(dict.fromkeys(name for names in colours for name in names))
+        lines[1].append(_plain(LineKind.COLOUR, 1, table, "color_all", name=every))
+    lines[1].append(_plain(LineKind.COLOUR, 1, table, "color_first", name=colours[0][0]))
+    for each in handlings(colours) if several else ():
+        told = _plain(
+            LineKind.COLOUR, each.before, table, each.sentence, n=len(each.names), name=", ".join(each.names),
+            other=each.next_round,
+        )  # fmt: skip
+        lines.setdefault(each.before, []).append(told)
+    in_hand = colours[0][0]
+    for number, names in enumerate(colours, start=1):
+        if len(set(names)) == 1 and names[0] != in_hand:
+            change = _plain(LineKind.COLOUR, number, table, "color_change", name=names[0])
+            lines.setdefault(number, []).append(change)
+        in_hand = names[-1]
+    return lines
 
 
 def _start(piece: Piece, table: Words) -> Iterator[Line]:
-    if piece.start is Start.OPEN:
+    if piece.legs:
+        yield Line(LineKind.START, 1, 1, onto_legs(piece.legs, table))
+    elif piece.start is Start.OPEN:
         yield _plain(LineKind.START, 1, table, "start_joined", n=piece.foundation)
+    if piece.start is Start.ROWS:
+        yield _plain(LineKind.START, 1, table, "start_single_chain", n=piece.foundation + 1)
     if piece.start is Start.CHAIN:
         sentence = "start_chain" if piece.foundation > 2 else "start_single_chain"
         yield _plain(LineKind.START, 1, table, sentence, n=piece.foundation)
 
 
-def _alike(piece: Piece, colours: Sequence[str], *, spelled: bool) -> Iterator[tuple[int, int, Round]]:
+def _finish(piece: Piece, table: Words) -> Line:
+    if piece.start is Start.ROWS and piece.finish is Finish.SEAMED:
+        text = table.say("plain", "finish_folded", number=len(piece.rounds) // 2)
+        return Line(LineKind.FINISH, len(piece.rounds) + 1, len(piece.rounds) + 1, text)
+    end = len(piece.rounds) + 1
+    ending = "goes_on" if piece.goes_on else f"finish_{piece.finish}"
+    return _plain(LineKind.FINISH, end, table, ending, n=piece.counts[-1])
+
+
+def _alike(
+    piece: Piece, colours: Sequence[tuple[str, ...]], turns: Container[int], *, spelled: bool
+) -> Iterator[tuple[int, int, Round]]:
     """Yield the first and last number of rounds that share a line; a first round reads like no other."""
+    before = 0
 
-    def line(numbered: tuple[int, Round]) -> tuple[int, str, Round]:
+    def line(numbered: tuple[int, Round]) -> tuple[int, int, tuple[str, ...], Round]:
+        nonlocal before
         number, this = numbered
-        alone = spelled or (number == 1 and piece.start is not Start.OPEN)
-        return (number if alone else 0), (colours[number - 1] if colours else ""), this
+        alone = spelled or (number == 1 and (piece.legs is not None or piece.start is not Start.OPEN))
+        alone |= piece.start is Start.ROWS and number == len(piece.rounds)  # which is not turned
+        before += number in turns  # what is told between two rounds parts their lines
+        return (number if alone else 0), before, (colours[number - 1] if colours else ()), this
 
-    for (_, _, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
+    for (*_, this), group in groupby(enumerate(piece.rounds, start=1), key=line):
         numbers = [number for number, _ in group]
         yield numbers[0], numbers[-1], this
 
 
-def _round_line(piece: Piece, first: int, last: int, this: Round, table: Words, *, spelled: bool) -> str:
+def _round_line(
+    piece: Piece,
+    first: int,
+    last: int,
+    this: Round,
+    table: Words,
+    *,
+    spelled: bool,
+    names: tuple[str, ...] = (),
+) -> str:
     style = "spelled" if spelled else "terse"
-    if piece.start is Start.CHAIN:
+    if piece.start is Start.ROWS:
+        return row_line(piece, first, last, table, round_text, spelled=spelled)
+    several = len(set(names)) > 1
+    if piece.legs and first == 1 and not several:
+        text = round_legs(piece.legs, table, style)
+    elif several and first == 1 and piece.start is Start.CHAIN:
+        text = colored_chain(piece, names, table, spelled=spelled)
+    elif several and first == 1 and piece.start is Start.RING:
+        text = colored_ring(this, names, table, spelled=spelled)
+    elif several:
+        text = colored_text(this, names, table, spelled=spelled)
+    elif piece.start is Start.CHAIN:
         text = oval_text(piece, first, table, round_text, spelled=spelled)
     else:
         text = round_text(this, table, spelled=spelled)
-    if first == 1 and piece.start is Start.RING:
+    if first == 1 and piece.start is Start.RING and not several:
         plain = this.stitches[0].plain
         into = "into_ring" if plain is Stitch.SC else f"into_ring_{plain}"
         text = table.say(style, into if spelled else "into_ring", items=text, n=this.count)
@@ -270,27 +345,3 @@ def _round_line(piece: Piece, first: int, last: int, this: Round, table: Words, 
         count=this.count,
         n=this.count if spelled else last - first + 1,
     )
-
-
-def _stuffing(piece: Piece) -> dict[int, str]:
-    """Return the stuffing lines by the number of the round that each stands before.
-
-    A line stands before every round that makes the opening small; where the edge stays wide, at the end.
-    """
-    counts = piece.counts
-    widest = max(counts)
-    small = max(min(_SMALL, widest), -(-widest // _SMALL_PART))
-    end = len(counts) + 1
-    if piece.start is Start.OPEN and piece.foundation >= small:
-        return {end: "stuff_before_sewing"}
-    drawn_in = piece.finish is Finish.CINCHED
-    lines = {}
-    for number in range(2, end):
-        if counts[number - 2] >= small > counts[number - 1]:
-            closes = drawn_in and max(counts[number - 1 :]) < small
-            lines[number] = "stuff_before_closing" if closes else "stuff_before_narrowing"
-    if drawn_in:
-        lines[end] = "top_up" if counts[-1] < small else "stuff_before_cinching"
-    elif counts[-1] >= small:
-        lines[end] = "stuff_before_sewing"
-    return lines

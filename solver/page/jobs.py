@@ -276,5 +276,5 @@ def form(*, draft: Draft, written: str = "") -> dict[str, Any]:
 
         return form_told(_alone(draft, _written_piece(proof_read(written[:MOST_WRITTEN]))), colours=())
     solved = solved_or_written(draft, written)
-    shown = solved.form if solved.part.is_stuffed else solved.form.turned_over()
-    return form_told(shown, colours=tuple(solved.materials.round_colours or ()))
+    shown = solved.form.turned_over() if solved.form.is_flat else solved.form
+    return form_told(shown, colours=solved.shades, lean=solved.part.gauge.leans)

@@ -215,9 +215,9 @@ def _stuffed(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from viz.figure import save_figure
     from viz.stuffed import draw_stuffed
 
-    form = solved.form if solved.part.is_stuffed else solved.form.turned_over()
+    form = solved.form.turned_over() if solved.form.is_flat else solved.form
     stretch = form.stretch if options.get("stretch") and solved.part.is_stuffed else None
-    camera = None if solved.part.is_stuffed else Camera(tilt=80.0)
+    camera = Camera(tilt=80.0) if solved.form.is_flat else None
     axes = draw_stuffed(form.fabric, form.points, stretch=stretch, camera=camera, title=solved.part.title)
     save_figure(axes.figure, path)
 
@@ -233,7 +233,8 @@ def _over(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     title = solved.part.title
     if solved.deviation:
         drawn = Outline(solved.kind.drawing(solved.part))
-        axes = draw_comparison(drawn, solved.form.outline, solved.deviation, sizes, title=title)
+        made = "folded flat" if solved.form.is_folded else "stuffed"
+        axes = draw_comparison(drawn, solved.form.outline, solved.deviation, sizes, made=made, title=title)
         save_figure(axes.figure, path)
         return
     save_figure(draw_oval_comparison(solved.views, [], sizes, title=title)[0].figure, path)

@@ -9,8 +9,8 @@ import numpy as np
 
 from solver.arrays import Floats
 from solver.form.fabric import sizes_in_words
+from solver.form.halved import leaned, of_nodes
 from solver.notation.writer import standing_notes, write_rounds
-from solver.search.flat_oval import LastRound
 from solver.solving.again import outside
 
 if TYPE_CHECKING:
@@ -40,8 +40,8 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     """
     data = solved.as_dict(spelled=spelled)
     words = language or solved.part.work.terms
-    colours = solved.materials.round_colours
-    flat = "" if solved.part.is_stuffed else LastRound(solved.last).name.lower()
+    colours = solved.colours
+    flat = solved.flat_last
     lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
     raised = solved.deviation.raised if solved.deviation else 0.0
     outline = [[r, z + raised] for r, z in data["form"]["outline"]]
@@ -68,12 +68,12 @@ def rounds_told(
     lines = write_rounds(piece, terms=language or "US", spelled=spelled)
     return {
         "ok": True,
-        "kind": "round" if form.alike else "oval",
+        "kind": "round" if form.alike or form.is_folded else "oval",
         "data": {
             "rounds": [
                 {"number": n, "count": each.count, "text": ""} for n, each in enumerate(piece.rounds, 1)
             ],
-            "form": {**sizes.as_dict(), "outlines": {} if form.alike else _views(form)},
+            "form": {**sizes.as_dict(), "outlines": {} if form.alike or form.is_folded else _views(form)},
             "wanted": {},
             "deviation": {},
             "notes": [f"Stuffed it is about {', '.join(sizes_in_words(form.fabric, form.points))}."],
@@ -99,21 +99,24 @@ def _views(form: StuffedForm) -> dict[str, Any]:
     return {name: _thin(view.form) for name, view in views(form.fabric, points, room).items()}
 
 
-def form_told(form: StuffedForm, *, colours: tuple[str, ...]) -> dict[str, Any]:
+def form_told(
+    form: StuffedForm, *, colours: tuple[tuple[str, ...], ...], lean: float = 0.0
+) -> dict[str, Any]:
     """Return the form in space: nodes, faces, and what each node is coloured by."""
     fabric = form.fabric
-    names = sorted(set(colours))
+    shades = [name for own in colours for name in own]
+    names = sorted(set(shades))
     last = len(form.piece.rounds)
     ring = np.asarray(fabric.ring_of_node)
     rounds = np.clip(ring, 1, last)
     return {
         "ok": True,
-        "points": np.round(form.points, 2).ravel().tolist(),
+        "points": np.round(leaned(fabric, form.points, lean), 2).ravel().tolist(),
         "quads": np.asarray(fabric.quads, dtype=int).ravel().tolist(),
         "triangles": np.asarray(fabric.triangles, dtype=int).ravel().tolist(),
         "round": rounds.tolist(),
         "stretch": np.round(form.stretch, 4).tolist(),
-        "colour": [names.index(colours[n - 1]) for n in rounds.tolist()] if colours else [],
+        "colour": [names.index(shades[at]) for at in of_nodes(fabric).tolist()] if shades else [],
         "colours": names,
         "hollow": form.is_open,
     }

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from solver.errors import InputError, Problem
+from solver.form.halved import leaned, of_nodes
 from solver.page.drafts import confined, plain_tables
 from solver.page.jobs import Draft, as_saved, line_of, text_of_draft
 
@@ -119,7 +120,7 @@ def _told(solved: SolvedToy) -> dict[str, Any]:
     from solver.toy.summary import cautions, notes, takes
     from solver.toy.words import joining, size_words
 
-    names = [each.name for each in solved.toy.in_order]
+    names = [each.name for each in solved.toy.as_worked]
     joins = {
         name: " ".join(joining(tuple(of_part)))
         for name, of_part in groupby(places(solved), key=lambda place: place.copy.wanted.name)
@@ -148,16 +149,17 @@ def _mesh(solved: SolvedToy, names: list[str]) -> dict[str, Any]:
     """Return all copies as one mesh, each node with the number of its part, from 1."""
     points, quads, triangles, part, colour = [], [], [], [], []
     first = 0
-    colours = sorted({one for each in solved.parts.values() for one in each.materials.round_colours or ("",)})
+    colours = sorted(
+        {one for each in solved.parts.values() for own in each.shades or (("",),) for one in own}
+    )
     for copy in solved.copies:
         fabric = copy.surface.form.fabric
-        points.append(np.round(copy.points, 2))
+        points.append(np.round(leaned(fabric, copy.points, copy.surface.lean), 2))
         quads.append(np.asarray(fabric.quads, dtype=int).reshape(-1, 4) + first)
         triangles.append(np.asarray(fabric.triangles, dtype=int).reshape(-1, 3) + first)
         part += [1 + names.index(copy.wanted.name)] * len(copy.points)
-        of_round = copy.solved.materials.round_colours or ("",) * copy.surface.rounds
-        rounds = np.clip(fabric.ring_of_node, 1, len(of_round)) - 1
-        colour += [colours.index(of_round[at]) for at in rounds.tolist()]
+        shades = [name for own in copy.solved.shades for name in own] or [""] * sum(fabric.piece.counts)
+        colour += [colours.index(shades[at]) for at in of_nodes(fabric).tolist()]
         first += len(copy.points)
     return {
         "points": np.concatenate(points).ravel().tolist(),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -13,12 +14,16 @@ from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, hom
 from solver.partfile.benttables import BellyTable, FootTable, check_shaped
 from solver.partfile.checks import (
     along_chain,
+    check_folded,
     how_worked,
+    in_rows,
     middle_of_fabric,
     middle_of_oval,
     what_was_assumed,
 )
+from solver.partfile.flattable import RowsTable, check_size
 from solver.partfile.gaugefile import with_gauge_file
+from solver.partfile.patchtables import patches
 from solver.partfile.places import Path as Place
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
@@ -27,14 +32,17 @@ from solver.partfile.sheettable import SheetTable
 from solver.partfile.source import tables_of, text_of
 from solver.partfile.tables import Bent, ShapeTable
 from solver.partfile.traced import TracedTable
+from solver.rounds import Finish
+from solver.wanted.flat_outline import FlatOutline
 from solver.wanted.gauge import Gauge
-from solver.wanted.part import BentPart, OvalPart, OvalWork, Part, Work
+from solver.wanted.part import BentPart, OvalPart, OvalWork, Part, RowsPart, Work
+from solver.wanted.patches import Patch
 from solver.wanted.stadium import Stadium
 
-__all__ = ["BentPart", "OvalPart", "OvalWork", "Part", "Work", "load", "part_of_tables", "read"]
+__all__ = ["BentPart", "OvalPart", "OvalWork", "Part", "RowsPart", "Work", "load", "part_of_tables", "read"]
 
 
-def load(path: Path | str) -> Part | OvalPart | BentPart:
+def load(path: Path | str) -> Part | OvalPart | BentPart | RowsPart:
     """Return the part that a file describes.
 
     Parameters
@@ -52,7 +60,7 @@ def load(path: Path | str) -> Part | OvalPart | BentPart:
     return read(text_of(path), file=str(path), title=title, folder=path.parent)
 
 
-def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | OvalPart | BentPart:
+def read(text: str, *, file: str, title: str, folder: Path = Path()) -> Part | OvalPart | BentPart | RowsPart:
     """Return the part that a text describes.
 
     Parameters
@@ -84,7 +92,7 @@ def part_of_tables(
     lines: Mapping[Place, int],
     within: str = "",
     shared: Mapping[str, Any] = MappingProxyType({}),
-) -> Part | OvalPart | BentPart:
+) -> Part | OvalPart | BentPart | RowsPart:
     """Return the part that tables describe.
 
     Parameters
@@ -114,6 +122,19 @@ def part_of_tables(
     yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
     colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
+    laid: tuple[Patch, ...] = ()
+    if colours_table:
+        try:
+            laid = patches(
+                colours_table.patches,
+                colours_table.yarns,
+                folder=folder,
+                file=file,
+                lines=lines,
+                within=within,
+            )
+        except InputError as error:
+            problems.take(error)
     sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
     shape_table = None
     if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
@@ -130,12 +151,19 @@ def part_of_tables(
             stuffing = stuffing_table.stuffing(gauge)
     drawn = None
     if shape_table and work_table:
-        drawn = _drawn(problems, shape_table, work_table, gauge, folder)
+        folded = stuffing is not None and not stuffing.stretch
+        # what is folded flat is measured from fold to fold
+        measured = replace(gauge, thickness=0.0) if gauge and folded else gauge
+        drawn = _drawn(problems, shape_table, work_table, measured, folder)
+        if drawn and folded:
+            with problems.of("stuffing", "firmness"):
+                check_folded(drawn[0], drawn[1])
     problems.tell()
     if not (top and gauge_table and gauge and stuffing and drawn and sheet_table):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
     wanted, work, traced = drawn
-    is_stuffed = not isinstance(wanted, Stadium) or wanted.height > 0
+    is_stuffed = wanted.height > 0 if isinstance(wanted, Stadium) else not isinstance(wanted, FlatOutline)
+    is_stuffed = is_stuffed and stuffing.stretch > 0
     rows_given = bool(gauge_table.circle or gauge_table.rows)
     told = what_was_assumed(gauge, stuffing if is_stuffed else None, rows_given=rows_given)
     known: dict[str, Any] = {
@@ -143,11 +171,13 @@ def part_of_tables(
         "gauge": gauge,
         "stuffing": stuffing,
         "notes": traced + told,
-        "supplies": supplies(yarn_table, colours_table, extras_table),
+        "supplies": supplies(yarn_table, colours_table, extras_table, laid),
         "own_lines": sheet_table.lines(),
     }
     if isinstance(work, OvalWork):
         return OvalPart(wanted=wanted, work=work, **known)
+    if isinstance(wanted, FlatOutline):
+        return RowsPart(outline=wanted, work=work, **known)
     if isinstance(wanted, Bent):
         return BentPart(wanted=wanted.wanted, outline=wanted.outline, bends=wanted.bends, work=work, **known)
     return Part(outline=wanted, work=work, **known)
@@ -171,6 +201,11 @@ def _drawn(
         with problems.of("shape"):
             wanted = shape.outline(start=table.start, finish=table.finish)
             work = how_worked(table, wanted)
+    elif isinstance(shape, RowsTable):
+        with problems.of("work"):
+            work = in_rows(table)
+        with problems.of("shape", "points" if shape.points is not None else "left"):
+            wanted = shape.flat()
     elif isinstance(shape, RoundTable) and not shape.is_oval:
         with problems.of("shape", "points"):
             wanted = shape.cut_outline(start=table.start, finish=table.finish)
@@ -180,14 +215,20 @@ def _drawn(
             work = along_chain(table, shape)
         with problems.of("shape"):
             wanted = shape.surface(finish=table.finish, sole=table.sole)
-    if table.bend_by and not shape.is_bent:
+    if table.worked and not isinstance(shape, RowsTable):
+        with problems.of("work", "worked"):
+            rule = "only a flat piece is worked in rows"
+            raise InputError(Problem(rule, remedy='Leave it out, or write kind = "flat" in [shape].'))
+    if table.bend_by and not shape.is_bent and not isinstance(shape, RowsTable):
         with problems.of("work", "bend_by"):
             rule = "bend_by is for parts that bend, and this one doesn't"
             raise InputError(Problem(rule, remedy="Leave it out, or give [shape] bends or a spine."))
     if not (gauge and wanted and work):
         return None
     with problems.of("shape"):
-        if isinstance(work, OvalWork):
+        if isinstance(wanted, FlatOutline):
+            check_size(wanted, gauge, folded=work.finish is Finish.SEAMED)
+        elif isinstance(work, OvalWork):
             wanted, work = middle_of_oval(wanted, gauge, work, finish_given=table.finish is not None)
         else:
             wanted = middle_of_fabric(wanted, gauge, work)

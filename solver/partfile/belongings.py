@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from solver.errors import Problem
+from solver.partfile.patchtables import NAME, Name, PatchTable, yarn_table
 from solver.partfile.problems import as_written
-from solver.partfile.tables import PRINTED, Count, Length, Size, Table
+from solver.partfile.tables import Count, Length, Size, Table, one_of
+from solver.wanted.patches import Patch
 from solver.wanted.supplies import Band, Cord, Extra, Supplies, Yarn
 
 MOST_LISTED = 50
@@ -76,11 +78,6 @@ def _few(value: list[Any]) -> list[Any]:
 
 Weight = Annotated[float, BeforeValidator(_grams)]
 _Rounds = Annotated[tuple[tuple[int, int], ...], BeforeValidator(_ranges)]
-_Name = Annotated[
-    str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=40, pattern=PRINTED),
-]
-_NAME = "a word or two in quotes, at most 40 characters"
 
 
 class SwatchTable(Table):
@@ -105,7 +102,7 @@ class YarnTable(Table):
 class BandTable(Table):
     """Rounds in one colour, by their numbers or by height."""
 
-    colour: _Name = Field(description=_NAME)
+    colour: Name = Field(description=NAME)
     rounds: _Rounds | None = Field(None, description='numbers of rounds, like "1-8, 12"')
     low: Length | None = Field(None, description="the height at which the colour begins")
     high: Size | None = Field(None, description="the height at which the colour ends")
@@ -125,9 +122,19 @@ class BandTable(Table):
 class ColoursTable(Table):
     """The colours of the rounds."""
 
-    main: _Name | None = Field(None, description=_NAME)
+    main: Name | None = Field(None, description=NAME)
     bands: Annotated[list[BandTable], AfterValidator(_few)] = Field(
         [], description='a list of tables: [{ colour = "red", rounds = "1-8" }]'
+    )
+    patches: Annotated[list[PatchTable], AfterValidator(_few)] = Field(
+        [], description="a list of tables: [[colours.patches]], each on a line of its own"
+    )
+    yarns: Annotated[dict[str, str], BeforeValidator(yarn_table)] = Field(
+        {}, description='a table of your yarns: { white = "#f4f1e8", grey = "#8a8d91" }'
+    )
+    down: Annotated[str, one_of(("start", "finish"))] = Field("start", description='"start" or "finish"')
+    traced: bool = Field(
+        True, description="true or false: are the colours of a traced shape worked, in your yarns"
     )
 
 
@@ -142,7 +149,7 @@ class HardTable(Table):
 class CordTable(Table):
     """A chain, a tail or another cord."""
 
-    name: _Name = Field("cord", description=_NAME)
+    name: Name = Field("cord", description=NAME)
     length: Size = Field(description="its free length; of a loop, all the way round")
     loop: bool = Field(False, description="true or false: are both ends fixed")
 
@@ -157,7 +164,12 @@ class ExtrasTable(Table):
     )
 
 
-def supplies(yarn: YarnTable | None, colours: ColoursTable | None, extras: ExtrasTable | None) -> Supplies:
+def supplies(
+    yarn: YarnTable | None,
+    colours: ColoursTable | None,
+    extras: ExtrasTable | None,
+    patches: tuple[Patch, ...] = (),
+) -> Supplies:
     """Return what the tables tell; nothing where one is missing."""
     yarn = yarn or YarnTable.model_validate({})
     colours = colours or ColoursTable.model_validate({})
@@ -184,6 +196,9 @@ def supplies(yarn: YarnTable | None, colours: ColoursTable | None, extras: Extra
             if hard
         ),
         cords=tuple(Cord(name=cord.name, length=cord.length, loop=cord.loop) for cord in extras.cords),
+        patches=patches,
+        yarns=tuple(colours.yarns.items()),
+        down=colours.down,
     )
 
 

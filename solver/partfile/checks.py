@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from solver.errors import InputError, Problem
 from solver.notes import About, Note
+from solver.partfile.flattable import ROUNDS_ALONE
 from solver.partfile.schema import WorkTable
 from solver.partfile.shapetables import FlatOvalTable, OvalTable
 from solver.partfile.tables import ShapeTable
@@ -16,7 +17,7 @@ from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
 from solver.wanted.outline import SAME_POINT, Outline
-from solver.wanted.part import BendBy, Edge, Fit, OvalWork, Work
+from solver.wanted.part import AnyWork, BendBy, Edge, Fit, OvalWork, Work
 from solver.wanted.stadium import Stadium
 
 SIZES = (2.0, 2000.0)
@@ -80,6 +81,37 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         fit=Fit(table.rounds),
         tolerance=table.tolerance,
         bend_by=BendBy(table.bend_by) if table.bend_by else None,
+    )
+
+
+def in_rows(table: WorkTable) -> AnyWork:
+    """Return how a flat piece is worked in rows.
+
+    Raises
+    ------
+    InputError
+        If keys for rounds are given, or another end than an open or a sewn one.
+    """
+    problems = [
+        Problem(f"{key} is for rounds, and this piece is worked in rows", remedy="Leave it out.", place=key)
+        for key in ROUNDS_ALONE
+        if key in table.model_fields_set
+    ]
+    if table.start not in (None, "chain"):
+        rule = "a piece worked in rows starts on a chain"
+        problems.append(Problem(rule, got=f'"{table.start}"', remedy="Leave start out.", place="start"))
+    if table.finish == "cinched":
+        rule = 'a piece worked in rows is left flat, finish = "open", or folded and sewn, "seamed"'
+        problems.append(Problem(rule, got='"cinched"', place="finish"))
+    if problems:
+        raise InputError(*problems)
+    return AnyWork(
+        finish=Finish(table.finish or "open"),
+        edge=Edge(table.edge),
+        increases=Increases(table.increases),
+        terms=table.terms,
+        fit=Fit(table.rounds),
+        tolerance=table.tolerance,
     )
 
 
@@ -230,6 +262,23 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
             got = f"about {around:.1f} at the {place}"
             raise InputError(Problem(rule, got=got, remedy="Make it wider, or end it on the axis."))
     return middle
+
+
+def check_folded(wanted: object, work: AnyWork) -> None:
+    """Refuse a part that can't be folded flat.
+
+    Raises
+    ------
+    InputError
+        If it bends, or is drawn to a point along a chain.
+    """
+    if not isinstance(wanted, Outline | Stadium):
+        rule = 'firmness = "none" is for parts that are folded flat, and a part that bends is stuffed'
+        raise InputError(Problem(rule, got='"none"', remedy="Stuff it lightly, or draw it without a bend."))
+    if isinstance(wanted, Stadium) and wanted.height and work.finish is Finish.CINCHED:
+        rule = "a part on a chain that is not stuffed is sewn flat or left open"
+        remedy = 'Write finish = "seamed" or "open" in [work].'
+        raise InputError(Problem(rule, got='finish = "cinched"', remedy=remedy))
 
 
 def what_was_assumed(gauge: Gauge, stuffing: Stuffing | None, *, rows_given: bool) -> tuple[str, ...]:

@@ -164,7 +164,13 @@ def _inside(model: type[BaseModel], loc: tuple[str | int, ...]) -> type[BaseMode
     """Return the model that holds the last key of a place within `model`."""
     for part in loc[:-1]:
         annotation = model.model_fields[part].annotation if isinstance(part, str) else None
-        for inner in (annotation, *get_args(annotation)):
-            if isinstance(inner, type) and issubclass(inner, BaseModel):
-                model = inner
+        model = next(_models(annotation), model)
     return model
+
+
+def _models(annotation: object) -> Iterator[type[BaseModel]]:
+    """Yield the models in an annotation, however deep: those of a list's entries, too."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from _models(inner)

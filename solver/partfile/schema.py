@@ -19,6 +19,7 @@ from pydantic import (
 
 from solver.errors import Problem
 from solver.partfile.benttables import BellyTable, FootTable
+from solver.partfile.flattable import RowsTable
 from solver.partfile.shapetables import DrawnTable, FlatOvalTable, NamedTable, OvalTable
 from solver.partfile.sheettable import SheetTable
 from solver.partfile.tables import PRINTED, Count, Length, ShapeTable, Size, Table, one_of, told
@@ -29,6 +30,7 @@ from solver.wanted.gauge import (
     DEFAULT_FIRMNESS,
     FIRMNESS,
     GREATEST_STRETCH,
+    NOT_STUFFED,
     STIFFNESS_RATIOS,
     Gauge,
     Stuffing,
@@ -36,7 +38,7 @@ from solver.wanted.gauge import (
 from solver.wanted.part import TOLERANCE
 from solver.wanted.shapes import named_shapes
 
-KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval", "bent", "belly", "foot")
+KINDS = ("outline", *TRACED, *named_shapes(), "oval", "flat oval", "bent", "belly", "foot", "flat")
 """What a shape may be."""
 
 
@@ -45,7 +47,7 @@ _Title = Annotated[
     StringConstraints(strip_whitespace=True, min_length=1, max_length=100, pattern=PRINTED),
 ]
 _Kind = Annotated[str, one_of(KINDS), BeforeValidator(lambda kind: ALIASES.get(str(kind), kind))]
-_Firmness = Annotated[str, one_of(FIRMNESS)]
+_Firmness = Annotated[str, one_of((*FIRMNESS, NOT_STUFFED))]
 _Start = Annotated[str, one_of(("ring", "open", "chain"))]
 _Finish = Annotated[str, one_of(("cinched", "open", "seamed"))]
 _Begin = Annotated[str, one_of(("side", "end"))]
@@ -54,6 +56,7 @@ _Increases = Annotated[str, one_of(("staggered", "stacked"))]
 _Fit = Annotated[str, one_of(("plain", "exact"))]
 _Terms = Annotated[str, one_of(("US", "UK"))]
 _BendBy = Annotated[str, one_of(("heights", "shaping"))]
+_Worked = Annotated[str, one_of(("rows",))]
 _Edge = Annotated[str, one_of(("held", "free"))]
 
 
@@ -103,7 +106,8 @@ class GaugeTable(Table):
     )
     lean: Annotated[float, Field(ge=-1.0, le=1.0)] | None = Field(
         None,
-        description="how many stitches the beginning of the round moves on with every round, -1 to 1",
+        description="how many stitches the beginning of the round moves on with every round, -1 to 1: above "
+        "zero in the direction of work, below zero against it",
     )
 
     @model_validator(mode="after")
@@ -119,7 +123,7 @@ class GaugeTable(Table):
 
     def gauge(self) -> Gauge:
         """Return the gauge that was measured."""
-        measured = self._measured()
+        measured = replace(self._measured(), lean=self.lean)
         return measured if self.error is None else replace(measured, error=self.error)
 
     def _measured(self) -> Gauge:
@@ -154,7 +158,9 @@ class Ball(Table):
 class StuffingTable(Table):
     """A word for the firmness, or a measured ball or stretch, which replaces the word's."""
 
-    firmness: _Firmness = Field(DEFAULT_FIRMNESS, description=f"one of: {', '.join(FIRMNESS)}")
+    firmness: _Firmness = Field(
+        DEFAULT_FIRMNESS, description=f"one of: {', '.join((*FIRMNESS, NOT_STUFFED))}"
+    )
     ball: Ball | None = Field(None, description="a table: { stitches = ..., girth = ... }")
     stretch: Annotated[float, Field(gt=0.0, le=GREATEST_STRETCH)] | None = Field(
         None,
@@ -194,6 +200,7 @@ class WorkTable(Table):
     finish: _Finish | None = Field(None, description='"cinched" or "open"; or "seamed" for an oval part')
     edge: _Edge = Field("held", description='"held" or "free"')
     sole: _Sole | None = Field(None, description='"stiff" or "none"')
+    worked: _Worked | None = Field(None, description='"rows", for a flat piece')
     bend_by: _BendBy | None = Field(None, description='"heights" or "shaping"')
     multiple: Annotated[int, Field(ge=1, le=8)] = Field(1, description="a whole number from 1 to 8")
     increases: _Increases = Field("staggered", description='"staggered" or "stacked"')
@@ -226,7 +233,7 @@ class ShapeKind(BaseModel):
 
     kind: _Kind = Field(
         description='the name of a shape in quotes, or "outline", "oval", "flat oval", "bent", "belly", '
-        '"foot", "sketch", "drawing", "model"'
+        '"foot", "flat", "sketch", "drawing", "model"'
     )
 
 
@@ -254,6 +261,7 @@ def shape_table(kind: str) -> type[ShapeTable]:
         "bent": DrawnTable,
         "belly": BellyTable,
         "foot": FootTable,
+        "flat": RowsTable,
     }
     if kind in own:
         return own[kind]

@@ -22,7 +22,7 @@ def alike_all_round(piece: Piece) -> bool:
     further, and what sits on the same side round after round adds up. Stitches of several heights in one
     round tilt it.
     """
-    if piece.start is Start.CHAIN or piece.finish is Finish.SEAMED:
+    if piece.start in (Start.CHAIN, Start.ROWS) or piece.finish is Finish.SEAMED:
         return False
     if any(len({stitch.plain for stitch in this.stitches}) > 1 for this in piece.rounds):
         return False

@@ -20,6 +20,7 @@ class Start(StrEnum):
     RING = "ring"
     CHAIN = "chain"
     OPEN = "open"
+    ROWS = "rows"
 
 
 class Begin(StrEnum):
@@ -94,6 +95,39 @@ class Round:
 
 
 @dataclass(frozen=True, slots=True)
+class Legs:
+    """Two limbs alike whose last rounds a piece goes on from, joined by a chain or directly.
+
+    The first round goes round the first leg, along the chain, round the second leg, and back along the chain.
+
+    Attributes
+    ----------
+    stitches : int
+        Of each leg's last round, three or more.
+    chain : int
+        Chains between the legs; 0 where they are joined directly.
+    firsts : tuple of two int
+        The stitch of each leg that is worked into first, from 1.
+    """
+
+    stitches: int
+    chain: int
+    firsts: tuple[int, int] = (1, 1)
+
+    def __post_init__(self) -> None:
+        if self.stitches < 3 or self.chain < 0 or not all(1 <= each <= self.stitches for each in self.firsts):
+            got = f"{self.stitches} stitches, {self.chain} chains, first stitches {self.firsts}"
+            raise InputError(
+                Problem("legs have three stitches or more, and a chain of none or more", got=got)
+            )
+
+    @property
+    def around(self) -> int:
+        """Stitches of the round that goes round both."""
+        return 2 * (self.stitches + self.chain)
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """The rounds of one piece, from its start to its finish.
 
@@ -102,19 +136,25 @@ class Piece:
     start : Start
         `RING`: the first round is worked into a ring, all its stitches alike: single, half double or double
         crochets. `OPEN`: into a chain of `foundation` stitches joined into a ring. `CHAIN`: along both sides
-        of a chain.
+        of a chain. `ROWS`: flat, back and forth on a chain of `foundation` stitches and one to turn; each
+        round is a row, in its own working order, and may stop short of the end.
     foundation : int
         Chain stitches: as many as the joined ring has (`OPEN`), or as are chained in all, the skipped one
         included (`CHAIN`); 0 for `RING`.
     rounds : tuple of Round
         In working order, at least one.
     finish : Finish
-        `CINCHED`: the last edge is drawn to a point. `SEAMED`: folded flat and sewn. `OPEN`: left open.
+        `CINCHED`: the last edge is drawn to a point. `SEAMED`: folded flat and sewn; of rows, folded across
+        its middle row, the edges sewn. `OPEN`: left open.
     ends : tuple of 3 int
         For `CHAIN`, how the stitches of round 1 (all single crochets) go into the two end chains: into the
         second chain from the hook as the round begins, into the last chain, and into the second from the hook
         again as the round ends; every chain between takes one on each side. Left out: as many in each end,
         the first end worked whole as the round begins. Empty for the other starts.
+    legs : Legs or None
+        For `OPEN`, the two limbs that round 1 is worked round instead of a chain of its own.
+    goes_on : bool
+        Another piece goes on from its open edge, which is not sewn.
 
     Raises
     ------
@@ -128,10 +168,15 @@ class Piece:
     rounds: tuple[Round, ...]
     finish: Finish
     ends: tuple[int, ...] = ()
+    legs: Legs | None = None
+    goes_on: bool = False
 
     def __post_init__(self) -> None:
         if not self.rounds:
             raise InputError(Problem("a piece has at least one round", got="none"))
+        if self.legs and (self.start is not Start.OPEN or self.legs.around != self.foundation):
+            rule = "a piece worked on from legs begins open, with the stitches of both and of the chain twice"
+            raise InputError(Problem(rule, got=f"{self.foundation} for {self.legs.around}"))
         if self.start is Start.RING and set(self.rounds[0].stitches) not in IN_RING:
             raise InputError(
                 Problem(
@@ -140,6 +185,9 @@ class Piece:
                     remedy="Say how many stitches the ring holds.",
                 )
             )
+        if self.start is Start.ROWS:
+            self._check_rows()
+            return
         if self.start is Start.CHAIN:
             self._check_chain()
         elif self.ends:
@@ -155,6 +203,34 @@ class Piece:
                     )
                 )
             there = this.count
+
+    def _check_rows(self) -> None:
+        """See that no row uses more stitches than lie before it."""
+        for number, (this, left) in enumerate(zip(self.rounds, self.left, strict=True), start=1):
+            if left < 0:
+                raise InputError(
+                    Problem(
+                        f"row {number} uses no more than the {this.uses + left} stitches that are there",
+                        got=f"{this.uses}",
+                        remedy="Count its stitches, increases and decreases again.",
+                    )
+                )
+        if self.finish is Finish.CINCHED or self.ends:
+            raise InputError(Problem("a piece worked flat in rows is left flat, or folded and sewn"))
+
+    @property
+    def left(self) -> tuple[int, ...]:
+        """Stitches that each row of a piece worked flat leaves unworked before it turns; empty for rounds.
+
+        They lie behind the next row, and before the one after it.
+        """
+        if self.start is not Start.ROWS:
+            return ()
+        there, behind, told = self.foundation, 0, []
+        for this in self.rounds:
+            told.append(there - this.uses)
+            there, behind = this.count + behind, told[-1]
+        return tuple(told)
 
     def _check_chain(self) -> None:
         """Fill in `ends` where it is left out, and see that round 1 goes round the chain."""

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.arrays import Floats
+from solver.form import folded, rings
 from solver.form.fabric import CLOSING_ROWS
+from solver.form.folded import FoldedFabric, FoldedForm
 from solver.form.rings import Form, RingFabric
 from solver.search.counts import Whole
 from solver.wanted.outline import Outline
@@ -31,12 +33,12 @@ class Aim:
     size: float
     weight: float
 
-    def off(self, form: Form) -> float:
+    def off(self, form: Form | FoldedForm) -> float:
         """Return the misfit of a form, as a length times its weight. [mm]"""
         got = {"height": form.size, "width": form.width, "volume": form.volume}[self.measure]
         return (got - self.size) * self.unit
 
-    def slope(self, form: Form, moved: Floats) -> Floats:
+    def slope(self, form: Form | FoldedForm, moved: Floats) -> Floats:
         """Return how the misfit moves where rings move by (m, 2, n). [mm]"""
         r, z = form.points.T
         if self.measure == "width":
@@ -69,7 +71,7 @@ class Making:
     held : bool
         Open ends are sewn to something stiff and held to their wanted radius.
     ring : int or None
-        Stitches in the ring, where the maker says so.
+        Stitches in the ring, or of an open start, where somebody says so.
     multiple : int
         Counts are multiples of this, >= 1.
     stiffness_ratio : float
@@ -79,6 +81,10 @@ class Making:
     tolerance : float or None
         Root mean square distance from the outline that plain counts may have, > 0; None asks for the nearest
         counts. [stitch widths]
+    folded : bool
+        It is not stuffed but folded flat; its counts are those beyond `side`.
+    side : int
+        Stitches that each side of a folded part on a chain keeps; 0 for one without.
     """
 
     stitch_width: float
@@ -92,6 +98,8 @@ class Making:
     stiffness_ratio: float = 1.0
     aim: Aim | None = None
     tolerance: float | None = None
+    folded: bool = False
+    side: int = 0
 
     @property
     def closing_rows(self) -> float:
@@ -101,6 +109,35 @@ class Making:
     def shaped(self, counts: Whole | Floats) -> slice:
         """Return which rounds hold the part's shape: all but those that a ring or a cinch draws together."""
         return slice(0 if self.start_open else 1, len(counts) if self.finish_open else len(counts) - 1)
+
+    def form(self, counts: Whole | Floats, outline: Outline, guess: Floats | None) -> Form | FoldedForm:
+        """Return what counts become, stuffed or folded flat."""
+        if self.folded:
+            return folded.folded_form(self.folded_fabric(counts), guess=guess)
+        return rings.ring_form(self.fabric(counts, outline), pressure=self.pressure, guess=guess)
+
+    def moved(self, form: Form | FoldedForm) -> Floats:
+        """Return how a form moves with the count of each ring, (m, 2, m); a chain keeps its stitches. [mm]"""
+        if isinstance(form, Form):
+            return rings.count_sensitivity(form)
+        told = folded.count_sensitivity(form)
+        if self.side:
+            told[:, :, 0] = 0.0
+        return told
+
+    def folded_fabric(self, counts: Whole | Floats) -> FoldedFabric:
+        """Return the fabric that rounds of these counts, beyond those of the sides, are to be folded flat."""
+        w, h, n = self.stitch_width, self.row_height, len(counts)
+        side = (self.side + 1) * w / 2 if self.side else 0.0
+        rows = (2 * self.side + np.asarray(counts, dtype=float)) * w / 4
+        first = side or (rows[0] if self.start_open else 0.0)
+        point = not self.finish_open
+        return FoldedFabric(
+            rows=np.array([first, *rows, *[0.0] * point]),
+            spacing=np.array([*[h] * n, *[self.closing_rows * h] * point]),
+            side=side,
+            stitch_width=w,
+        )
 
     def fabric(
         self, counts: Whole | Floats, outline: Outline, *, foundation: int | None = None

@@ -46,18 +46,17 @@ meet everything, and where it is not."""
 NEARLY, LIKELY = 8.0, 1.5
 """Cost of a plan that misses something by little, and predicted cost over it up to which others are tried."""
 
-ENOUGH = 0.8
-"""Cost of a plan that meets everything, below which no other is looked for."""
-
-NO_GAIN, NO_GAIN_MET = 4, 2
-"""Trials one after the other that gain nothing, after which no more are made; and where all is met."""
+ENOUGH, NO_GAIN, NO_GAIN_MET = 0.8, 4, 2
+"""Cost of a plan that meets everything, below which no other is looked for, and trials one after the other
+that gain nothing, after which no more are made; and where all is met."""
 
 MANY, FEW, MOST_COARSE = 900, 400, 2.0
 """Stitches from which on a coarser fabric is searched first, how many that has at least, and how many times
 as large its stitches are at the most: what is still many is searched on a coarser one itself."""
 
-EXACT_UP_TO = 1600
-"""Nodes of a form up to which its exact sensitivities are worked out; they cost more than a form beyond."""
+BOTH_UP_TO, EXACT_UP_TO = 2500, 1600
+"""Stitches up to which what geometry suggests is tried beside what a coarser fabric came to, and nodes up to
+which a form's exact sensitivities are worked out; they cost more than a form beyond."""
 
 PATIENCE = 8.0
 """Seconds of work after which a search is content with the best so far; the rest takes it to about ten."""
@@ -126,14 +125,16 @@ def fit_oval(
     """
     search = _Search(wanted, making, progress)
     search.begin_coarsely()
+    failed = False
     for last in (False,) * (FINISHED - 1) + (True,):
-        exact = search.nearest()
-        best = exact if making.fit is Fit.EXACT else search.plainest(exact)
+        exact, patient = search.nearest(), last or search.is_late
+        best = exact if making.fit is Fit.EXACT or failed else search.plainest(exact)
         try:
-            done = search.finished(best)
+            done = search.finished(best, patient=patient)
         except ConvergenceError:
-            if last or search.is_late:
+            if patient:
                 raise
+            failed = True
             continue
         if done.met or not best.met or search.is_late:
             break
@@ -199,7 +200,8 @@ class _Search:
         ConvergenceError
             If the plan that geometry suggests has no balance.
         """
-        if not self.attempt(self.start):
+        first = self.attempt(self.start)
+        if not first or (first.cost > ENOUGH and self.stitches < BOTH_UP_TO):
             self.attempt(first_plan(self.wanted, self.making))
         known = [each for (_, price), each in self.known.items() if each and not price]
         # where none has a form, trying to the end tells why
@@ -316,7 +318,7 @@ class _Search:
                 self.progress(min(len(self.known) / TRIALS, 0.95))
         return self.known[plan, price]
 
-    def finished(self, trial: Trial) -> Trial:
+    def finished(self, trial: Trial, *, patient: bool) -> Trial:
         """Return a trial with its form solved to the end, and keep it so.
 
         Raises
@@ -326,7 +328,8 @@ class _Search:
         """
         plan, price = trial.plan, trial.price
         self.known[plan, price] = None
-        done = tried(self.wanted, self.making, plan, price=price, tolerance=TOLERANCE, near=trial.form)
+        how = {"price": price, "tolerance": TOLERANCE}
+        done = tried(self.wanted, self.making, plan, **how, near=trial.form, patient=patient)
         self.known[plan, price] = done
         return done
 
@@ -344,5 +347,4 @@ class _Search:
 
 
 def _worth(trial: Trial) -> tuple[bool, float]:
-    """Return what the best trial has least of: whether something is missed, and its cost."""
     return not trial.met, trial.cost

@@ -21,7 +21,7 @@ from solver.search.oval_plan import OvalMaking, Plan, tolerances
 from solver.wanted.part import Fit
 from solver.wanted.stadium import Stadium
 
-SEARCH_TOLERANCE, SEARCH_STEPS, ROUGHLY = 0.1, 500, 1.0
+SEARCH_TOLERANCE, SEARCH_STEPS, ROUGHLY = 0.1, 500, 5.0
 """Residual while searching, which moves no size by more than 0.1 mm, steps that a descent may take, and the
 residual with which a form is still judged after these; what is chosen is solved to the end."""
 
@@ -96,6 +96,7 @@ def tried(
     price: float = 0.0,
     tolerance: float = SEARCH_TOLERANCE,
     near: StitchForm | None = None,
+    patient: bool = True,
 ) -> Trial:
     """Return a plan's form and how far it is from the wanted surface.
 
@@ -110,6 +111,8 @@ def tried(
         Residual at which the form counts as solved.
     near : StitchForm, optional
         A form of the same rounds, or of others much like them, that the descent starts from.
+    patient : bool
+        Whether further attempts follow where the first one fails.
 
     Raises
     ------
@@ -124,7 +127,7 @@ def tried(
         begin=making.begin,
         increases=making.increases,
     )
-    form = stuffed(wanted, making, piece, tolerance=tolerance, near=near)
+    form = stuffed(wanted, making, piece, tolerance=tolerance, near=near, patient=patient)
     miss, rms = misses(form, wanted), rms_distance(form, wanted)
     over = overs(wanted, making, miss=miss, rms=rms, bow=float(np.ptp(form.rings[0][:, 2])))
     met, off = meets(making, over), float(np.abs(over[:3]).max())
@@ -173,6 +176,7 @@ def stuffed(
     *,
     tolerance: float = TOLERANCE,
     near: StitchForm | None = None,
+    patient: bool = True,
 ) -> StitchForm:
     """Return what rounds along a chain become when they are stuffed and held as the part is.
 
@@ -185,6 +189,8 @@ def stuffed(
         Residual at which the form counts as solved; above `TOLERANCE` a search is content with less.
     near : StitchForm, optional
         A form of rounds much like them that the descent starts from.
+    patient : bool
+        Whether further attempts follow where the first one fails.
 
     Raises
     ------
@@ -218,6 +224,7 @@ def stuffed(
         wale_stiffness=making.stiffness_ratio,
         most_steps=SEARCH_STEPS if searching else MAX_STEPS,
         rough=ROUGHLY if searching else 0.0,
+        patient=patient and not searching,
     )
 
 

@@ -116,7 +116,13 @@ def _rank(judged: _Judged) -> tuple[Within, float]:
 
 def _sixes_suit(outline: Outline, making: Making) -> bool:
     """Tell whether a part is a ball whose stitches are nearly a multiple of six, and may be so."""
-    if making.start_open or making.finish_open or making.ring not in (None, SIXES) or SIXES % making.multiple:
+    if (
+        making.folded
+        or making.start_open
+        or making.finish_open
+        or making.ring not in (None, SIXES)
+        or SIXES % making.multiple
+    ):
         return False
     off = np.hypot(outline.points[:, 0], outline.points[:, 1] - outline.middle) / (outline.width / 2) - 1
     round_ = np.pi * outline.width / making.stitch_width
@@ -197,6 +203,8 @@ class _Search:
             trial = tried(counts, self.outline, self.making, guess)
             misfit = self._about(trial)
             counts, guess = np.maximum(misfit.best, 1.0), trial.form.points
+            if self.making.folded:  # far from what is asked for its quadratic tells nothing
+                counts = np.clip(counts, 0.7 * rows.asked, 1.3 * rows.asked)
         return misfit, guess
 
     def _about(self, trial: Trial) -> Misfit:

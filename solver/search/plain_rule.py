@@ -31,8 +31,10 @@ def nearer_by_rule(best: Trial, outline: Outline, making: Making) -> Trial:
     ring, tip = multiples((3, RING[1]), making.multiple), np.flatnonzero(counts >= LEAST)
     inner = slice(0 if making.start_open else tip[0], len(counts) if making.finish_open else tip[-1])
     counts[inner] = np.maximum(counts[inner], -(-LEAST // making.multiple) * making.multiple)
-    if not making.start_open:
-        counts[0] = making.ring or np.clip(counts[0], *ring)
+    if making.ring:
+        counts[0] = making.ring
+    elif not making.start_open:
+        counts[0] = np.clip(counts[0], *ring)
     if not making.finish_open:
         counts[-1] = np.clip(counts[-1], *ring)
     if np.any(counts[1:] > 2 * counts[:-1]) or np.any(2 * counts[1:] < counts[:-1]):

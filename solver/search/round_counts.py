@@ -9,8 +9,10 @@ import numpy as np
 
 from solver.arrays import Floats, frozen
 from solver.errors import InputError
+from solver.form.folded import FoldedForm
 from solver.form.rings import Form
 from solver.search.counts import RING, CountRules, Whole, best_counts, step_limits
+from solver.search.folded_rest import folded_rest
 from solver.search.making import Making
 from solver.search.membrane import RestFabric, rest_fabric
 from solver.search.plain_counts import plainest
@@ -55,7 +57,7 @@ class Fit:
     """
 
     counts: Whole
-    form: Form
+    form: Form | FoldedForm
     misfit_rows: float
     scale_to_fit: float
     rest: RestFabric
@@ -93,12 +95,7 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
     ConvergenceError
         If a form has no balance.
     """
-    rest = rest_fabric(
-        outline,
-        pressure=making.pressure,
-        row_height=making.row_height,
-        wale_stiffness=making.stiffness_ratio,
-    )
+    rest = rest_of(outline, making)
     exact = rest.length / making.row_height - making.closing_rows
     thin = outline.thinned(FINE * making.row_height)
     numbers = sorted({max(2, int(np.floor(exact))), max(2, int(np.ceil(exact)))})
@@ -108,13 +105,25 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
             progress(done / len(numbers))
         found.append(_fit_rounds(thin, replace(making, tolerance=None), rest, number))
     best = min(found, key=lambda trial: trial.cost)
-    if making.aim is None:
+    if making.aim is None and not making.folded:
         best = nearer_by_rule(best, outline, making)
     nearest = _fit_of(best, making, rest)
     if making.tolerance is None:
         return nearest
     plain = plainest(thin, making, rest, exact=best)
     return replace(_fit_of(plain, making, rest), exact=nearest) if plain else nearest
+
+
+def rest_of(outline: Outline, making: Making) -> RestFabric:
+    """Return what the outline asks of the relaxed fabric, stuffed or folded flat."""
+    if making.folded:
+        return folded_rest(outline, making)
+    return rest_fabric(
+        outline,
+        pressure=making.pressure,
+        row_height=making.row_height,
+        wale_stiffness=making.stiffness_ratio,
+    )
 
 
 def _fit_of(best: Trial, making: Making, rest: RestFabric) -> Fit:

@@ -15,6 +15,9 @@ from solver.wanted.outline import Outline, turning_directions
 REACH = 4
 """Multiples by which a count may first differ from the one that statics asks for."""
 
+CHAIN_ENDS = (6, 10)
+"""Stitches that a first round may have in both ends of a chain."""
+
 TURN_STITCHES = 0.5
 """A rise or fall of the wanted girth by less than this many stitches is none."""
 
@@ -87,12 +90,14 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
     near, far = (
         (max(low, int(asked[end]) - REACH * m), max(low, int(asked[end]) + REACH * m)) for end in (0, -1)
     )
+    if making.side:  # the first round along a chain
+        near = (making.ring, making.ring) if making.ring else multiples(CHAIN_ENDS, m)
     return Rows(
         asked=asked,
         flat=flat,
         guess=guess[:-1] if making.finish_open else guess,
         directions=tuple(turning_directions(outlined, slack=TURN_STITCHES)),
-        first=near if making.start_open else ring,
+        first=near if making.start_open and not making.ring else ring,
         last=far if making.finish_open else multiples(RING, m),
         least=least,
         most=int(np.ceil(2 * np.pi * making.row_height / w)) + (m == 1),

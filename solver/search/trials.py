@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.arrays import Floats, frozen
-from solver.form.rings import Form, count_sensitivity, ring_form
+from solver.form.folded import FoldedForm
+from solver.form.rings import Form
 from solver.search.counts import Whole
 from solver.search.making import Making
 from solver.wanted.outline import Outline
@@ -49,7 +50,7 @@ class Trial:
     """
 
     counts: Floats
-    form: Form
+    form: Form | FoldedForm
     residuals: Floats
     direction: Floats
     index: NDArray[np.intp]
@@ -79,7 +80,7 @@ class Trial:
 
 def tried(counts: Whole | Floats, outline: Outline, making: Making, guess: Floats | None) -> Trial:
     """Return the solved form of `counts` and how it lies against the outline."""
-    form = ring_form(making.fabric(counts, outline), pressure=making.pressure, guess=guess)
+    form = making.form(counts, outline, guess)
     low, high = float(form.height.min()), float(form.height.max())
     aligned = form.points + np.array([0.0, outline.middle - (low + high) / 2])
     index, share = even_samples(aligned, max(120, min(SAMPLES_PER_ROUND * len(counts), MOST_SAMPLES)))
@@ -111,7 +112,7 @@ def _slack_weight(making: Making, counts: Whole | Floats) -> float:
 
 def quadratic(trial: Trial, making: Making) -> tuple[Floats, Floats]:
     """Return slope and bend of the cost with the counts: Gauss-Newton, on the form's exact sensitivity."""
-    moved = count_sensitivity(trial.form)
+    moved = making.moved(trial.form)
     number = len(trial.counts)
     columns = moved[:, :, 1 : number + 1].copy()
     if making.start_open:

@@ -17,7 +17,7 @@ MOST = 6
 
 def chart_rounds(piece: Piece) -> int:
     """Return how many first rounds are charted: while they grow, at most `MOST`; 0 where none need it."""
-    if piece.start is Start.OPEN:
+    if piece.start in (Start.OPEN, Start.ROWS):
         return 0
     growing = 1
     for below, this in zip(piece.rounds, piece.rounds[1:], strict=False):

@@ -11,7 +11,6 @@ import numpy as np
 from solver.notation.words import words
 from solver.notation.writer import LineKind, each_round, standing_notes, write_rounds
 from solver.rounds import Start, Stitch
-from solver.search.flat_oval import LastRound
 from solver.sheet.model import (
     Block,
     Copy,
@@ -169,7 +168,7 @@ def _sizes(solved: Solved, say: Sentences) -> list[str]:
     """Return each size with its name; the two are never parted at the end of a line."""
     got = solved.got
     told = [(name, getattr(got, name)) for name in ("length", "width", "height")]
-    sizes = [(name, mm) for name, mm in told if mm and (name != "height" or solved.part.is_stuffed)]
+    sizes = [(name, mm) for name, mm in told if mm and (name != "height" or not solved.form.is_flat)]
     return [f"{_small(say.say(name))}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in sizes]
 
 
@@ -178,12 +177,14 @@ def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
     more = []
     if any(piece.start is Start.CHAIN for piece in pieces):
         more.append("skill_chain")
-    if any(len(set(part.solved.materials.round_colours)) > 1 for part in parts):
+    if any(len({name for own in part.solved.colours for name in own}) > 1 for part in parts):
         more.append("skill_colours")
     if any(set(this.stitches) - _EASY for piece in pieces for this in piece.rounds):
         more.append("skill_heights")
     what = ", ".join(_small(say.say(name)) for name in more)
-    return say.say("skill_more", what=what) if more else say.say("skill_easy")
+    if more:
+        return say.say("skill_more", what=what)
+    return say.say("skill_easy_rows" if all(piece.start is Start.ROWS for piece in pieces) else "skill_easy")
 
 
 def _small(text: str) -> str:
@@ -195,8 +196,9 @@ def _gauge(solved: Solved, say: Sentences) -> Iterator[Block]:
     across, along = (f"{100.0 / size:.3g}" for size in (gauge.stitch_width, gauge.row_height))
     wide, tall = (in_both(10.0 * size) for size in (gauge.stitch_width, gauge.row_height))
     yield Heading(say.say("gauge"))
-    yield Words(say.say("gauge_text", across=across, along=along))
-    yield Words(say.say("gauge_check", wide=wide, tall=tall))
+    rows = "_rows" if solved.piece.start is Start.ROWS else ""
+    yield Words(say.say(f"gauge_text{rows}", across=across, along=along))
+    yield Words(say.say(f"gauge_check{rows}", wide=wide, tall=tall))
 
 
 def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator[Block]:
@@ -204,7 +206,7 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
     table = say.table
     notes: dict[str, None] = {}
     for part in parts:
-        colours = part.solved.materials.round_colours
+        colours = part.solved.colours
         piece = part.solved.piece
         own = standing_notes(piece, terms=copy.terms, spelled=copy.spelled, colours=colours)
         rings = piece.counts[0]
@@ -224,11 +226,16 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
     yield Points((*left, say.say("tick"), *(note for note in notes if note not in known)))
 
 
+def _worked(part: SheetPart) -> str:
+    """Return the name of the sentence for what a part is worked in."""
+    return "rows" if part.solved.piece.start is Start.ROWS else "rounds"
+
+
 def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterator[Block]:
     if part.make > 1:
         yield Heading(f"{part.heading} ({_small(say.say('make', n=part.make))})")
     else:
-        yield Heading(part.heading if part.label else f"{part.name}: {_small(say.say('rounds'))}")
+        yield Heading(part.heading if part.label else f"{part.name}: {_small(say.say(_worked(part)))}")
     yield from part.pictures
     if forms:
         yield _form(part, copy, say)
@@ -253,13 +260,12 @@ def steps(solved: Solved, copy: Copy, *, between: Sequence[tuple[int, str]] = ()
     between : sequence of (int, str)
         Further lines, each with the round that it follows; none stands behind what closes the part.
     """
-    flat = "" if solved.part.is_stuffed else LastRound(solved.last).name.lower()
     lines = write_rounds(
         solved.piece,
         terms=copy.terms,
         spelled=copy.spelled,
-        flat=flat,
-        colours=solved.materials.round_colours,
+        flat=solved.flat_last,
+        colours=solved.colours,
     )
     alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled) if copy.large else ()
     waiting = sorted(between)
@@ -283,7 +289,7 @@ def _steps(line: Line, alone: Sequence[str]) -> Iterator[Step]:
 
 def _form(part: SheetPart, copy: Copy, say: Sentences) -> Form:
     """Return the form of a part to be turned; mirrored for the left hand."""
-    form = part.solved.form if part.solved.part.is_stuffed else part.solved.form.turned_over()
+    form = part.solved.form.turned_over() if part.solved.form.is_flat else part.solved.form
     fabric = form.fabric
     way = slice(None, None, -1) if copy.left else slice(None)
     points = np.round(form.points * ([-1.0, 1.0, 1.0] if copy.left else [1.0, 1.0, 1.0]), 1)

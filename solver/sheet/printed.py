@@ -143,7 +143,9 @@ def _data(
                 "kind": "steps",
                 "steps": [
                     {
-                        "text": _in_pieces(step.text, names, most) if step.first else _breakable(step.text),
+                        "text": _in_pieces(step.text, names, most)
+                        if step.first
+                        else _breakable(_counted(step.text, names)),
                         "boxes": step.boxes,
                     }
                     for step in steps
@@ -166,15 +168,33 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
 
     def whole(match: re.Match[str]) -> str:
         piece = match[0]
-        if len(piece) <= most:
+        wide = len(_CJK.findall(piece))  # such letters are twice as wide as others
+        if len(piece) + wide <= most:
             return piece.replace(" ", "\N{NO-BREAK SPACE}")
         for name in names:
             piece = piece.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
         # a line that ends with a number and a stitch would look as if it told the count
-        piece = re.sub(r"(\d) (\S+) ", "\\1\N{NO-BREAK SPACE}\\2\N{NO-BREAK SPACE}", piece)
+        if wide:
+            piece = re.sub(r" (?=\S+ )", "\N{NO-BREAK SPACE}", piece)
+        else:
+            piece = re.sub(r"(\d) (\S+) ", "\\1\N{NO-BREAK SPACE}\\2\N{NO-BREAK SPACE}", piece)
         return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
-    return re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
+    text = re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
+    return _CJK.sub("\\g<0>\N{WORD JOINER}", text)
+
+
+#: A letter of a script without spaces, before another: a line would end in the midst of a word there.
+_CJK = re.compile(r"[\u3040-\u30ff\u4e00-\u9fff](?=[\u3040-\u30ff\u4e00-\u9fff\uff08])")
+
+
+def _counted(text: str, names: Sequence[str]) -> str:
+    """Return a sentence in which a number and what it counts stand on one line, and no name is broken."""
+    for name in names:
+        text = text.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
+    return re.sub(
+        r"\d \w{1,14}(?: \w{1,10}\b)?", lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text
+    )
 
 
 def _breakable(text: str) -> str:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from solver.form.folded import folded_form
+from solver.form.layers import folded_fabric, in_layers
 from solver.form.stuffed import StuffedForm, stuffed_form
 from solver.form.views import girth_from_above
 from solver.rounds import Start
@@ -70,7 +72,7 @@ def reformed(solved: Solved, part: AnyPart) -> Solved:
 
 def in_space(solved: Solved) -> StuffedForm:
     """Return the form of a solved part worked out stitch by stitch, whatever it was solved as."""
-    if not solved.form.alike:
+    if not solved.form.alike or solved.form.is_folded:
         return solved.form
     part, ends = solved.part, solved.kind.drawing(solved.part)[[0, -1], 0].tolist()
     held = (ends[0], ends[1]) if part.work.edge is Edge.HELD else (None, None)
@@ -101,6 +103,12 @@ def form_of(
     ConvergenceError
         If there is no balance.
     """
+    if piece.start is Start.ROWS:
+        from solver.form.flat_rows import flat_form
+
+        return flat_form(piece, gauge)
+    if not stuffing.stretch:
+        return in_layers(folded_form(folded_fabric(piece, gauge)), piece, gauge)
     widest = (max(piece.counts) - 2 * piece.side) * gauge.stitch_width / (2 * np.pi)
     pressure = stuffing.pressure(widest * (1 + stuffing.stretch))
     return stuffed_form(piece, gauge, pressure=pressure, guess=guess)
@@ -108,6 +116,8 @@ def form_of(
 
 def outside(form: StuffedForm, gauge: Gauge) -> Sizes:
     """Return the outside sizes of a form whose drawing is not known."""
+    if form.piece.start is Start.ROWS:
+        return _outside_of_rows(form, gauge)
     along_chain = form.piece.start is Start.CHAIN
     wall = Wall.of(gauge.thickness, start=form.piece.start, finish=form.piece.finish)
     return wall.added(
@@ -117,3 +127,13 @@ def outside(form: StuffedForm, gauge: Gauge) -> Sizes:
         girth=np.pi * form.width if form.alike else girth_from_above(form.fabric, form.points),
         volume=form.volume,
     )
+
+
+def _outside_of_rows(form: StuffedForm, gauge: Gauge) -> Sizes:
+    """Return the sizes of rows as they lie."""
+    from solver.form.flat_rows import edge_outline
+
+    at = edge_outline(form)
+    width, length = np.ptp(at, axis=0).tolist()
+    girth = float(np.linalg.norm(at - np.roll(at, 1, axis=0), axis=1).sum())
+    return Sizes(length=length, width=width, height=gauge.thickness, girth=girth, volume=0.0)

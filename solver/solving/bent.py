@@ -123,6 +123,7 @@ class BentKind:
             end_tilt=float(np.degrees(tilts[-1] - tilts[0])) * towards,
             off_middle=_rms(off_middle(form.fabric, points, part.wanted)),
             girths=girths(form),
+            front=(towards, 0.0),
         )
 
     def misfit(self, part: BentPart, form: StuffedForm, last: str) -> float:

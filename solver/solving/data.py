@@ -47,6 +47,7 @@ def as_dict(solved: Solved, *, spelled: bool) -> dict[str, Any]:
         "scale_to_whole_rows": solved.scale_to_fit,
         "closing_mm": solved.form.closing,
         "materials": solved.materials.as_dict(),
+        **({"patches": [each.as_dict() for each in solved.painted.shown]} if solved.painted.shown else {}),
         "notes": list(solved.notes),
         "cautions": list(solved.cautions),
     }
@@ -54,14 +55,16 @@ def as_dict(solved: Solved, *, spelled: bool) -> dict[str, Any]:
 
 def _worked(solved: Solved, *, spelled: bool) -> dict[str, Any]:
     """Return what a part is made from, and its rounds."""
-    part, piece, colours = solved.part, solved.piece, solved.materials.round_colours
-    texts = each_round(piece, terms=part.work.terms, spelled=spelled)
+    part, piece, colours = solved.part, solved.piece, solved.painted.colours
+    texts = each_round(piece, terms=part.work.terms, spelled=spelled, colours=colours)
+    begins = solved.painted.begins
     return {
         "title": part.title,
         "gauge": {
             "stitch_width_mm": part.gauge.stitch_width,
             "row_height_mm": part.gauge.row_height,
             "thickness_mm": part.gauge.thickness,
+            "lean": part.gauge.leans,
         },
         "stuffing": {
             "stretch": part.stuffing.stretch,
@@ -69,6 +72,7 @@ def _worked(solved: Solved, *, spelled: bool) -> dict[str, Any]:
         },
         "start": str(piece.start),
         "foundation": piece.foundation,
+        **({"legs": {"stitches": piece.legs.stitches, "chain": piece.legs.chain}} if piece.legs else {}),
         "finish": str(piece.finish),
         "terms": part.work.terms,
         "rounds": [
@@ -79,11 +83,20 @@ def _worked(solved: Solved, *, spelled: bool) -> dict[str, Any]:
                 "increases": this.increases,
                 "decreases": this.decreases,
                 "stitches": [str(stitch) for stitch in this.stitches],
-                **({"colour": colours[number - 1]} if colours else {}),
+                **_coloured(colours, begins, number),
             }
             for number, (this, text) in enumerate(zip(piece.rounds, texts, strict=True), start=1)
         ],
     }
+
+
+def _coloured(colours: tuple[tuple[str, ...], ...], begins: tuple[float, ...], number: int) -> dict[str, Any]:
+    """Return the colour that most stitches of a round have, that of each, and where the round begins."""
+    if not colours:
+        return {}
+    own = colours[number - 1]
+    told: dict[str, Any] = {"colour": max(dict.fromkeys(own), key=own.count), "colours": list(own)}
+    return {**told, "begins_deg": round(begins[number - 1], 3)} if begins else told
 
 
 def _form(solved: Solved) -> dict[str, Any]:

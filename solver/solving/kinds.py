@@ -18,7 +18,14 @@ if TYPE_CHECKING:
     from solver.wanted.part import AnyPart
     from solver.wanted.silhouette import Deviation
 
-_MODULES = {"round": "round", "oval": "oval", "flat oval": "flat", "bent": "bent"}
+_MODULES = {
+    "round": "round",
+    "oval": "oval",
+    "flat oval": "flat",
+    "bent": "bent",
+    "rows": "rows",
+    "folded": "folded",
+}
 """The module of `solver.solving` that each kind of part is at home in."""
 
 
@@ -88,6 +95,8 @@ class Lie:
         Of its middle line from the drawn one, root mean square. [mm]
     girths : (k,) float or None
         Of its rounds. [mm]
+    front : tuple of two float or None
+        Which way `points` look, x and y, where the form's own rounds don't tell.
     """
 
     points: Floats
@@ -99,6 +108,7 @@ class Lie:
     end_tilt: float | None = None
     off_middle: float | None = None
     girths: Floats | None = None
+    front: tuple[float, float] | None = None
 
 
 class Kind(Protocol):

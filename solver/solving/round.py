@@ -17,7 +17,7 @@ from solver.advice.notes import (
 )
 from solver.arrays import Floats
 from solver.errors import ConvergenceError
-from solver.form.rings import ring_form
+from solver.form.rings import Form, ring_form
 from solver.form.stuffed import StuffedForm, stuffed_form
 from solver.form.views import girth_from_above, placed, views
 from solver.notes import About, Note
@@ -60,7 +60,7 @@ class RoundKind:
         best = fit(part.outline, making, progress=progress)
         piece = _piece(part, best, part.work.increases)
         w, h = part.gauge.stitch_width, part.gauge.row_height
-        form = StuffedForm.of_rings(best.form, piece, stitch_width=w, row_height=h)
+        form = StuffedForm.of_rings(cast(Form, best.form), piece, stitch_width=w, row_height=h)
         return Found(piece=piece, form=form, plainness=_plainness(part, best))
 
     def formed(

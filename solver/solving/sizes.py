@@ -79,6 +79,8 @@ class Wall:
 def wall_of(part: AnyPart) -> Wall:
     """Return what the thickness of a part's fabric adds to sizes of its middle."""
     thickness = part.gauge.thickness
+    if part.kind == "folded":
+        return Wall(across=0.0, along=0.0)
     if not part.is_stuffed:
         return Wall(across=0.0, along=thickness)
     return Wall.of(thickness, start=part.start, finish=part.work.finish)

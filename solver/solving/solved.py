@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -12,7 +12,10 @@ import numpy as np
 
 from solver.advice.cautions import form_cautions
 from solver.advice.materials import Materials, materials
+from solver.advice.patch_notes import colour_notes
 from solver.arrays import Floats, frozen
+from solver.painting.painted import Painted, painted
+from solver.search.flat_oval import LastRound
 from solver.solving.kinds import Kind, Lie, Plainness, kind_of
 from solver.solving.sizes import Sizes
 
@@ -63,6 +66,8 @@ class Solved:
         For the maker.
     plainness : Plainness or None
         What plain rounds cost, as they were found.
+    painted : Painted
+        The colour of every stitch.
     """
 
     part: AnyPart
@@ -79,16 +84,35 @@ class Solved:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     plainness: Plainness | None = None
+    painted: Painted = field(default_factory=Painted)
 
     @property
     def kind(self) -> Kind:
         """What its part is."""
         return kind_of(self.part)
 
+    @property
+    def colours(self) -> tuple[tuple[str, ...], ...]:
+        """For each round the colour of each stitch that it makes; empty where none are told."""
+        return self.painted.colours
+
+    @cached_property
+    def shades(self) -> tuple[tuple[str, ...], ...]:
+        """The same as they are drawn: "#rrggbb" of her yarns where told, else their names."""
+        shade = self.part.supplies.shade
+        return tuple(tuple(map(shade, names)) for names in self.colours)
+
     @cached_property
     def plain_rule(self) -> tuple[float, float] | None:
         """How far the rounds of the plain rule come out: see `Kind.plain_rule`. [mm]"""
         return self.plain()
+
+    @property
+    def flat_last(self) -> str:
+        """What the writer takes for a part that is not stuffed: how its last round is worked; else ""."""
+        if self.part.is_stuffed:
+            return ""
+        return LastRound(self.last or LastRound.PLAIN).name.lower()
 
     @property
     def rms(self) -> float:
@@ -182,6 +206,14 @@ def laid(
     """
     kind = kind_of(part)
     lie = kind.lie(part, form)
+    colours = painted(
+        form,
+        part.supplies,
+        points=form.points if lie.front is None else lie.points,
+        front=lie.front,
+        lean=part.gauge.leans,
+        stitch_width=part.gauge.stitch_width,
+    )
     solved = Solved(
         part=part,
         piece=piece,
@@ -199,11 +231,14 @@ def laid(
             gauge=part.gauge,
             stretch=part.stuffing.stretch,
             volume=form.volume,
-            heights=form.edges,
+            colours=colours.colours,
+            height=float(form.edges.max()),
         ),
         notes=(),
         plainness=plainness,
+        painted=colours,
         cautions=tuple(form_cautions(form, thickness=part.gauge.thickness, supplies=part.supplies)),
     )
-    told = (*part.notes, *notes, *kind.notes(solved, tried=tried))
+    in_colours = colour_notes(colours, lean=part.gauge.lean, rounds=len(piece.rounds), alike=form.alike)
+    told = (*part.notes, *notes, *kind.notes(solved, tried=tried), *in_colours)
     return replace(solved, notes=tuple(note for note in told if note))

@@ -40,6 +40,8 @@ def check_places(
         if name in parts and not is_first:
             for key, problem in _joined(place, parts[name]):
                 problems.add(problem, f"parts.{name}", key)
+    for name, key, problem in _limbs(placed, parts, names=names):
+        problems.add(problem, f"parts.{name}", key)
     for name in _going_round(placed):
         rule = "parts sit on each other in an order that begins with the first"
         got = f'"{name}" comes to sit on itself'
@@ -66,7 +68,7 @@ def _sitting(
         near = nearest(place.on, names)
         remedy = f'Did you mean "{near}"?' if near else f"There are: {', '.join(names)}."
         yield "on", Problem("on is the name of a part", got=f'"{place.on}"', remedy=remedy)
-    if place.at is None:
+    if place.at is None and place.join != Join.JOINED:
         remedy = 'Write at = "top", at = { height = "31 mm", turn = 40 } or at = { round = 16, stitch = 9 }.'
         yield "at", Problem("at is missing", remedy=remedy)
 
@@ -91,8 +93,12 @@ def _twins(place: PlaceTable) -> Iterator[tuple[str, Problem]]:
 def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     """Yield what is wrong with how a part is joined."""
     ends = {"start": part.start is Start.OPEN, "finish": part.work.finish is Finish.OPEN}
-    is_open = any(ends.values()) and part.is_stuffed
+    in_rows = part.start is Start.ROWS
+    ends = {"start": True, "finish": part.work.finish is Finish.OPEN} if in_rows else ends
+    is_open = any(ends.values()) and (in_rows or not part.is_flat)
     join = Join(place.join) if place.join else Join.SEWN
+    if join is Join.JOINED:
+        return  # see `_limbs`
     if join is Join.PRESSED:
         if is_open:
             rule = 'join = "pressed" is for a closed part or a flat piece, and this one has an open edge'
@@ -103,9 +109,56 @@ def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     elif place.edge and not ends[place.edge]:
         rule = f"the {place.edge} of this part is closed, and can't be joined by its edge"
         yield "edge", Problem(rule, remedy="Leave edge out, or name the open end.")
+    if in_rows and join is not Join.FLAT:
+        rule = 'a piece worked in rows is sewn on along an edge: join = "flat"'
+        yield "join", Problem(rule, got=f'"{join}"', remedy='Write join = "flat".')
     if join is Join.WORKED and place.at and place.at.round is None:
         rule = 'join = "worked in" needs the round and the stitch that it is worked into'
         yield "at", Problem(rule, remedy="Write at = { round = 16, stitch = 9 }.")
+
+
+def _limbs(
+    placed: Mapping[str, PlaceTable], parts: Mapping[str, AnyPart], *, names: list[str]
+) -> Iterator[tuple[str, str, Problem]]:
+    """Yield what is wrong with limbs that the first part is worked on from: its name, the key, the fault."""
+    limbs = [name for name, place in placed.items() if place.join == Join.JOINED and name != names[0]]
+    for name, place in placed.items():
+        if place.chain is not None and name not in limbs:
+            rule = 'chain belongs to join = "joined": the chains between two limbs'
+            yield name, "chain", Problem(rule, remedy="Leave it out.")
+    for name in limbs[1:]:
+        rule, got = "one part is joined: both legs are made by it", f'"{limbs[0]}" and "{name}"'
+        yield name, "join", Problem(rule, got=got, remedy="Sew the other one on.")
+    body = names[0]
+    for name in limbs[:1]:
+        place = placed[name]
+        if place.on in names and place.on != body:
+            rule = 'join = "joined" is for the limbs that the first part, which stands, is worked on from'
+            yield name, "on", Problem(rule, got=f'on = "{place.on}"', remedy=f'Write on = "{body}".')
+        for key in {"at", "make", "lean", "spin", "edge"} & place.model_fields_set:
+            if key == "make" and place.make == 2:
+                continue
+            rule = f"joined limbs are two, side by side under the first part, and have no {key}"
+            yield name, key, Problem(rule, remedy="Leave it out.")
+        yield from _limb_parts(name, body, parts)
+
+
+def _limb_parts(name: str, body: str, parts: Mapping[str, AnyPart]) -> Iterator[tuple[str, str, Problem]]:
+    """Yield what is wrong with how joined limbs and their body are worked."""
+    limb, whole = parts.get(name), parts.get(body)
+    if limb and not (limb.is_stuffed and limb.start is Start.RING and limb.work.finish is Finish.OPEN):
+        rule = "a limb that is joined is a stuffed part worked from a ring to an open edge"
+        remedy = 'Write work = { start = "ring", finish = "open" }, with its edge at the top of its outline.'
+        yield name, "join", Problem(rule, remedy=remedy)
+    if whole and not (whole.kind == "round" and whole.start is Start.OPEN):
+        rule = "a body that is worked on from limbs is a round part that starts open"
+        remedy = 'Write work = { start = "open" } for it, with an outline that is open below.'
+        yield body, "work", Problem(rule, remedy=remedy)
+    if limb and whole:
+        sizes = [(each.gauge.stitch_width, each.gauge.row_height) for each in (limb, whole)]
+        if sizes[0] != sizes[1]:
+            rule = "joined limbs and their body are one piece of fabric, at one gauge"
+            yield name, "join", Problem(rule, remedy="Leave the gauge of one of them out.")
 
 
 def _going_round(placed: Mapping[str, PlaceTable]) -> Iterator[str]:

@@ -29,7 +29,7 @@ def toy_dict(solved: SolvedToy, *, spelled: bool = False) -> dict[str, Any]:
                 "make": len(solved.copies_of(wanted.name)),
                 **solved.parts[wanted.name].as_dict(spelled=spelled),
             }
-            for wanted in solved.toy.in_order
+            for wanted in solved.toy.as_worked
         ],
         "places": [_place(each) for each in places(solved)],
         "eyes": [_eyes(each) for each in eye_places(solved)],

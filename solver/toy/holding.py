@@ -10,6 +10,7 @@ import numpy as np
 from solver.errors import ConvergenceError
 from solver.form.descent import Supports
 from solver.form.stitches import stitch_form
+from solver.rounds import Start
 from solver.toy.laying import Laid
 from solver.toy.model import Join
 from solver.toy.placed import Copy, edge_ring
@@ -36,6 +37,8 @@ def held(copy: Copy) -> tuple[Copy, bool]:
         Sewn, flat or worked in, not edge to edge.
     """
     surface, form = copy.surface, copy.solved.form
+    if form.piece.start is Start.ROWS:  # rows aren't stuffed: they hang from their edge as they lie
+        return copy, True
     assert copy.edge is not None
     assert copy.carrier is not None
     ring = edge_ring(surface, copy.wanted.edge)
@@ -46,6 +49,8 @@ def held(copy: Copy) -> tuple[Copy, bool]:
         back = np.sign(surface.points[form.fabric.rings[ring], 1] - copy.base[1])
         places[:, 1] += LAYER * copy.wanted.part.gauge.row_height * np.where(back == 0, 1.0, back)
     guess = _drawn_along(copy, places, ring)
+    if form.is_folded:  # two layers give way to their edge
+        return replace(copy, skin=surface.formed(guess), points=copy.in_toy(guess)), True
     rim = surface.as_solved(places)
     supports = form.supports or Supports()
     supports = replace(supports, finish=rim) if ring else replace(supports, start=rim)

@@ -54,7 +54,7 @@ def meetings(solved: SolvedToy) -> Iterator[Meeting]:
 
 def edges_over_edges(solved: SolvedToy) -> Iterator[tuple[Copy, Copy]]:
     """Yield every two copies on one part whose edges lie over each other."""
-    sewn = [each for each in solved.copies if each.edge is not None]
+    sewn = [each for each in solved.copies if each.edge is not None and each.is_sewn_on]
     for one, other in combinations(sewn, 2):
         if one.carrier is not other.carrier:
             continue
@@ -69,7 +69,12 @@ def covered_eyes(solved: SolvedToy, eyes: tuple[EyePlace, ...]) -> Iterator[tupl
     for place in eyes:
         points = np.array(place.points)
         for copy in solved.copies:
-            if copy.edge is None or copy.carrier is None or copy.carrier.wanted.name != place.part:
+            if (
+                copy.edge is None
+                or copy.carrier is None
+                or not copy.is_sewn_on
+                or copy.carrier.wanted.name != place.part
+            ):
                 continue
             if covers(copy, points, spare=place.eyes.diameter / 2).any():
                 yield place, copy

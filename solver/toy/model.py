@@ -23,6 +23,8 @@ class Join(StrEnum):
     """A closed part, or a flat piece, laid on and sewn down all round."""
     WORKED = "worked in"
     """Its edge folded flat and worked into a round of the other, with no sewing."""
+    JOINED = "joined"
+    """Two limbs that the other is worked on from, round both: legs."""
 
 
 class Front(StrEnum):
@@ -107,8 +109,10 @@ class ToyPart:
         About its own axis, counter-clockwise seen from its far end. [degrees]
     front : Front
         Of an oval part.
+    chain : int or None
+        Chains between two joined limbs; None: as many as the body's outline asks for.
     edge : str
-        "start" or "finish": the end that is joined, or stands on the ground.
+        "start" or "finish": the end that is joined, or stands on the ground; of a joined limb the far one.
     eyes : tuple of Eyes
     where : str
         Where the file tells of its place, for messages.
@@ -127,6 +131,7 @@ class ToyPart:
     edge: str
     eyes: tuple[Eyes, ...]
     where: str
+    chain: int | None = None
 
     @property
     def spoken(self) -> str:
@@ -160,6 +165,18 @@ class Toy:
     def part(self, name: str) -> ToyPart:
         """Return the part of a name."""
         return next(each for each in self.parts if each.name == name)
+
+    @property
+    def limbs(self) -> ToyPart | None:
+        """The two limbs that the first part is worked on from."""
+        return next((each for each in self.parts if each.join is Join.JOINED and each.on), None)
+
+    @property
+    def as_worked(self) -> tuple[ToyPart, ...]:
+        """The parts in the order of work: as `in_order`, limbs before the body worked on from them."""
+        limbs = self.limbs
+        rest = tuple(each for each in self.in_order if each is not limbs)
+        return (limbs, *rest) if limbs else rest
 
     @property
     def in_order(self) -> tuple[ToyPart, ...]:

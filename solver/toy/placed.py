@@ -9,15 +9,17 @@ import numpy as np
 
 from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
+from solver.form.skin import FINE
 from solver.rounds import Finish, Start
 from solver.toy.cast import Frame, Lines
 from solver.toy.frames import UP, moved, out_of_end, place_of, seat
 from solver.toy.laying import SAMPLES, Laid, along_round, laid, pressed, whole_ring
 from solver.toy.model import Join, ToyPart
-from solver.toy.surface import FINE, Surface
+from solver.toy.surface import Surface
 from solver.units import in_mm
 
 if TYPE_CHECKING:
+    from solver.form.stuffed import StuffedForm
     from solver.solving.solved import Solved
 
 MATCHES = 0.15
@@ -90,11 +92,19 @@ class Copy:
         return f"{self.wanted.name} {self.number}" if self.of > 1 else self.wanted.name
 
     @property
+    def is_sewn_on(self) -> bool:
+        """Whether it sits on another part that was worked without it."""
+        return self.carrier is not None and self.wanted.join is not Join.JOINED
+
+    @property
     def is_hollow(self) -> bool:
         """Whether an end is left open that is joined to nothing of its own."""
         piece = self.surface.form.piece
+        if piece.start is Start.ROWS or (self.carrier and not self.is_sewn_on):
+            return False
         joined = self.wanted.edge if self.carrier else ""
-        ends = {"start": piece.start is Start.OPEN, "finish": piece.finish is Finish.OPEN}
+        starts_open = piece.start is Start.OPEN and not piece.legs
+        ends = {"start": starts_open, "finish": piece.finish is Finish.OPEN}
         return any(is_open and end != joined for end, is_open in ends.items())
 
     @property
@@ -127,9 +137,15 @@ def open_top(surface: Surface, edge: str) -> int | None:
     return 0 if piece.start is Start.OPEN else None
 
 
+def standing_surface(wanted: ToyPart, form: StuffedForm, *, lean: float | None) -> Surface:
+    """Return the surface of a part's form, its joined end down."""
+    bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
+    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent, rows=rows)
+
+
 def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
     """Return the first part as it stands on the ground."""
-    surface = Surface.of(solved.form, edge=wanted.edge, front=wanted.front, lean=lean)
+    surface = standing_surface(wanted, solved.form, lean=lean)
     return Copy(
         wanted=wanted,
         solved=solved,
@@ -171,6 +187,8 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
     under, own = carrier.skin, carrier.surface
     told = {"name": carrier.wanted.spoken, "where": wanted.where, "file": file}
     hole = open_top(own, carrier.wanted.edge) if wanted.at.is_top else None
+    if wanted.twins and copy == 1 and wanted.part.kind == "rows":  # turned over, its wrong side shows
+        surface = surface.formed(surface.points * [-1.0, 1.0, 1.0])
     stitches, length, shape, base = _edge(wanted, surface)
     matched = hole is not None and _girth(under, hole) >= length * (1 - MATCHES)
     if hole is not None:
@@ -247,6 +265,12 @@ def _edge(wanted: ToyPart, surface: Surface) -> tuple[int, float, Floats, Floats
         return 0, _closed_length(curve), curve[:, :2] - middle[:2], middle
     ring = edge_ring(surface, wanted.edge)
     n = len(form.fabric.rings[ring])
+    if form.piece.start is Start.ROWS:
+        curve = surface.table[ring, : FINE // 2 + 1]
+        middle = (curve[0] + curve[-1]) / 2
+        size = float(np.linalg.norm(curve[-1] - curve[0]))
+        line = np.linspace(-size / 2, size / 2, SAMPLES // 2 + 1)
+        return n, size, np.column_stack([line, np.zeros(len(line))]), middle
     stretch = float(form.course_stretch[ring])
     curve = surface.table[ring, :: FINE // SAMPLES]
     middle = curve.mean(axis=0)

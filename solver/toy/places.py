@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from solver.rounds import Start
 from solver.toy.frames import MIRROR, place_of
 from solver.toy.model import Join
 
@@ -80,7 +81,8 @@ class Place:
         assert edge is not None
         if not copy.edge_stitches:
             return 0.0
-        stitches = copy.edge_stitches if edge.closed else copy.edge_stitches / 2
+        folded = not edge.closed and copy.wanted.part.start is not Start.ROWS
+        stitches = copy.edge_stitches / 2 if folded else copy.edge_stitches
         return stitches * (1 - edge.length / copy.edge_length)
 
     @property
@@ -140,8 +142,13 @@ def count_of(surface: Surface, ring: float, turn: float) -> Count:
 def front_turn(surface: Surface, round_: int) -> float:
     """Return the turn at which a round crosses the middle of the front."""
     ring = surface.table[round_]
-    angle = np.arctan2(ring[:, 0] - ring[:, 0].mean(), -(ring[:, 1] - ring[:, 1].mean()))
-    return float(np.abs(angle).argmin() / len(ring))
+    x, y = (ring - ring.mean(axis=0))[:, :2].T
+    ahead = np.roll(x, -1)
+    crossed = np.flatnonzero((x * ahead <= 0) & (x != ahead) & (y < 0))
+    if not len(crossed):
+        return float(np.abs(np.arctan2(x, -y)).argmin() / len(ring))
+    step = int(crossed[y[crossed].argmin()])
+    return float((step + x[step] / (x[step] - ahead[step])) / len(ring))
 
 
 def leftward(surface: Surface) -> float:

@@ -13,9 +13,9 @@ from solver.errors import InputError, Problem
 from solver.solving.solved import Solved, solve
 from solver.toy.cast import Frame
 from solver.toy.holding import held
+from solver.toy.limbs import joined
 from solver.toy.model import Join
-from solver.toy.placed import Copy, grounded, placed
-from solver.toy.surface import Surface
+from solver.toy.placed import Copy, grounded, placed, standing_surface
 
 if TYPE_CHECKING:
     from solver.arrays import Floats
@@ -98,16 +98,27 @@ def solve_toy(toy: Toy, *, progress: Callable[[float], None] | None = None) -> S
 def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
     """Return solved parts as a toy; errors as for `solve_toy`."""
     first, *others = toy.in_order
-    copies = [grounded(first, parts[first.name], lean=toy.lean)]
     problems: list[Problem] = []
     missing: set[str] = set()
     loose: list[str] = []
+    copies = []
+    if toy.limbs:
+        try:
+            whole = joined(first, toy.limbs, parts, lean=toy.lean, file=toy.file)
+            parts, copies = whole.parts, [whole.body, *whole.limbs]
+        except InputError as error:
+            problems += error.problems
+            missing.add(toy.limbs.name)
+    if not copies:
+        copies = [grounded(first, parts[first.name], lean=toy.lean)]
     for each in others:
+        if each is toy.limbs:
+            continue
         if each.on in missing:
             missing.add(each.name)
             continue
         form = parts[each.name].form
-        surface = Surface.of(form, edge=each.edge, front=each.front, lean=toy.lean)
+        surface = standing_surface(each, form, lean=toy.lean)
         try:
             seated = [
                 placed(each, parts[each.name], surface, carrier, copy=copy, file=toy.file)

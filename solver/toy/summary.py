@@ -18,7 +18,7 @@ from solver.units import in_both, in_mm
 from solver.wanted.supplies import MAIN_YARN
 
 if TYPE_CHECKING:
-    from solver.toy.placed import Copy
+    from solver.arrays import Floats
     from solver.toy.solved import SolvedToy
 
 BALL = 50.0
@@ -103,7 +103,7 @@ def takes(solved: SolvedToy) -> Takes:
     stuffing, hours, stitches = nothing, (0.0, 0.0), 0
     hard: Counter[tuple[str, float]] = Counter()
     basis: dict[str, None] = {}
-    for wanted in solved.toy.in_order:
+    for wanted in solved.toy.as_worked:
         number = len(solved.copies_of(wanted.name))
         one = solved.parts[wanted.name].materials
         stuffing = _sum(stuffing, one.stuffing.times(number))
@@ -149,7 +149,7 @@ def notes(solved: SolvedToy) -> tuple[str, ...]:
 
 def cautions(solved: SolvedToy) -> tuple[str, ...]:
     """Return the cautions for a toy as one set: like ones once, and the parts that may be pulled off."""
-    sewn = list(dict.fromkeys(each.wanted.spoken for each in solved.copies if each.carrier is not None))
+    sewn = list(dict.fromkeys(each.wanted.spoken for each in solved.copies if each.is_sewn_on))
     pull = (
         f"Sewn on, and so to be held by its seams alone: {', '.join(sewn)}. Each must stand the pull and "
         "twist tests of the standards (16 CFR 1500.51 to 1500.53, EN 71-1), or it is a loose part that may "
@@ -160,7 +160,7 @@ def cautions(solved: SolvedToy) -> tuple[str, ...]:
 
 def _of_parts(solved: SolvedToy, what: str) -> Iterator[str]:
     told: dict[str, list[str]] = {}
-    for wanted in solved.toy.in_order:
+    for wanted in solved.toy.as_worked:
         for sentence in getattr(solved.parts[wanted.name], what):
             told.setdefault(str(sentence), []).append(wanted.spoken)
     for sentence, names in told.items():
@@ -172,7 +172,7 @@ def _of_the_whole(solved: SolvedToy) -> Iterator[str]:
     yield from _on_standing(solved)
     yield from _on_places(solved)
     yield from _on_meetings(solved)
-    if solved.toy.lean is None and any(each.carrier for each in solved.copies):
+    if solved.toy.lean is None and any(each.is_sewn_on for each in solved.copies):
         most = max(len(each.piece.rounds) for each in solved.parts.values())
         yield (
             "How far the beginning of the round moves on was not measured: places are counted as if it stood "
@@ -197,7 +197,7 @@ def _on_standing(solved: SolvedToy) -> Iterator[str]:
         far = f"{how.tips_at:.0f} degrees"
         yield f"It stands by itself: it may be tipped by {far} before it falls {how.side}."
         return
-    base = solved.copies[0]
+    base = solved.toy.limbs or solved.copies[0].wanted
     pellets = _pellets(solved, how)
     if how.stands:
         told = f"It stands, but falls {how.side} when it is tipped by {how.tips_at:.0f} degrees."
@@ -205,7 +205,7 @@ def _on_standing(solved: SolvedToy) -> Iterator[str]:
         told = f"It does not stand by itself: it falls {how.side}."
     if pellets:
         told += (
-            f" {pellets:.0f} g of pellets low in the {base.wanted.spoken} (in a bag of their own), beside "
+            f" {pellets:.0f} g of pellets low in the {base.spoken} (in a bag of their own), beside "
             f"its {grams:.0f} g, would let it be tipped by {SAFE_TIP:.0f} degrees."
         )
     else:
@@ -215,8 +215,8 @@ def _on_standing(solved: SolvedToy) -> Iterator[str]:
 
 def _pellets(solved: SolvedToy, how: Standing) -> float:
     """Return the pellets that let a toy be tipped by `SAFE_TIP`, 0 where none do. [g]"""
-    base = solved.copies[0]
-    low = Weight(1.0, _low_in(base))
+    base = solved.toy.limbs or solved.copies[0].wanted
+    low = Weight(1.0, _low_in(np.concatenate([each.points for each in solved.copies_of(base.name)])))
     grams = 5.0
     while grams <= MOST_PELLETS:
         whole = together([how.weight, Weight(grams, low.centre)])
@@ -226,16 +226,21 @@ def _pellets(solved: SolvedToy, how: Standing) -> float:
     return 0.0
 
 
-def _low_in(copy: Copy) -> Any:
+def _low_in(points: Floats) -> Floats:
     """Return the middle of the lowest quarter of a part. [mm]"""
-    z = copy.points[:, 2]
-    return np.asarray(copy.points[z <= z.min() + np.ptp(z) / 4].mean(axis=0))
+    z = points[:, 2]
+    return np.asarray(points[z <= z.min() + np.ptp(z) / 4].mean(axis=0))
 
 
 def _on_places(solved: SolvedToy) -> Iterator[str]:
     for place in places(solved):
         copy, off = place.copy, place.misfit
-        if copy.edge_stitches and abs(off) > TELL * copy.edge_stitches and copy.number == 1:
+        if (
+            copy.is_sewn_on
+            and copy.edge_stitches
+            and abs(off) > TELL * copy.edge_stitches
+            and copy.number == 1
+        ):
             how = f"ease in {off:.0f}" if off > 0 else f"stretch by {-off:.0f}"
             yield (
                 f"The edge of the {copy.wanted.spoken} has {in_mm(copy.edge_length)}, its "

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.arrays import Floats, Ints, frozen
+from solver.form.skin import FINE, ring_curve
+from solver.form.wander import Wander
 from solver.toy.model import Front
 
 if TYPE_CHECKING:
@@ -16,15 +18,13 @@ if TYPE_CHECKING:
 
     from solver.form.stuffed import StuffedForm
 
-FINE = 480
-"""Places round the part at which every ring is kept."""
 COLUMNS = 96
 """Places round the part of the grid that lines are cut with."""
 SUB_ROWS = 4
 """Steps from ring to ring in which the nearest place to a point is looked for."""
 
 
-def upright(*, edge: str, front: Front, chain: bool) -> Floats:
+def upright(*, edge: str, front: Front, chain: bool, forward: bool = False, rows: bool = False) -> Floats:
     """Return how a part is turned to stand: joined end down, its front toward -y, its left at +x.
 
     Parameters
@@ -35,6 +35,10 @@ def upright(*, edge: str, front: Front, chain: bool) -> Floats:
         Of a piece on a chain.
     chain : bool
         Whether it is one; else rounds begin at the middle of the back.
+    forward : bool
+        Whether the form looks to +x as solved: a part that bends.
+    rows : bool
+        Whether it is worked flat in rows: its right side is its front.
 
     Returns
     -------
@@ -43,10 +47,13 @@ def upright(*, edge: str, front: Front, chain: bool) -> Floats:
         end) at +x.
     """
     over: Floats = np.diag([1.0, -1.0, -1.0]) if edge == "finish" else np.eye(3)
+    if rows:
+        down = -1.0 if edge == "finish" else 1.0
+        return np.array([[down, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, down, 0.0]])
     if chain and front is Front.SIDE:
         return np.diag([-1.0, 1.0, -1.0]) if edge == "finish" else over
     quarter = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])  # +x goes to the back
-    return np.asarray(quarter @ over)
+    return np.asarray((quarter.T if forward else quarter) @ over)
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,21 +87,30 @@ class Surface:
 
     @classmethod
     def of(
-        cls, form: StuffedForm, *, edge: str, front: Front = Front.SIDE, lean: float | None = None
+        cls,
+        form: StuffedForm,
+        *,
+        edge: str,
+        front: Front = Front.SIDE,
+        lean: float | None = None,
+        forward: bool = False,
+        rows: bool = False,
     ) -> Surface:
         """Return the surface of a form that stands on an end; see `upright`."""
-        turned = upright(edge=edge, front=front, chain=bool(form.fabric.corners))
+        turned = upright(edge=edge, front=front, chain=bool(form.fabric.corners), forward=forward, rows=rows)
         points = form.points @ turned.T
         lowest = float(points[:, 2].min())
         points = points - [0.0, 0.0, lowest]
         turns = np.arange(FINE) / FINE
-        rings = [_ring(form, points, ring, turns, alike=form.alike) for ring in range(len(form.fabric.rings))]
+        rings = [
+            ring_curve(form, points, ring, turns, alike=form.alike) for ring in range(len(form.fabric.rings))
+        ]
         return cls(form, frozen(points), frozen(np.stack(rings)), turned, lowest, lean or 0.0)
 
     def formed(self, points: Floats) -> Surface:
         """Return the surface of the same part in another form, its nodes given as they stand. [mm]"""
         turns = np.arange(FINE) / FINE
-        rings = [_ring(self.form, points, ring, turns, alike=False) for ring in range(len(self.table))]
+        rings = [ring_curve(self.form, points, ring, turns, alike=False) for ring in range(len(self.table))]
         return replace(self, points=frozen(points), table=frozen(np.stack(rings)))
 
     def as_solved(self, points: Floats) -> Floats:
@@ -106,8 +122,9 @@ class Surface:
         return np.asarray(points @ self.turned.T - [0.0, 0.0, self.lowest])
 
     @cached_property
-    def _places(self) -> tuple[Floats, ...]:
-        return tuple(self.form.fabric.place(ring) for ring in range(len(self.table)))
+    def wander(self) -> Wander:
+        """Where its stitches stand."""
+        return Wander.of(self.form.fabric, self.lean)
 
     @property
     def rounds(self) -> int:
@@ -137,21 +154,11 @@ class Surface:
 
     def stitch(self, ring: float, turn: float) -> float:
         """Return the stitch of a round at a place: 9.0 is the middle of stitch 9."""
-        number = int(self.round_of(ring))
-        place = self._places[number]
-        n = len(place)
-        turn = place[0] + (turn - place[0]) % 1.0  # to the turn that begins at the first stitch
-        known = np.append(place, place[0] + 1.0)
-        told = float(np.interp(turn, known, np.arange(1.0, n + 2))) - self.lean * (number - 1)
-        return 0.5 + (told - 0.5) % n
+        return 0.5 + float(self.wander.stitch(int(self.round_of(ring)), turn))
 
     def turn(self, round_: int, stitch: float) -> float:
         """Return the turn of a stitch of a round; 9.0 is the middle of stitch 9."""
-        place = self._places[round_]
-        n = len(place)
-        laps, rest = divmod(stitch + self.lean * (round_ - 1) - 1.0, n)
-        known = np.append(place, place[0] + 1.0)
-        return float(np.interp(rest, np.arange(n + 1.0), known) + laps)
+        return float(self.wander.turn(round_, stitch - 0.5))
 
     def count(self, ring: float) -> int:
         """Return the stitches of the round that a ring coordinate lies in."""
@@ -226,26 +233,3 @@ class Surface:
         new = np.clip(ring + np.clip(dr, -a, a), 0, len(self.table) - 1), turn + np.clip(dt, -3 * b, 3 * b)
         better = np.linalg.norm(points - self.at(*new), axis=1) <= np.linalg.norm(off, axis=1)
         return np.where(better, new[0], ring), np.where(better, new[1], turn)
-
-
-def _ring(form: StuffedForm, points: Floats, ring: int, turns: Floats, *, alike: bool) -> Floats:
-    """Return a ring at turns: on its circle, or on cubics through its stitches."""
-    slots = points[form.fabric.rings[ring]]
-    if len(slots) == 1:
-        return np.repeat(slots, len(turns), axis=0)
-    place = form.fabric.place(ring)
-    n = len(place)
-    if alike:
-        first = slots[0]
-        sense = np.sign(first[0] * slots[1][1] - first[1] * slots[1][0])  # of n >= 3 stitches
-        angle = np.arctan2(first[1], first[0]) + sense * 2 * np.pi * (turns - place[0])
-        radius = form.outline[ring, 0]
-        return np.stack([radius * np.cos(angle), radius * np.sin(angle), np.full(len(turns), first[2])], 1)
-    rest = place[0] + np.mod(turns - place[0], 1.0)
-    known = np.append(place, place[0] + 1.0)
-    left = np.clip(np.searchsorted(known, rest, side="right") - 1, 0, n - 1)
-    t = ((rest - known[left]) / (known[left + 1] - known[left]))[:, None]
-    a, b, c, d = (slots[(left + step) % n] for step in (-1, 0, 1, 2))
-    return np.asarray(
-        b + t / 2 * (c - a + t * (2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a)))
-    )  # cubics through four stitches each (Catmull and Rom; from memory)

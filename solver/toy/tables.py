@@ -85,6 +85,9 @@ class PlaceTable(Table):
     lean: Degrees = Field(0.0, description="degrees downward from straight out, -180 to 180")
     spin: Degrees = Field(0.0, description="degrees about its own axis, -180 to 180")
     front: Annotated[str, one_of(tuple(Front))] = Field("side", description='"side" or "end"')
+    chain: Annotated[int, Field(ge=0, le=60)] | None = Field(
+        None, description='for join = "joined": chains between the two, a whole number from 0 to 60'
+    )
     edge: Annotated[str, one_of(("start", "finish"))] | None = Field(
         None, description='"start" or "finish": which end is joined'
     )

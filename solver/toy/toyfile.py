@@ -228,18 +228,20 @@ def _toy_part(name: str, part: AnyPart, place: PlaceTable, lines: Mapping[Place,
         for each in eyes
     )
     supplies = replace(part.supplies, extras=(*part.supplies.extras, *extras))
+    join = Join(place.join) if place.join else Join.SEWN
     return ToyPart(
         name=name,
         part=replace(part, supplies=supplies),
         on=place.on or "",
         at=place.at or TOP,
-        join=Join(place.join) if place.join else Join.SEWN,
-        twins=place.twins,
-        make=2 if place.twins else place.make,
+        join=join,
+        twins=place.twins or join is Join.JOINED,
+        make=2 if place.twins or join is Join.JOINED else place.make,
         lean=place.lean,
         spin=place.spin,
         front=Front(place.front),
-        edge=place.edge or joined_edge(part, on_ground=place.on is None),
+        chain=place.chain,
+        edge=place.edge or joined_edge(part, on_ground=place.on is None or join is Join.JOINED),
         eyes=eyes,
         where=_where(lines, f"parts.{name}", "at"),
     )
@@ -247,9 +249,11 @@ def _toy_part(name: str, part: AnyPart, place: PlaceTable, lines: Mapping[Place,
 
 def joined_edge(part: AnyPart, *, on_ground: bool) -> str:
     """Return the end of a part that is joined unless it is told: the open one, of two the last worked."""
-    from solver.rounds import Finish
+    from solver.rounds import Finish, Start
 
-    if not part.is_stuffed:
+    if part.start is Start.ROWS:
+        return "start"  # the chain, from which it hangs
+    if part.is_flat:
         return "finish"  # a flat piece lies with its right side out
     return "finish" if part.work.finish is Finish.OPEN and not on_ground else "start"
 

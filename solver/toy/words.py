@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from solver.rounds import Start
 from solver.toy.model import Join
 from solver.toy.places import Count, EyePlace, Place
 from solver.units import in_mm
+from solver.wanted.part import BentPart, RowsPart
 
 if TYPE_CHECKING:
     from solver.toy.placed import Copy
@@ -20,42 +22,70 @@ FITS = 0.5
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
-def joining(of_part: tuple[Place, ...]) -> Iterator[str]:
+def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
     """Yield the sentences that join all copies of one part.
 
     Parameters
     ----------
     of_part : tuple of Place
         Of all its copies, the first one first.
+    left : bool
+        As left hands make it: the whole toy in the mirror, stitches counted the same from the marker.
     """
     first = of_part[0]
     copy = first.copy
     assert copy.carrier is not None
     name, on = copy.wanted.spoken, copy.carrier.wanted.spoken
     what = f"the {name}" if len(of_part) == 1 else f"the {_number(len(of_part))} {_many(name)}"
+    if not copy.is_sewn_on:
+        yield from _limbs(of_part, on, left=left)
+        return
     if copy.matched:
         yield from _edge_to_edge(first, what, on)
         return
-    yield f"{_verb(copy.wanted.join)} {what} {_where(first, on, several=len(of_part) > 1)}{_between(first)}"
-    each_alike = len({_counted(place) for place in of_part}) == 1
+    in_rows = copy.wanted.part.start is Start.ROWS
+    verb = f"Sew the {'chain' if copy.wanted.edge == 'start' else 'last row'} of" if in_rows else ""
+    where = _where(first, on, several=len(of_part) > 1, left=left)
+    yield f"{verb or _verb(copy.wanted.join)} {what} {where}{_between(first)}"
+    each_alike = len({_counted(place, left=left) for place in of_part}) == 1
     for place in of_part[:1] if each_alike else of_part:
         if len(of_part) > 1 and not each_alike:
-            yield f"{_which(place, of_part)}: {_counted(place)}"
+            yield f"{_which(place, of_part, left=left)}: {_counted(place, left=left)}"
         else:
-            told = _counted(place)
+            told = _counted(place, left=left)
             yield told[0].upper() + told[1:]
+    yield from _turned(copy, several=len(of_part) > 1, left=left)
     yield from _edge(first)
     if copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
         yield from _pins(first)
 
 
-def eye_line(place: EyePlace) -> str:
-    """Return where an eye or a nose is fixed, as a line among the rounds."""
+def _limbs(of_part: tuple[Place, ...], on: str, *, left: bool) -> Iterator[str]:
+    """Yield where the limbs are that the body was worked on from; in the mirror for the left hand."""
+    copy = of_part[0].copy
+    assert copy.carrier is not None
+    legs = copy.carrier.surface.form.piece.legs
+    assert legs is not None
+    name, n = copy.wanted.spoken, legs.stitches
+    sides = ("right", "left") if left else ("left", "right")
+    runs = [f"stitches {first} to {first + n - 1}" for first in (1, n + legs.chain + 1)]
+    chain = f", along the {legs.chain} chains between them" if legs.chain > 1 else ""
+    chain = ", along the chain between them" if legs.chain == 1 else chain
+    back = " and back along them" if legs.chain > 1 else " and back along it" if legs.chain else ""
+    yield (
+        f"The two {_many(name)} and the {on} are one piece: nothing is sewn. Round 1 of the {on} goes round "
+        f"the toy's own {sides[0]} {name} ({runs[0]}){chain}, round the {sides[1]} {name} ({runs[1]}){back}. "
+        f"The marker is at the back, between the {_many(name)}."
+    )
+
+
+def eye_line(place: EyePlace, *, left: bool = False) -> str:
+    """Return where an eye or a nose is fixed, as a line among the rounds; in the mirror for the left hand."""
     eyes, below = place.eyes, place.below
     stitches = " and ".join(str(stitch) for stitch in sorted(place.stitches))
     where = f"between rounds {below} and {below + 1}"
     if len(place.counts) == 1:
-        front = _from_front(place.counts[0])
+        front = _from_front(place.counts[0], left=left)
         return (
             f"Fix the {eyes.what} ({in_mm(eyes.diameter)} across) {where}, above stitch {stitches} of round "
             f"{below}, counted from the marker: {front}."
@@ -76,14 +106,14 @@ def _verb(join: Join) -> str:
     }[join]
 
 
-def _where(place: Place, on: str, *, several: bool) -> str:
+def _where(place: Place, on: str, *, several: bool, left: bool) -> str:
     """Return on which side of the carrying part it sits, as one sees it."""
     copy = place.copy
     assert copy.carrier is not None
     if place.all_round or copy.wanted.at.is_top:
         return f"on top of each {on}" if several else f"on top of the {on}"
     point = copy.carrier.surface.at(copy.ring, copy.turn)
-    turn = math.degrees(math.atan2(point[0], -point[1]))
+    turn = math.degrees(math.atan2(-point[0] if left else point[0], -point[1]))
     if several:
         kind = "front" if abs(turn) < 45 else "sides" if abs(turn) <= 135 else "back"
         return f"to the {kind} of the {on}, left and right" if copy.wanted.twins else f"round the {on}"
@@ -114,7 +144,7 @@ def _rows(place: Place) -> tuple[int, int]:
     return round(place.lowest), round(place.highest)
 
 
-def _counted(place: Place) -> str:
+def _counted(place: Place, *, left: bool) -> str:
     """Return its middle by count from the marker and from the middle of the front."""
     middle, copy = place.middle, place.copy
     assert copy.carrier is not None
@@ -127,11 +157,11 @@ def _counted(place: Place) -> str:
         return (
             f"hold it before the {on} and work {_stitches(wide)} of round {middle.round + 1} through both, "
             f"the middle one into stitch {stitch} of round {middle.round}, counted from the marker "
-            f"({_from_front(middle)})."
+            f"({_from_front(middle, left=left)})."
         )
     found = (
         f"find round {middle.round}, count {_stitches(stitch)} from the marker: that is its middle "
-        f"({_from_front(middle)})"
+        f"({_from_front(middle, left=left)})"
     )
     if copy.wanted.join is Join.FLAT:
         ends = [place.eighths[i][1] for i in (0, -1)]
@@ -142,12 +172,35 @@ def _counted(place: Place) -> str:
     return f"{found}; it covers {_stitches(place.across)} there."
 
 
-def _which(place: Place, of_part: tuple[Place, ...]) -> str:
+def _which(place: Place, of_part: tuple[Place, ...], *, left: bool) -> str:
     copy: Copy = place.copy
     number = (copy.number - 1) % copy.wanted.make
     if copy.wanted.twins and len(of_part) == 2:
-        return "The toy's own left one" if number == 0 else "The right one"
+        return "The toy's own left one" if (number == 0) is not left else "The right one"
     return f"Number {copy.number}"
+
+
+def _turned(copy: Copy, *, several: bool, left: bool) -> Iterator[str]:
+    """Yield which way a part looks that is not alike all round; of twins, each the other's mirror image."""
+    part = copy.wanted.part
+    if isinstance(part, RowsPart):
+        if copy.wanted.twins and several and not part.outline.is_even:
+            one, other = ("right", "left") if left else ("left", "right")
+            yield (
+                f"They mirror each other: work both alike, and sew the toy's own {one} one on with its right "
+                f"side out, the {other} one turned over, its wrong side out."
+            )
+        return
+    if not isinstance(part, BentPart):
+        return
+    what = "its belly" if part.wanted.is_level else "the inside of its bend"
+    if copy.wanted.spin or copy.wanted.lean:
+        way = f"turn it so that {what} looks as the picture has it"
+    else:
+        way = f"{what} looks to the toy's front"
+    mirrored = ", the other as in a mirror" if copy.wanted.twins and several else ""
+    told = f"{way}{mirrored}."
+    yield told[0].upper() + told[1:]
 
 
 def _edge(place: Place) -> Iterator[str]:
@@ -158,7 +211,9 @@ def _edge(place: Place) -> Iterator[str]:
         yield f"Its line is {in_mm(copy.edge.length)} long."
         return
     off = place.misfit
-    line = "" if copy.edge.closed else f", {_stitches(copy.edge_stitches / 2)} on each layer when folded"
+    in_rows = copy.wanted.part.start is Start.ROWS
+    whole = copy.edge.closed or in_rows
+    line = "" if whole else f", {_stitches(copy.edge_stitches / 2)} on each layer when folded"
     size = f"Its edge of {_stitches(copy.edge_stitches)}{line} takes {in_mm(copy.edge.length)} there"
     if abs(off) < FITS:
         yield f"{size}, and fits."
@@ -193,8 +248,8 @@ def _edge_to_edge(place: Place, what: str, on: str) -> Iterator[str]:
         )
 
 
-def _from_front(count: Count) -> str:
-    off = round(2 * count.from_front) / 2
+def _from_front(count: Count, *, left: bool) -> str:
+    off = round(2 * count.from_front) / 2 * (-1 if left else 1)
     if abs(off) < 0.5:
         return "the middle of the front"
     if abs(off) > count.of / 2 - 0.75:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -52,17 +54,63 @@ def read_picture(path: Path) -> NDArray[np.float32]:
         If the file is missing, no picture that we read, damaged, or outside the size limits. Sizes are
         judged by the file's header, before anything is decoded.
     """
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import ImageOps
+
+    with opened(path) as image:
+        _check_size(image, path)
+        image.draft("RGB", (WORKING_SIDE, WORKING_SIDE))
+        image.load()
+        return _at_working_size(ImageOps.exif_transpose(image))
+
+
+def read_clear(path: Path, *, side: int) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Read a picture of colours that are not to run into each other, of any size from one dot up.
+
+    Parameters
+    ----------
+    path : Path
+        A PNG, JPEG or WebP picture.
+    side : int
+        Dots of the longer side that are kept; what is smaller stays as it is.
+
+    Returns
+    -------
+    (h, w, 3) float32
+        Red, green, blue, 0 to 1, the top row first.
+    (h, w) float32
+        How much of each dot is there, 0 (clear) to 1.
+
+    Raises
+    ------
+    InputError
+        As `read_picture`.
+    """
+    from PIL import Image, ImageOps
+
+    with opened(path) as image:
+        if image.width * image.height > MOST_PIXELS_DECODED:
+            raise _too_large(path, f"{image.width} x {image.height}")
+        image.load()
+        whole = ImageOps.exif_transpose(image).convert("RGBA")
+        factor = side / max(whole.size)
+        if factor < 1:
+            size = (max(1, round(whole.width * factor)), max(1, round(whole.height * factor)))
+            whole = whole.resize(size, Image.Resampling.NEAREST)
+        dots = np.asarray(whole, dtype=np.float32) / np.float32(255)
+    return dots[..., :3], dots[..., 3]
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[Image.Image]:
+    """Open a picture, and tell what is wrong with it; its dots are not decoded yet."""
+    from PIL import Image, UnidentifiedImageError
 
     check_file(path, most_bytes=MOST_BYTES)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             with Image.open(path, formats=FORMATS) as image:
-                _check_size(image, path)
-                image.draft("RGB", (WORKING_SIDE, WORKING_SIDE))
-                image.load()
-                return _at_working_size(ImageOps.exif_transpose(image))
+                yield image
     except Image.DecompressionBombError as error:
         raise _too_large(path, str(error).split(", could", maxsplit=1)[0]) from error
     except UnidentifiedImageError as error:

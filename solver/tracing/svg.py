@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -121,6 +122,17 @@ def read_svg(path: Path) -> Drawing:
     InputError
         If it is missing, too large, no SVG, declares entities, or draws on another file.
     """
+    root, sized = checked_root(path)
+    left_out = sorted({kind for kind in map(kind_of, root.iter()) if kind in _NOT_LINES})
+    names = _with_names(root)
+    _hide_definitions(root)
+    with _as_standard(path):
+        lines, page = _lines(ET.tostring(root), names, file=str(path))
+    return Drawing(lines, page, sized, tuple(left_out))
+
+
+def checked_root(path: Path) -> tuple[ET.Element, bool]:
+    """Return the outermost element of an SVG file that may be read, and whether it says how large it is."""
     check_file(path, most_bytes=MOST_BYTES)
     text = path.read_bytes()
     with told_as("a vector drawing is an SVG file", remedy=_PLAIN, file=str(path)):
@@ -130,17 +142,72 @@ def read_svg(path: Path) -> Drawing:
     if kind_of(root) != "svg":
         _refuse(path, 'the outermost element of an SVG file is "svg"', f'"{kind_of(root)}"')
     sized = _sized(root)
-    left_out = sorted({kind for kind in map(kind_of, root.iter()) if kind in _NOT_LINES})
     for use in root.iter():
         if kind_of(use) == "use" and any(not use.get(key, "#").startswith("#") for key in HREFS):
             got = next(use.get(key, "") for key in HREFS if not use.get(key, "#").startswith("#"))
             _refuse(path, "a drawing is whole in its own file", f'a part from "{got[:60]}"')
-    names = _with_names(root)
-    _hide_definitions(root)
+    return root, sized
+
+
+@contextmanager
+def _as_standard(path: Path) -> Iterator[None]:
     rule = "the lines of a drawing follow the SVG standard"
     with told_as(rule, remedy="Save it again as plain SVG.", file=str(path)), np.errstate(all="ignore"):
-        lines, page = _lines(ET.tostring(root), names, file=str(path))
-    return Drawing(lines, page, sized, tuple(left_out))
+        yield
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Filled:
+    """A filled shape of a drawing.
+
+    Attributes
+    ----------
+    name : str
+        The element's id, or what it is.
+    colour : (3,) float
+        Red, green and blue, 0 to 1.
+    lines : tuple of (n, 2) float
+        Its closed lines, x right, y up. [mm]
+    winding : bool
+        Whether what is enclosed twice the same way round is filled (SVG's fill-rule nonzero, the usual one).
+    """
+
+    name: str
+    colour: Floats
+    lines: tuple[Floats, ...]
+    winding: bool
+
+
+def read_fills(path: Path) -> tuple[tuple[Filled, ...], Floats]:
+    """Return the filled shapes of an SVG drawing, the lowest first, and the size of its sheet, (2,). [mm]
+
+    Raises
+    ------
+    InputError
+        As `read_svg`.
+    """
+    from svgelements import SVG, Shape
+    from svgelements import Path as SvgPath
+
+    root, _ = checked_root(path)
+    _hide_definitions(root)
+    mm, fills = MM_PER_INCH / PIXELS_PER_INCH, []
+    with _as_standard(path):
+        drawing = SVG.parse(io.BytesIO(ET.tostring(root)), reify=True, ppi=PIXELS_PER_INCH)
+        for element in drawing.elements():
+            if not isinstance(element, Shape) or element.values.get("visibility") in ("hidden", "collapse"):
+                continue
+            fill = element.fill
+            if fill is None or fill.value is None or fill.opacity < 0.5:
+                continue
+            lines = [line for line in _polylines(SvgPath(element), 40) if np.isfinite(line).all()]
+            kept = tuple(line * [mm, -mm] for line in lines if len(line) > 2 and np.abs(line).max() < LARGEST)
+            colour = np.array([fill.red, fill.green, fill.blue]) / 255
+            winding = element.values.get("fill-rule", "nonzero") != "evenodd"
+            if kept:
+                fills.append(Filled(str(element.id or type(element).__name__.lower()), colour, kept, winding))
+        page = np.array([float(drawing.width or 0), float(drawing.height or 0)]) * mm
+    return tuple(fills), page
 
 
 def _check_xml(text: bytes, *, file: str) -> None:

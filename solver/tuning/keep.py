@@ -105,7 +105,8 @@ def stretch_for(solved: Solved, *, measure: str, target: float) -> float:
     from scipy.optimize import brentq
 
     if not solved.part.is_stuffed:
-        rule = "a flat piece is not stuffed, so no stuffing changes its size"
+        what = "a flat piece" if solved.form.is_flat else "a folded part"
+        rule = f"{what} is not stuffed, so no stuffing changes its size"
         raise InputError(Problem(rule, remedy="Tune the drawing or the gauge."))
 
     def off(stretch: float) -> float:

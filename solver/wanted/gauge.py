@@ -27,6 +27,13 @@ STIFFNESS_RATIOS = (0.2, 5.0)
 PUBLISHED = 0.05
 """Root mean square share by which five published toys with gauge, counts and size lie off this model (common
 practice, no source): what a size is worth where nothing was measured."""
+NOT_STUFFED = "none"
+"""The word for a part that is not stuffed but folded flat."""
+MOST_LEAN = 1.0
+"""Stitches a round beyond which a spiral does not lean."""
+LEAN_ASSUMED, LEAN_UNSURE = 0.0, 0.2
+"""Lean where it was not measured, and by how much that may be off: hands differ in how they lay the yarn
+over the hook, and most lean against the direction of work (common practice, no source). [stitches a round]"""
 DEFAULT_FIRMNESS = "medium"
 GREATEST_STRETCH = 0.15
 """Stretch of fabric beyond which a measured ball contradicts its gauge."""
@@ -51,6 +58,8 @@ class Gauge:
         where gauge and ball were measured.
     heights : Heights
         Of stitches other than single crochet.
+    lean : float or None
+        Stitches by which the beginning of the round moves on with every round, -1 to 1; None: not measured.
 
     Raises
     ------
@@ -64,6 +73,7 @@ class Gauge:
     stiffness_ratio: float = 1.0
     error: float = PUBLISHED
     heights: Heights = HEIGHTS
+    lean: float | None = None
 
     def __post_init__(self) -> None:
         least, most = STITCH_SIZES
@@ -79,6 +89,9 @@ class Gauge:
             raise InputError(
                 Problem("an error of sizes is from 0 to 0.5", got=f"{self.error:g}", place="error")
             )
+        if self.lean is not None and not -MOST_LEAN <= self.lean <= MOST_LEAN:
+            rule = f"a lean is from -{MOST_LEAN:g} to {MOST_LEAN:g} stitches a round"
+            raise InputError(Problem(rule, got=f"{self.lean:g}", place="lean"))
         least, most = STIFFNESS_RATIOS
         if not least <= self.stiffness_ratio <= most:
             rule = f"a stiffness ratio is from {least:g} to {most:g}"
@@ -87,6 +100,11 @@ class Gauge:
             rule = f"a row is {ROW_RATIOS[0]:g} to {ROW_RATIOS[1]:g} times as tall as a stitch is wide"
             remedy = "Check stitches and rows; they may be swapped."
             raise InputError(Problem(rule, got=f"{self.row_ratio:.2f} times", remedy=remedy))
+
+    @property
+    def leans(self) -> float:
+        """Its lean, or what is assumed of it. [stitches a round]"""
+        return LEAN_ASSUMED if self.lean is None else self.lean
 
     @property
     def row_ratio(self) -> float:
@@ -203,7 +221,7 @@ class Stuffing:
     Attributes
     ----------
     stretch : float
-        Stuffed length over rest length, minus one: above 0, at most 0.15.
+        Stuffed length over rest length, minus one: above 0, at most 0.15; 0 where there is no stuffing.
     origin : str
         Where it comes from, in words: "medium stuffing, assumed" or "your own ball".
     measured : bool
@@ -220,7 +238,7 @@ class Stuffing:
     measured: bool = False
 
     def __post_init__(self) -> None:
-        if not 0.0 < self.stretch <= GREATEST_STRETCH:
+        if not (0.0 < self.stretch <= GREATEST_STRETCH or (self.stretch == 0 and self.origin == NOT_STUFFED)):
             rule = f"stuffing stretches fabric by more than 0 and at most {GREATEST_STRETCH:.0%}"
             raise InputError(Problem(rule, got=f"{self.stretch:.1%}"))
 
@@ -237,15 +255,17 @@ class Stuffing:
         Parameters
         ----------
         name : str
-            "light", "medium", "firm" or "very firm".
+            "light", "medium", "firm" or "very firm"; or "none".
 
         Raises
         ------
         InputError
             For any other word.
         """
+        if name == NOT_STUFFED:
+            return cls(stretch=0.0, origin=NOT_STUFFED)
         if name not in FIRMNESS:
-            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}", got=name))
+            raise InputError(Problem(f"firmness is one of: {', '.join(FIRMNESS)}, {NOT_STUFFED}", got=name))
         return cls(stretch=FIRMNESS[name], origin=f"{name} stuffing, assumed")
 
     @classmethod
@@ -294,6 +314,8 @@ class Stuffing:
         A sphere pulls its fabric with N = p R / 2 (Timoshenko and Woinowsky-Krieger, Theory of Plates and
         Shells, 2nd ed., ch. 14; from memory), and fabric of stretch e with N = k e / (1 + e).
         """
+        if not self.stretch:
+            return 0.0
         _check_above_zero(radius=radius_mm)
         return 2.0 * self.stretch / (radius_mm * (1.0 + self.stretch))
 

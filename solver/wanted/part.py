@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Self
 
 from solver.rounds import Begin, Finish, Increases, Start
+from solver.wanted.flat_outline import FlatOutline
 from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.outline import Outline
 from solver.wanted.own_lines import OwnLines
@@ -154,8 +155,13 @@ class AnyPart:
 
     @property
     def is_stuffed(self) -> bool:
-        """Whether it is stuffed: else it is a flat piece."""
-        return True
+        """Whether it is stuffed: else it is a flat piece, or folded flat."""
+        return self.stuffing.stretch > 0
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether it is one layer that lies flat."""
+        return self.kind in ("flat oval", "rows")
 
     @property
     def pressure(self) -> float:
@@ -188,7 +194,7 @@ class Part(AnyPart):
     @property
     def kind(self) -> str:
         """The name of its kind."""
-        return "round"
+        return "round" if self.is_stuffed else "folded"
 
     @property
     def start(self) -> Start:
@@ -222,7 +228,9 @@ class OvalPart(AnyPart):
     @property
     def kind(self) -> str:
         """The name of its kind."""
-        return "oval" if self.is_stuffed else "flat oval"
+        if not self.wanted.height:
+            return "flat oval"
+        return "oval" if self.is_stuffed else "folded"
 
     @property
     def start(self) -> Start:
@@ -236,8 +244,8 @@ class OvalPart(AnyPart):
 
     @property
     def is_stuffed(self) -> bool:
-        """Whether it is stuffed: else it is a flat piece."""
-        return self.wanted.height > 0
+        """Whether it is stuffed: else it is a flat piece, or folded flat."""
+        return self.wanted.height > 0 and self.stuffing.stretch > 0
 
     def scaled(self, factor: float) -> OvalPart:
         """Return the part with its drawing so many times as large, > 0."""
@@ -284,3 +292,42 @@ class BentPart(AnyPart):
         wanted = self.wanted.scaled(factor)
         bends = tuple(bend.scaled(factor) for bend in self.bends)
         return replace(self, wanted=wanted, outline=self.outline.scaled(factor), bends=bends)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class RowsPart(AnyPart):
+    """A flat piece worked in rows.
+
+    Attributes
+    ----------
+    outline : FlatOutline
+        As it lies when done: of a folded piece, of one layer.
+    work : AnyWork
+        Its finish `OPEN`, or `SEAMED`: worked in one with its mirror image, folded and sewn.
+    """
+
+    outline: FlatOutline
+
+    @property
+    def kind(self) -> str:
+        """The name of its kind."""
+        return "rows"
+
+    @property
+    def start(self) -> Start:
+        """How it is begun."""
+        return Start.ROWS
+
+    @property
+    def half_width(self) -> float:
+        """Half its width. [mm]"""
+        return self.outline.width / 2
+
+    @property
+    def is_stuffed(self) -> bool:
+        """Whether it is stuffed."""
+        return False
+
+    def scaled(self, factor: float) -> RowsPart:
+        """Return the part with its drawing so many times as large, > 0."""
+        return replace(self, outline=self.outline.scaled(factor))

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from solver.wanted.patches import Patch
 
 MAIN_YARN = "the main yarn"
 """Name of the yarn of rounds that no band holds, where the part file gives none."""
@@ -100,6 +104,12 @@ class Supplies:
         A later one goes before an earlier one.
     extras : tuple of Extra
     cords : tuple of Cord
+    patches : tuple of Patch
+        Of colour; a later one goes before an earlier one, and all before the bands.
+    yarns : tuple of (str, str)
+        Names of yarns and their colours, "#rrggbb".
+    down : str
+        The end that is down where heights and turns of colours are told: "start" or "finish".
     """
 
     yarn: Yarn = field(default_factory=Yarn)
@@ -107,3 +117,18 @@ class Supplies:
     bands: tuple[Band, ...] = ()
     extras: tuple[Extra, ...] = ()
     cords: tuple[Cord, ...] = ()
+    patches: tuple[Patch, ...] = ()
+    yarns: tuple[tuple[str, str], ...] = ()
+    down: str = "start"
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The colours that it tells, in the order of the file."""
+        told = [self.main_colour] if self.main_colour else []
+        told += [band.colour for band in self.bands]
+        told += [colour for patch in self.patches for colour in patch.colours]
+        return tuple(dict.fromkeys(told))
+
+    def shade(self, name: str) -> str:
+        """Return the colour of a yarn, "#rrggbb", where it is told; else its name."""
+        return dict(self.yarns).get(name, name)

@@ -7,6 +7,7 @@ import pytest
 
 from solver.advice.materials import materials
 from solver.errors import InputError
+from solver.painting.bands import of_rounds
 from solver.partfile import read
 from solver.rounds import Finish, Piece, Round, Start
 from solver.solving.solved import solve
@@ -32,7 +33,8 @@ width = "{width} mm"
 def of_tube(supplies: Supplies, **changes: float):
     """Materials of the tube, stuffed to half a litre."""
     values = {"stretch": 0.02, "volume": 5e5, **changes}
-    return materials(TUBE, supplies, gauge=GAUGE, heights=HEIGHTS, **values)
+    colours = [(name,) * 20 for name in of_rounds(supplies, HEIGHTS)]
+    return materials(TUBE, supplies, gauge=GAUGE, colours=colours, height=50.0, **values)
 
 
 def test_yarn_of_a_weighed_swatch() -> None:
@@ -90,7 +92,7 @@ def test_colours_by_round_and_by_height() -> None:
 def test_a_band_by_height_goes_by_the_middle_of_a_round() -> None:
     """Round 9 of the tube has its middle at 42.5 mm: that is the first height above, not the last below."""
     bands = (Band(colour="red", low=42.5), Band(colour="white", high=42.5))
-    assert of_tube(Supplies(bands=bands)).round_colours == ("white",) * 8 + ("red",) * 2
+    assert of_rounds(Supplies(bands=bands), HEIGHTS) == ("white",) * 8 + ("red",) * 2
 
 
 def test_ranges_of_what_is_guessed() -> None:
@@ -115,7 +117,7 @@ def test_what_else_is_told() -> None:
     assert "10 to 45 minutes" in told
     assert "Tails for sewing are not counted" in told
     closed = Piece(Start.RING, 0, (Round.plain(6),), Finish.CINCHED)
-    got = materials(closed, Supplies(), gauge=GAUGE, stretch=0.02, volume=1e3, heights=np.zeros(3))
+    got = materials(closed, Supplies(), gauge=GAUGE, stretch=0.02, volume=1e3)
     assert "Tails" not in "\n".join(got.sentences())
 
 
@@ -139,7 +141,10 @@ def test_a_colour_of_no_round_is_told() -> None:
         Band(colour="red", low=60.0),
     )
     got = of_tube(Supplies(bands=bands))
-    assert got.round_colours == ("the main yarn",) * 2 + ("white",) * 2 + ("the main yarn",) * 6
+    assert (
+        of_rounds(Supplies(bands=bands), HEIGHTS)
+        == ("the main yarn",) * 2 + ("white",) * 2 + ("the main yarn",) * 6
+    )
     told = [line for line in got.sentences() if "No round" in line]
     assert ["green" in line for line in told] == [True, False]
     assert ["red" in line for line in told] == [False, True]
@@ -150,7 +155,7 @@ def test_small_amounts_are_not_told_as_nothing() -> None:
     """A flat piece of 12 stitches takes minutes, and no stuffing."""
     piece = Piece(Start.RING, 0, (Round.plain(12),), Finish.CINCHED)
     yarn = Yarn(grams_per_stitch=0.002, metres_per_100g=50)
-    got = materials(piece, Supplies(yarn=yarn), gauge=GAUGE, stretch=0.02, volume=0.0, heights=np.zeros(3))
+    got = materials(piece, Supplies(yarn=yarn), gauge=GAUGE, stretch=0.02, volume=0.0)
     told = "\n".join(got.sentences())
     assert "0.012 m, 0.013 yards, 0.024 g" in told
     assert "about 5 minutes" in told

@@ -72,7 +72,8 @@ def _digits(lines: list[str], at: int, text: str) -> Iterator[Mutant]:
 
 
 _TALK = re.compile(
-    r"photo|picture|step|mm|cm|\bph\b|2nd|3rd|4th|hook|round|rnd|hole|see|leg|size|between|tail|handle|popcorn|bobble|make",
+    r"photo|picture|step|mm|cm|\bph\b|2nd|3rd|4th|hook|round|rnd|hole|see|leg|size|between|tail|handle|popcorn|bobble|make"
+    r"|fig|weave|below|loops|thread|bead|shift|that is|:\d\d|\d:|whiskers|apart|stay",
     re.IGNORECASE,
 )
 

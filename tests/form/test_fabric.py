@@ -27,10 +27,13 @@ def worked_into(there: int, choice: list[Stitch]) -> Round:
     return Round((*stitches, *[Stitch.SC] * there))
 
 
+WORKED_ROUND = (Start.RING, Start.OPEN, Start.CHAIN)
+
+
 @st.composite
 def pieces(draw: st.DrawFn) -> Piece:
     """Draw a random piece whose rounds have three stitches or more."""
-    start, finish = draw(st.sampled_from(Start)), draw(st.sampled_from(Finish))
+    start, finish = draw(st.sampled_from(WORKED_ROUND)), draw(st.sampled_from(Finish))
     foundation = {Start.RING: st.just(0), Start.OPEN: st.integers(3, 20), Start.CHAIN: st.integers(2, 15)}[
         start
     ]

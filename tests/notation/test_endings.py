@@ -146,3 +146,15 @@ def test_short_lines_fall_back_on_no_english(terms: str) -> None:
         ("plain", "top_up"),
     ]:
         assert own.say(section, sentence, n=6, half=3) != english.say(section, sentence, n=6, half=3)
+
+
+def test_a_finish_broken_to_fit_a_column_is_read() -> None:
+    """Sentences are joined before the first few lines behind the rounds are looked at. Invented."""
+    text = "Rnd 1: 6 sc in a magic ring (6)\nRnd 2: inc x 6 (12)\n"
+    flat = (
+        "Stuff the piece through the open edge\nbefore you sew it.\nFasten off, leaving a long tail. Fold the"
+    )
+    assert proof_read(
+        f"{text}{flat}\nlast round flat and sew the 6\nstitches of one\nside to those of the other."
+    ).endings == ("seamed",)
+    assert proof_read(f"{text}Fasten off, leaving a long tail for\nsewing.").endings == ("open",)

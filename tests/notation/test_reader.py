@@ -217,3 +217,60 @@ def test_a_round_left_out_is_missed_and_told() -> None:
     text = "Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\nRnd 4: (2 sc, inc) x 6 (24)"
     (problem,) = _line(text, 3).problems
     assert (problem.kind, problem.fix) == ("numbering", "Round 3: (sc, inc) x 6 (18)")
+
+
+BROKEN = {
+    "a short line that ends with an article": """Round 1: 6 single crochets in a magic ring, 6 stitches.
+Round 2: increase in the next stitch,
+single crochet in the
+next 5 stitches, 7 stitches in all.
+""",
+    "the turn at the end of a chain": """Chain 4.
+Rnd 1: 4 sc in the second ch from
+the hook, sc in the next ch,
+4 sc in the last ch, turn to the
+other side of the ch:
+sc in the next ch (10)
+Rnd 2: (inc, sc, inc, 2 sc) x 2 (14)
+""",
+    "a number behind the turn": """Chain 4.
+Round 1: 4 single crochets in the
+second chain from the hook,
+1 single crochet in the next chain,
+4 single crochets in the last chain,
+turn to the other side of the chain:
+1 single crochet in the next chain,
+10 stitches in all.
+""",
+    "a short line in a round that was broken before (German)": """4 Luftmaschen anschlagen.
+Rd 1: 4 fM in die zweite Lm ab
+der Nadel, 1 fM in die nächste Lm,
+4 fM in die letzte Lm, weiter auf der
+anderen Seite
+der Luftmaschenkette: 1 fM in die
+nächste Lm (10)
+""",
+    "a line that alone would found a chain (Portuguese)": """Faça 12 correntes.
+carr 1: 4 pb na segunda corr
+a partir da agulha, 1 pb em cada
+uma das próximas 9 corr,
+4 pb na última corr, continuar do
+outro lado da corrente: 1 pb em
+cada uma das próximas 9 corr (26)
+""",
+    "a gauge among numbered rounds (Spanish)": """Muestra: 22 puntos y 23 vueltas en 10 cm (4 in), en redondo.
+V 1: 6 pb en un anillo mágico (6)
+V 2: aum x 6 (12)
+""",
+}
+"""Pages as a narrow column breaks them. Invented."""
+
+
+@pytest.mark.parametrize("page", BROKEN.values(), ids=BROKEN)
+def test_rounds_broken_to_fit_a_column_are_joined(page: str) -> None:
+    """Nothing is wrong, and each round ends with what it states."""
+    proof = proof_read(page)
+    assert proof.clean
+    rounds = [line for line in proof.lines if line.label]
+    assert all(line.made == line.stated is not None for line in rounds)
+    assert {line.part for line in proof.lines} == {0}

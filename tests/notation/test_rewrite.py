@@ -22,8 +22,8 @@ def _work(proof: Proof) -> list[tuple[object, ...]]:
 def _loops(proof: Proof) -> list[tuple[str, ...]]:
     """Return which loops each line names, as the author's words and ours both say them."""
     back, front = (
-        r"\bblo?\b|back (?:\w+ )?loop|back wall|hintere|arri[eè]re|tr[aá]s|achterste|задн",
-        r"\bflo\b|front (?:\w+ )?loop|vordere|avant|voorste|передн",
+        r"\bblo?\b|\btbl\b|back (?:\w+[ -])?loop|back wall|hintere|arri[eè]re|tr[aá]s|achterste|задн",
+        r"\bflo\b|\btfl\b|front (?:\w+[ -])?loop|vordere|avant|voorste|передн",
     )
     return [
         tuple(name for name, words in (("back", back), ("front", front)) if re.search(words, line.text, re.I))

@@ -86,15 +86,15 @@ def test_stretch_is_that_of_the_firmness(buoy: Solved) -> None:
 
 @pytest.fixture(scope="module")
 def grid() -> list[Solved]:
-    """Solve six shapes at four gauges, each stuffed as firmly as the bars were set at."""
+    """Solve six shapes, each at two of four gauges, stuffed as firmly as the bars were set at."""
     stretches = (0.01, 0.02, 0.05, 0.08)
     return [
         solved(
             f"[gauge]\nstitches = {stitches}\nrows = {rows}\n[stuffing]\nstretch = {stretch}\n"
             f"[shape]\n{shape}\n{EXACT}"
         )
-        for shape in SHAPES.values()
-        for (stitches, rows), stretch in zip(GAUGES, stretches, strict=True)
+        for i, shape in enumerate(SHAPES.values())
+        for (stitches, rows), stretch in list(zip(GAUGES, stretches, strict=True))[i % 2 :: 2]
     ]
 
 

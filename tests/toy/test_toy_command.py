@@ -66,7 +66,7 @@ def test_twins_mirror(name: str) -> None:
         left = next(p for p in places if p["part"] == right["part"] and p["copy"] == 1)
         assert_allclose(left["rounds"], right["rounds"], atol=0.3)  # stitches themselves are not mirrored
         assert_allclose(
-            left["middle"]["from_front"], -right["middle"]["from_front"], atol=0.6
+            left["middle"]["from_front"], -right["middle"]["from_front"], atol=0.5
         )  # half a stitch
         assert left["middle"]["from_front"] > 0
         assert np.array(left["points"])[:, 0].mean() > 0
@@ -107,7 +107,7 @@ def test_eyes_sit_on_the_face() -> None:
     """Eyes are mirrored, on the fabric, and look forward; the count between them is whole."""
     toy = solved("seal")
     left, right, nose = beads(toy)
-    half_a_stitch = 2.5  # an eye is set between two stitches, where there are some
+    half_a_stitch = 2.1  # an edge held on a body whose stitches are not mirrored turns the face a little
     assert_allclose(left.middle * [-1, 1, 1], right.middle, atol=half_a_stitch)
     assert left.middle[0] > 0 > left.outward[1]
     assert abs(nose.middle[0]) < 1.0
@@ -188,15 +188,17 @@ def test_the_nearest_surface_is_seen() -> None:
 
 
 def test_mesh_with_names_and_colours(tmp_path: Path) -> None:
-    """GLB has a node a copy with its colour, in metres with y up; STL holds all as one."""
+    """GLB has a node a copy with its colour, or one for each, in metres with y up; STL holds all as one."""
     toy = solved("tug")
     toy_preview(toy, tmp_path / "tug.glb", ".glb", stretch=False)
     scene = trimesh.load(tmp_path / "tug.glb", force="scene")
-    assert set(scene.graph.nodes_geometry) == {"hull", "wheelhouse", "funnel", "fender 1", "fender 2"}
+    names = {name.split(": ")[0] for name in scene.graph.nodes_geometry}
+    assert names == {"hull", "wheelhouse", "funnel", "fender 1", "fender 2"}
+    assert {"funnel: black", "funnel: firebrick"} < set(scene.graph.nodes_geometry)
     height = toy.sizes[2]
     assert_allclose(np.ptp(scene.bounds, axis=0)[1] * 1000, height, rtol=1e-4)
     colours = {tuple(mesh.visual.material.baseColorFactor[:3]) for mesh in scene.geometry.values()}
-    assert len(colours) == 4
+    assert len(colours) == 5
     toy_preview(toy, tmp_path / "tug.stl", ".stl", stretch=False)
     whole = trimesh.load(tmp_path / "tug.stl")
     assert_allclose(np.ptp(whole.bounds, axis=0)[2], height, rtol=1e-4)

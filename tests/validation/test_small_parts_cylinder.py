@@ -23,7 +23,7 @@ from solver.advice.smallparts import (
     tilts,
 )
 
-CASES = 2000
+CASES = 500  # `python -m tests.bench.small_parts` runs 2,000 about the limits
 ORIENTATIONS = 300
 SEARCH_SLACK = 0.15
 """A search by trial ends a little short of the best orientation. [mm]"""

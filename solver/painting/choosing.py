@@ -1,0 +1,243 @@
+"""Each stitch takes the colour that it shows most of; what stands alone goes, and areas are made to agree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from solver.arrays import Bools, Floats, Ints
+
+KEPT = 0.75
+"""A stitch of which a patch covers so much is no sliver, however thin the patch."""
+DOUBTFUL = 0.36
+"""Two colours whose shares of a stitch differ by less may change places for the sake of their areas."""
+VERY_DOUBTFUL = 0.9
+"""The same where areas are still off: as where of every stitch of a round a fifth is covered."""
+NEAR, AS_NEAR_AS_CAN_BE = 0.01, 0.02
+"""Share by which areas may be off without that."""
+EVEN_STEPS = 0.02
+"""Shares that differ by less count as alike."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mesh:
+    """Stitches and their neighbours.
+
+    Attributes
+    ----------
+    counts : tuple of int
+        Stitches of each round.
+    pairs : (p, 2) int
+        Stitches that touch along an edge: side by side, or one above the other.
+    level : (p,) bool
+        Whether they stand side by side.
+    """
+
+    counts: tuple[int, ...]
+    pairs: Ints
+    level: Bools
+
+    @property
+    def size(self) -> int:
+        """Stitches in all."""
+        return sum(self.counts)
+
+
+def chosen(shares: Floats, areas: Floats, mesh: Mesh, *, detail: int, mirror: Ints | None) -> Ints:
+    """Return the number of the colour of each stitch; 0 for what is beneath.
+
+    Parameters
+    ----------
+    shares : (s, c) float
+        Of each stitch's area, what each colour covers; the first is what is beneath.
+    areas : (s,) float
+        Of the stitches. [mm^2]
+    mesh : Mesh
+    detail : int
+        Stitches in the smallest piece of colour that stays.
+    mirror : (s,) int or None
+        The stitch across the patch's middle line of each, where its halves are to be alike.
+    """
+    if mirror is not None:
+        shares = (shares + shares[mirror]) / 2
+    label = np.asarray(shares.argmax(axis=1))
+    tie = shares.max(axis=1) - shares[:, 0] < 1e-9
+    label = np.where(tie, 0, label)
+    wanted = shares.T @ areas
+    if detail > 1:
+        label = _smoothed(label, shares, mesh, detail=detail)
+    for doubt in (DOUBTFUL, VERY_DOUBTFUL):
+        label = _balanced(label, shares, areas, wanted, mesh, mirror=mirror, doubt=doubt)
+    if detail > 1:
+        label = _smoothed(label, shares, mesh, detail=detail)
+    if not label.any() and wanted[1:].max(initial=0) > areas.mean() / 2:
+        label = _grown(shares, areas, mesh, detail=detail)
+    return label
+
+
+def _grown(shares: Floats, areas: Floats, mesh: Mesh, *, detail: int) -> Ints:
+    """Return colours of a patch so thin that it has most of no stitch: those that show most of it, joined."""
+    label = np.zeros(mesh.size, dtype=np.int64)
+    colour = 1 + int(np.argmax(shares[:, 1:].T @ areas))
+    own, missing = shares[:, colour], float(shares[:, colour] @ areas)
+    best = int(np.argmax(own))
+    while missing > areas[best] / 2 or (label > 0).sum() < detail:
+        label[best] = colour
+        missing -= float(areas[best])
+        edge = mesh.pairs[(label[mesh.pairs] > 0).sum(axis=1) == 1].ravel()
+        beside = edge[label[edge] == 0]
+        if not len(beside):
+            break
+        best = int(beside[np.argmax(own[beside])])
+    return label
+
+
+def _smoothed(label: Ints, shares: Floats, mesh: Mesh, *, detail: int) -> Ints:
+    """Return colours without pieces of fewer stitches than `detail`, and without slivers in a round."""
+    label = label.copy()
+    for _ in range(3):
+        before = label.copy()
+        for stitches in _small(label, mesh, detail):
+            if shares[stitches, label[stitches[0]]].min() >= KEPT and len(stitches) > 1:
+                continue
+            label[stitches] = _around(stitches, label, shares, mesh)
+        label = _without_slivers(label, shares, mesh)
+        if np.array_equal(before, label):
+            break
+    return label
+
+
+def _small(label: Ints, mesh: Mesh, detail: int) -> list[Ints]:
+    """Return the pieces of one colour that have fewer stitches than `detail`."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    like = mesh.pairs[label[mesh.pairs[:, 0]] == label[mesh.pairs[:, 1]]]
+    n = mesh.size
+    graph = coo_array((np.ones(len(like)), (like[:, 0], like[:, 1])), shape=(n, n))
+    _, piece = connected_components(graph, directed=False)
+    size = np.bincount(piece)
+    return [np.flatnonzero(piece == k) for k in np.flatnonzero(size < detail)]
+
+
+def _around(stitches: Ints, label: Ints, shares: Floats, mesh: Mesh) -> int:
+    """Return the colour that most stitches round a piece have; of several the one that shows most in it."""
+    touching = np.isin(mesh.pairs, stitches)
+    edge = touching.sum(axis=1) == 1
+    beside = mesh.pairs[edge][~touching[edge]]
+    found = np.bincount(label[beside], minlength=shares.shape[1]).astype(float)
+    found[label[stitches[0]]] = -1.0
+    return int(np.argmax(found + shares[stitches].mean(axis=0) * 0.5))
+
+
+def _without_slivers(label: Ints, shares: Floats, mesh: Mesh) -> Ints:
+    """Return colours without single stitches that jut out over, or bite into, an edge of a round."""
+    label = label.copy()
+    side = mesh.pairs[mesh.level]
+    alone = np.bincount(side.ravel(), (label[side[:, 0]] == label[side[:, 1]]).repeat(2), mesh.size) == 0
+    above = mesh.pairs[~mesh.level]
+    like = label[above[:, 0]] == label[above[:, 1]]
+    for k in np.flatnonzero(alone):
+        here = above[(above == k).any(axis=1)]
+        up = here[here[:, 0] == k, 1]
+        down = here[here[:, 1] == k, 0]
+        joined = [bool((label[each] == label[k]).any()) for each in (up, down)]
+        if all(joined) or shares[k, label[k]] >= KEPT:
+            continue
+        if sum(joined) == 1 or not like.any():
+            label[k] = _around(np.array([k]), label, shares, mesh)
+    return label
+
+
+def _balanced(
+    label: Ints,
+    shares: Floats,
+    areas: Floats,
+    wanted: Floats,
+    mesh: Mesh,
+    *,
+    mirror: Ints | None,
+    doubt: float,
+) -> Ints:
+    """Return colours whose areas come nearest to the wanted ones: doubtful stitches at edges are changed."""
+    label = label.copy()
+    colours = shares.shape[1]
+    got = np.bincount(label, areas, colours)
+    n = mesh.size
+    near = NEAR if doubt <= DOUBTFUL else AS_NEAR_AS_CAN_BE
+    second = shares.copy()
+    second[np.arange(n), label] = -1.0
+    other = second.argmax(axis=1)
+    margin = shares[np.arange(n), label] - shares[np.arange(n), other]
+    # what shows alike is taken in working order, round by round, so that no edge is dotted
+    order = np.lexsort((np.arange(n), np.round(margin / EVEN_STEPS)))
+    for k in order.tolist():
+        if margin[k] > doubt or (np.abs(got - wanted)[1:] <= near * wanted[1:]).all():
+            break
+        group = [k] if mirror is None or mirror[k] == k else [k, int(mirror[k])]
+        if k != min(group) or any(label[each] != label[k] for each in group):
+            continue
+        a, b, size = label[k], other[k], float(areas[group].sum())
+        off_a, off_b = got[a] - wanted[a], got[b] - wanted[b]
+        if abs(off_a - size) + abs(off_b + size) >= abs(off_a) + abs(off_b) - 1e-9:
+            continue
+        beside = mesh.pairs[(mesh.pairs == k).any(axis=1)]
+        if not (label[beside[beside != k]] == b).any():
+            continue
+        label[group] = b
+        got[a] -= size
+        got[b] += size
+    return label
+
+
+def stripe(share: Floats, areas: Floats, counts: tuple[int, ...], middles: Floats) -> Ints:
+    """Return which stitches an upright stripe takes: one run in each round, about its middle.
+
+    Parameters
+    ----------
+    share : (s,) float
+        Of each stitch's area that it covers.
+    areas : (s,) float
+        Of the stitches. [mm^2]
+    counts : tuple of int
+        Stitches of each round.
+    middles : (rounds,) float
+        Where its middle lies in each. [stitches]
+
+    Returns
+    -------
+    (s,) int
+        1 where a stitch is taken, else 0. The middle of a run lies within half a stitch of the stripe's.
+        Every run has as many stitches as the stripe is wide, rounded down; where that leaves it too small,
+        the rounds in which it is widest have one more, those that come first before others as wide.
+    """
+    label = np.zeros(len(share), dtype=np.int64)
+    rounds: list[tuple[float, int, int, float, float]] = []
+    first = 0
+    for n, middle in zip(counts, middles.tolist(), strict=True):
+        own = share[first : first + n]
+        full = own.max()
+        if full >= 0.5:
+            rounds.append((float(own.sum() / full), first, n, middle, float(areas[first : first + n].mean())))
+        first += n
+    if not rounds:
+        return label
+    wanted = float(share @ areas)
+    width = np.array([each[0] for each in rounds])
+    size = np.array([each[4] for each in rounds])
+    run = np.maximum(np.floor(width + STEADY * width), 1).astype(int)
+    missing = wanted - float((run * size).sum())
+    for k in np.lexsort((np.arange(len(run)), -np.round((width - run) / EVEN_STEPS))).tolist():
+        if missing < max(size[k] / 2, STEADY * wanted):
+            break
+        run[k] += 1
+        missing -= size[k]
+    for (_, start, n, middle, _), wide in zip(rounds, run.tolist(), strict=True):
+        begin = int(np.floor(middle - wide / 2 + 0.5))
+        label[start + (begin + np.arange(min(wide, n))) % n] = 1
+    return label
+
+
+STEADY = 0.02
+"""Share by which a stripe may be wider or narrower than it is wanted, for the sake of straight edges."""

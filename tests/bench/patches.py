@@ -1,0 +1,125 @@
+"""Patches of colour against exact areas, at many leans, on parts of every kind; invented parts.
+
+Run: python -m tests.bench.patches
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from typing import Any
+
+import numpy as np
+
+from solver.partfile import read
+from solver.solving.solved import Solved, solve
+
+GAUGE = "[gauge]\nstitches = {s}\nrows = {r}\nover = '10 cm'\nlean = {lean}\n"
+TUBE = """[shape]\nkind = "outline"\npoints = [["{r} mm", "0 mm"], ["{r} mm", "{h} mm"]]
+[work]\nstart = "open"\nfinish = "open"\n"""
+PATCH = '[[colours.patches]]\ncolour = "white"\n'
+BALL = '[shape]\nkind = "ball"\nwidth = "{d} mm"\n'
+
+
+def part(
+    shape: str, patches: str, *, lean: float = 0.0, s: float = 20, r: float = 20, more: str = ""
+) -> Solved:
+    """Return a solved part with patches."""
+    text = GAUGE.format(s=s, r=r, lean=lean) + shape + f'[colours]\nmain = "grey"\n{more}' + patches
+    return solve(read(text, file="bench", title="Bench"))
+
+
+def ellipses(rng: np.random.Generator) -> None:
+    """Ellipses on tubes: area pi a b."""
+    off, rms = [], []
+    for lean in np.linspace(-0.4, 0.4, 9):
+        for _ in range(6):
+            radius, w, h = rng.uniform(20, 45), rng.uniform(30, 70), rng.uniform(30, 70)
+            w = min(w, 2.4 * radius)
+            s, r = rng.uniform(17, 26, 2)
+            up, turn = rng.uniform(h / 2 + 5, 115 - h / 2), rng.uniform(-180, 180)
+            at = f"{{ height = {up:.2f}, turn = {turn:.2f} }}"
+            patch = PATCH + f'shape = "ellipse"\nwidth = {w}\nheight = {h}\nat = {at}\n'
+            got = part(TUBE.format(r=radius, h=120), patch, lean=float(lean), s=s, r=r)
+            one = got.painted.shown[0]
+            off.append(one.stitched / (math.pi * w * h / 4) - 1)
+            rms.append(one.rms)
+    tell("ellipses on tubes", off, rms)
+
+
+def caps(rng: np.random.Generator) -> None:
+    """Caps on balls: area 2 pi R (R - sqrt(R^2 - a^2)), R of the stuffed fabric."""
+    off, rms = [], []
+    for lean in np.linspace(-0.4, 0.4, 9):
+        for where in ("top", "bottom", "", "", ""):
+            d, w = rng.uniform(60, 110), rng.uniform(30, 50)
+            turn = rng.uniform(-180, 180)
+            at = (
+                f'"{where}"'
+                if where
+                else f"{{ height = {rng.uniform(0.3, 0.7) * d:.2f}, turn = {turn:.2f} }}"
+            )
+            patch = PATCH + f'shape = "ellipse"\nlaid = "straight"\nwidth = {w}\nat = {at}\n'
+            got = part(BALL.format(d=d), patch, lean=float(lean))
+            radius = got.form.outline[:, 0].max()
+            one = got.painted.shown[0]
+            exact = 2 * math.pi * radius * (radius - math.sqrt(radius**2 - w * w / 4))
+            off.append(one.stitched / exact - 1)
+            rms.append(one.rms)
+            if abs(off[-1]) > 1 / 40:
+                print(f"  {where or 'side'}, {d:.0f} mm, lean {lean:g}: {one.stitched / one.wanted:.3f} "
+                      f"of the wanted area, which is {one.wanted / exact:.3f} of a ball's")  # fmt: skip
+    tell("caps on balls", off, rms)
+
+
+def stripes(rng: np.random.Generator) -> None:
+    """Stripes up tubes: how far the middle of each round's stitches lies from the upright line. [stitches]"""
+    worst, off, rms = [], [], []
+    for lean in np.linspace(-0.4, 0.4, 9):
+        for _ in range(4):
+            radius, w, turn = rng.uniform(20, 45), rng.uniform(8, 40), rng.uniform(-180, 180)
+            patch = PATCH + f'shape = "stripe"\nwidth = {w}\nat = {{ turn = {turn:.1f} }}\n'
+            got = part(TUBE.format(r=radius, h=155), patch, lean=float(lean))
+            one = got.painted.shown[0]
+            off.append(one.stitched / one.wanted - 1)
+            rms.append(one.rms)
+            middles = []
+            for i, names in enumerate(got.colours):
+                n = len(names)
+                own = np.array([name == "white" for name in names])
+                place = (np.arange(n) + 0.5 + lean * i) / n
+                middles.append(np.angle((own * np.exp(2j * np.pi * place)).sum()) / (2 * np.pi) * n)
+            n = len(got.colours[0])
+            wanted = (0.5 - turn / 360) * n
+            worst.append(np.abs((np.array(middles) - wanted + n / 2) % n - n / 2).max())
+    print(f"stripes: middle at most {max(worst):.2f} stitches off")
+    tell("stripes", off, rms)
+
+
+def tell(what: str, off: list[float], rms: list[float]) -> None:
+    """Print areas and outlines."""
+    apart = np.abs(off)
+    print(
+        f"{what}: {len(off)}, area off by {apart.mean():.2%} in the mean, {apart.max():.2%} at most, "
+        f"{(apart > 1 / 40).sum()} over 1/40; outline {np.mean(rms):.2f}, at most {max(rms):.2f} stitches"
+    )
+
+
+def speed() -> None:
+    """Seconds that colours cost beyond solving, for 2,000 stitches."""
+    shape = TUBE.format(r=40, h=200)
+    patch = '[[colours.patches]]\nshape = "ellipse"\ncolour = "white"\nwidth = 60\nheight = 90\n'
+    times: dict[str, Any] = {}
+    for name, told in (("without", ""), ("with", patch)):
+        began = time.process_time()
+        got = part(shape, told)
+        times[name] = time.process_time() - began
+    print(f"{sum(got.piece.counts)} stitches: {times['with'] - times['without']:.2f} s beyond solving")
+
+
+if __name__ == "__main__":
+    seed = np.random.default_rng(17)
+    ellipses(seed)
+    caps(seed)
+    stripes(seed)
+    speed()
