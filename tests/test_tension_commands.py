@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from solver.cli import main
+from solver.partfile import load
 
 BUOY = str(Path(__file__).parents[1] / "samples" / "buoy.toml")
 FOOT = str(Path(BUOY).with_name("puffin-foot.toml"))
@@ -121,7 +122,7 @@ def test_examples_of_the_help_work(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     Path("ball.txt").write_text(BUOY_ROUNDS)
     examples = (main.get_command(click.Context(main), "gauge").epilog or "").replace("\\\n", " ").splitlines()
     commands = [shlex.split(line)[1:] for line in examples if line.startswith("  plumpline")]
-    assert len(commands) == 4
+    assert len(commands) == 5
     for command in commands:
         assert "Warning" not in run(*command).stdout
 
@@ -219,3 +220,25 @@ def test_sweep_of_round_parts_and_ovals() -> None:
     assert ball["length_mm"] == ""
     assert not oval["fault"] + ball["fault"]
     assert table[2] == oval
+
+
+def test_heights_of_other_stitches_are_measured_on_swatches(tmp_path: Path) -> None:
+    """14 rows of hdc where 21 of sc go to 10 cm: 1.5 rows each; the gauge file hands it on to part files."""
+    out = tmp_path / "gauge.toml"
+    tall = ["--tall", "hdc: 14 rows over 10 cm", "--tall", "slst 60 over 10 cm"]
+    told = run("gauge", "--swatch", "20 x 21 over 10 cm", *tall, "--json", "--out", str(out))
+    heights = json.loads(told.stdout)["gauge"]["heights"]
+    assert heights["hdc"] == pytest.approx(1.5)
+    assert heights["slst"] == pytest.approx(0.35)
+    assert heights["dc"] == 2.0
+    assert "heights = { slst = 0.35, hdc = 1.5, dc = 2 }" in out.read_text(encoding="utf-8")
+    part = tmp_path / "buoy.toml"
+    part.write_text('gauge = "gauge.toml"\n[shape]\nkind = "ball"\nwidth = "60 mm"\n', encoding="utf-8")
+    assert load(part).gauge.heights.slst == pytest.approx(0.35)
+
+
+def test_heights_that_are_none_are_told() -> None:
+    """A stitch that nobody knows, or one told twice."""
+    for wrong in (["--tall", "bobble: 3"], ["--tall", "hdc 14", "--tall", "hdc 15"]):
+        found = run("gauge", "--swatch", "20 x 21", *wrong, code=2)
+        assert "hdc: 14 rows over 10 cm" in found.output

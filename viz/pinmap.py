@@ -33,6 +33,12 @@ ASIDE = 2.4
 """Room for the outline beside the map. [inches]"""
 
 
+UNDER = 2.2
+"""Most height of the outline under the map. [inches]"""
+MARGINS = 1.1
+"""Beside a map in a column, for its numbers. [inches]"""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Footprint:
     """The edge of a part that is sewn on, or an eye.
@@ -72,6 +78,7 @@ def draw_pin_map(
     *,
     title: str,
     left: bool = False,
+    column: float = 0.0,
 ) -> Axes:
     """Draw the pin map of a part.
 
@@ -87,6 +94,9 @@ def draw_pin_map(
     title : str
     left : bool
         In the mirror, as left hands make it.
+    column : float
+        Width of the column that it is printed in, the outline under the map and no title; 0: as wide as it
+        likes, side by side. [inches]
 
     Returns
     -------
@@ -97,13 +107,22 @@ def draw_pin_map(
         begins, outline = -np.asarray(begins), outline * [-1.0, 1.0]
         footprints = [replace(each, across=-each.across, sideways=-each.sideways) for each in footprints]
     rows, most = len(counts), max(counts)
-    square = min(SQUARE, WIDEST / most, TALLEST / rows)
+    square = min(SQUARE, ((column - MARGINS) if column else WIDEST) / most, TALLEST / rows)
     width, height = most * square + 1.2, rows * square
     size = np.ptp(outline, axis=0)
-    beside = max(ASIDE, min(4.0, height * float(size[0] / size[1])))
-    figure = new_figure(width + beside + 1.2, height + 2.4)
-    put_title(figure, title, left=0.3)
-    ax = axes_at(figure, left=0.9, bottom=1.2, width=most * square, height=height)
+    tall, under = height, 0.0
+    if column:
+        tall = min(UNDER, (column - MARGINS) * float(size[1] / size[0]))
+        under, beside = tall + 1.25, column - MARGINS
+        figure = new_figure(column, height + under + 1.2)
+    else:
+        beside = max(ASIDE, min(4.0, height * float(size[0] / size[1])))
+        figure = new_figure(width + beside + 1.2, height + 2.4)
+        put_title(figure, title, left=0.3)
+    middle = (column - most * square) / 2 + 0.25 if column else 0.9
+    ax = axes_at(
+        figure, left=middle, bottom=under + (0.9 if column else 1.2), width=most * square, height=height
+    )
     _rows(ax, counts, begins, left=left)
     for each in footprints:
         _footprint(ax, each.across, each.rings, each)
@@ -115,7 +134,8 @@ def draw_pin_map(
     step = 1 if square > 0.15 else 2 if square > 0.08 else 5
     numbers = [number for number in range(1, rows + 1) if number % step == 0]
     ax.set_yticks([number - 0.5 for number in numbers], [str(number) for number in numbers])
-    beside_ax = axes_at(figure, left=width + 0.5, bottom=1.2, width=beside, height=height)
+    place = {"left": 0.75, "bottom": 0.75} if column else {"left": width + 0.5, "bottom": 1.2}
+    beside_ax = axes_at(figure, **place, width=beside, height=tall)
     beside_ax.fill(outline[:, 0], outline[:, 1], facecolor=SHALLOWS, edgecolor=INK, linewidth=1.2)
     for each in footprints:
         _footprint(beside_ax, each.sideways, each.heights, each, broken=each.behind)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, solved_part, toy_of
 from solver.cli.written import (
     SAME_FORM,
     UNCHANGED,
@@ -54,13 +54,22 @@ SECTIONS = 5
 )
 @part_number
 def compare(file: Path, out: Path | None, page: Path | None, number: int) -> None:
-    """Draw the stuffed outline over the wanted one, and tell their sizes."""
+    """Draw the stuffed outline over the wanted one, and tell their sizes.
+
+    A whole toy that was read off a drawing is laid over that, from the front and where it is drawn the side.
+    """
     from solver.cli.report import sizes
     from solver.files.outfile import extension_of
     from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-compare.png")
     extension_of(out, PICTURE_EXTENSIONS, what="a picture")
+    if page is None and (whole := toy_of(file)):
+        from solver.cli.toyview import toy_over_drawing
+
+        click.echo("\n".join([whole.title, *toy_over_drawing(whole, out)]))
+        click.echo(f"Picture written to {out}", err=True)
+        return
     solved = solved_part(part_of(file))
     told: list[str] = []
     if page is not None:

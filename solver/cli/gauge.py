@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +15,7 @@ from solver.cli.paragraphs import paragraph
 from solver.cli.work import RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
+from solver.rounds import HEIGHTS
 
 if TYPE_CHECKING:
     from solver.measuring.measured import Measured
@@ -30,7 +31,9 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
     '  plumpline gauge --circle "5 rounds, 30 stitches, 52 mm" --counts "6 12 18 24 24x4 18 12 6" \\\n'
     '      --girth "13.6 cm" --height "3.4 cm" --out gauge.toml\n'
     '  plumpline gauge --swatch "20 x 20" --rounds ball.txt --girth "9.5 cm" --height "26 mm"\n'
-    "  plumpline gauge --yarn medium",
+    "  plumpline gauge --yarn medium\n"
+    "the lean of a spiral, alone or beside a swatch:\n"
+    '  plumpline gauge --lean "10 rounds, 2 stitches right"',
 )
 @click.option(
     "--swatch", multiple=True, metavar="TEXT", help='"STITCHES x ROWS over LENGTH"; may be repeated.'
@@ -59,6 +62,18 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 @click.option(
     "--tape", default="2 mm", metavar="LENGTH", help="How well girth and height are measured: 2 mm."
 )
+@click.option(
+    "--lean",
+    metavar="TEXT",
+    help='How far a marker in the first stitch has moved: "10 rounds, 2 stitches left", seen from outside.',
+)
+@click.option(
+    "--tall",
+    multiple=True,
+    metavar="TEXT",
+    help='Rows of another stitch on a swatch of it, like "hdc: 14 rows over 10 cm" (slst, hdc or dc, US); '
+    "may be repeated. Needs a swatch of single crochet too.",
+)
 @click.option("--thickness", default="0 mm", metavar="LENGTH", help="Of the fabric.")
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
 @click.option("--out", type=RESULT, metavar="FILE", help="Write a gauge file for part files.")
@@ -72,20 +87,38 @@ def gauge(
     girth: str | None,
     height: str | None,
     tape: str,
+    lean: str | None,
+    tall: tuple[str, ...],
     thickness: str,
     as_json: bool,
     out: Path | None,
 ) -> None:
-    """Tell the gauge of swatches, flat circles and a stuffed ball, how sure it is, and what that means."""
+    """Tell the gauge of swatches, flat circles and a stuffed ball, how sure it is, and what that means.
+
+    With --lean also how a spiral leans: work ten plain rounds with a marker in the first stitch, lay the work
+    flat, and count.
+    """
+    from solver.measuring.lean import lean_of
     from solver.units import to_mm
 
+    slant = lean_of(lean) if lean else None
+    if slant and not (swatch or circle or yarn or out):
+        data = {"lean": slant.lean, "lean_error": slant.error}
+        click.echo(json.dumps(data, indent=2) if as_json else "\n".join(paragraph(slant.told)))
+        return
     found = _measured(swatch, circle, yarn, thickness=to_mm(thickness))
+    if tall:
+        from solver.cli.tallstitches import heights_of
+
+        found = replace(found, gauge=replace(found.gauge, heights=heights_of(tall, found.gauge.row_height)))
     ball: BallFit | None = None
     notes: tuple[str, ...] = ()
     if counts or rounds or girth or height:
         stitches, notes = _ball_rounds(counts, rounds, part, girth)
         ball = _fitted(found, stitches, girth=girth or "", height=height, tape=tape)
         found = replace(found, gauge=replace(found.gauge, stiffness_ratio=ball.stiffness_ratio))
+    if slant:
+        found = replace(found, gauge=replace(found.gauge, lean=slant.lean))
     warnings = (
         *found.warnings(
             stretch=max(ball.fabric_stretch, ball.stretch) if ball else None,
@@ -96,7 +129,8 @@ def gauge(
     if as_json:
         click.echo(json.dumps(_data(found, ball, warnings), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        lines = [line for item in _told(found, ball) for line in paragraph(item)]
+        told = [*_told(found, ball), *([slant.told] if slant else [])]
+        lines = [line for item in told for line in paragraph(item)]
         for warning in warnings:
             lines += paragraph(f"Warning: {warning}")
         click.echo("\n".join(lines))
@@ -227,6 +261,9 @@ def _told(found: Measured, ball: BallFit | None) -> list[str]:
             "This is a guess from the Craft Yarn Council's standard table (guidelines only), worked tighter "
             "as toys are (common practice). Measure a swatch or a circle before you trust it."
         )
+    if gauge.heights != HEIGHTS:
+        told = ", ".join(f"{name} {rows:.2g}" for name, rows in asdict(gauge.heights).items())
+        lines.append(f"Stitches are so many rows of single crochet tall: {told}.")
     if ball:
         lines.append(
             f"Your stuffing stretches a ball's fabric by {ball.stretch:.1%}, "
@@ -251,6 +288,8 @@ def _data(found: Measured, ball: BallFit | None, warnings: tuple[str, ...]) -> d
             "row_height_mm": gauge.row_height,
             "thickness_mm": gauge.thickness,
             "stiffness_ratio": gauge.stiffness_ratio,
+            "lean": gauge.lean,
+            "heights": asdict(gauge.heights),
         },
         "guess": found.is_guess,
         "origin": found.origin,
@@ -284,6 +323,11 @@ def _gauge_file(found: Measured, ball: BallFit | None) -> str:
     ]
     if gauge.thickness:
         lines.append(f'thickness = "{gauge.thickness:g} mm"')
+    if gauge.lean is not None:
+        lines.append(f"lean = {gauge.lean:.5g}   # stitches a round, above zero in the direction of work")
+    if gauge.heights != HEIGHTS:
+        told = ", ".join(f"{name} = {rows:.3g}" for name, rows in asdict(gauge.heights).items())
+        lines.append(f"heights = {{ {told} }}   # in rows of single crochet")
     if not found.is_guess and ball:
         share = max(found.on_reference(ball)) / 100
         lines.append(f"error = {share:.3f}   # share by which sizes may be off, gauge and ball together")

@@ -99,8 +99,8 @@ def _draw(solved: SolvedToy, name: str, out: Path) -> None:
     save_figure(pin_map(solved, name, title=title), out)
 
 
-def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False) -> Any:
-    """Return the figure of what sits where on a part of a toy; in the mirror for the left hand."""
+def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False, column: float = 0.0) -> Any:
+    """Return the figure of what sits where on a part of a toy; for the left hand, for a column [inches]."""
     import numpy as np
 
     from solver.toy.places import front_turn, leftward
@@ -120,6 +120,7 @@ def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False) -> 
         list(_footprints(solved, name)),
         title=title,
         left=left,
+        column=column,
     )
     return axes.figure
 

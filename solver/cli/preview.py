@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,8 +20,12 @@ if TYPE_CHECKING:
     from solver.files.meshfile import Solid
     from solver.form.halved import Halved
     from solver.form.stuffed import StuffedForm
-    from solver.solving.solved import Solved
     from solver.wanted.part import AnyPart
+    from viz.camera import Camera
+
+
+BESIDE = 20.0
+"""How far to its own left a part with patches is seen from: shapes are the plainer for it. [degrees]"""
 
 
 @click.command(
@@ -124,6 +128,18 @@ class _Shown:
     colours: tuple[tuple[str, ...], ...] = ()
     lean: float = 0.0
     lines: tuple[Floats, ...] = ()
+    front: tuple[float, float] | None = None
+
+    @property
+    def camera(self) -> Camera | None:
+        """What it is seen from: a part with patches from its front, somewhat to its left."""
+        from math import atan2, degrees
+
+        from viz.camera import Camera
+
+        if self.front is None:
+            return None
+        return Camera(tilt=15.0, turn=degrees(atan2(self.front[1], self.front[0])) + BESIDE)
 
     @property
     def has_colours(self) -> bool:
@@ -208,7 +224,7 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
         colours=shown.colours,
         lean=shown.lean,
         lines=shown.lines,
-        camera=Camera(tilt=80.0) if form.is_flat else None,
+        camera=Camera(tilt=80.0) if form.is_flat else shown.camera,
         title=shown.title,
         sizes=shown.folded,
     )
@@ -217,6 +233,7 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
 
 def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     """Return a part solved; where it is told how increases stand, in space, and whether corners show."""
+    from solver.painting.ground import front_of
     from solver.rounds import Increases
     from solver.solving.again import in_space
 
@@ -225,17 +242,16 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
         form = solved.form.turned_over() if solved.form.is_flat else solved.form
-        return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=_lines(solved))
+        if not solved.painted.shown or form.is_flat:
+            return _Shown(part.title, form, colours=solved.shades, lean=lean)
+        lines = tuple(each.line for each in solved.painted.shown)
+        front = solved.lie.front or front_of(form)
+        if solved.lie.front is not None:
+            form = replace(form, points=solved.points)
+        return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=lines, front=front)
     with progress("Solving the form stitch by stitch"):
         form = in_space(solved)
     return _Shown(part.title, form, _swing_words(form, increases), solved.shades, lean)
-
-
-def _lines(solved: Solved) -> tuple[Floats, ...]:
-    """Return the wanted outlines of patches, on the form as it is drawn."""
-    if not solved.part.is_stuffed or solved.lie.front is not None:
-        return ()
-    return tuple(each.line for each in solved.painted.shown)
 
 
 def _swing_words(form: StuffedForm, increases: str) -> str:

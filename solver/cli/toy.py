@@ -1,4 +1,4 @@
-"""`plumpline toy`: a toy file begun from the part files of a folder."""
+"""`plumpline toy`: a toy file begun from the part files of a folder, or read off a drawing."""
 
 from __future__ import annotations
 
@@ -17,21 +17,96 @@ title = {title}
 
 
 @click.command(
-    short_help="Begin a toy file from part files.",
-    epilog="\b\nExample, all part files of a folder:\n  plumpline toy my-seal --out my-seal/toy.toml",
+    short_help="Begin a toy file from part files, or from a drawing.",
+    epilog="\b\nExamples, all part files of a folder; a drawing whose closed lines are the parts:\n"
+    "  plumpline toy my-seal --out my-seal/toy.toml\n"
+    '  plumpline toy docker.svg --height "22 cm" --out docker.toml',
 )
-@click.argument("folder", metavar="FOLDER", type=click.Path(path_type=Path))
-@click.option("--out", type=RESULT, metavar="FILE", required=True, help="The toy file to write: .toml.")
-def toy(folder: Path, out: Path) -> None:
-    """Begin a toy file from the part files of a folder, to be edited: what sits where is guessed.
+@click.argument("source", metavar="FOLDER|DRAWING", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=RESULT,
+    metavar="FILE",
+    help="The toy file to write: .toml. Left out, of a drawing: its name with .toml, beside it.",
+)
+@click.option("--height", metavar="LENGTH", help="Of a drawing: how high the toy shall stand.")
+@click.option("--stitches", type=click.FloatRange(4, 100), default=24.0, help="For a drawing: to 10 cm.")
+@click.option("--rows", type=click.FloatRange(4, 100), default=26.0, help="For a drawing: to 10 cm.")
+def toy(source: Path, out: Path | None, height: str | None, stitches: float, rows: float) -> None:
+    """Begin a toy file, to be edited.
 
-    The widest part comes first, and stands; the others sit on it, each with the join that its ends allow.
+    From the part files of a folder: the widest part comes first, and stands; what sits where is guessed.
+    From an SVG drawing: closed lines, named by their ids, are the parts (arm-left and arm-right are two of
+    one; eye and nose are eyes and noses); overlapping lines tell what sits on what and where. A group with
+    the id "side" holds a side view that looks to the left. What it can't show stands in commented lines.
     """
+    from solver.files.outfile import extension_of
+
+    if source.suffix.lower() == ".svg":
+        target = out or source.with_suffix(".toml")
+        extension_of(target, (".toml",), what="a toy file")
+        _from_drawing(source, target, height, stitches=stitches, rows=rows)
+        return
+    if out is None:
+        rule = "a toy file of a folder's parts is written to a file"
+        raise InputError(Problem(rule, remedy="Write --out FILE.", file=str(source)))
+    if height is not None:
+        rule = "height is for a drawing, and part files have their sizes"
+        raise InputError(Problem(rule, remedy="Leave --height out.", file=str(source)))
+    extension_of(out, (".toml",), what="a toy file")
+    _from_folder(source, out)
+
+
+def _from_drawing(source: Path, out: Path, height: str | None, *, stitches: float, rows: float) -> None:
+    """Write the toy file of a drawing, once it solves and places."""
     import os
 
-    from solver.files.outfile import extension_of, replacing
+    from solver.cli.work import solved_toy
+    from solver.files.inputs import note_input
+    from solver.files.outfile import replacing
+    from solver.toy.drawn import drawn_toy
+    from solver.toy.drawnfile import toy_file
+    from solver.toy.toyfile import read_toy
+    from solver.toy.words import size_words
+    from solver.units import to_mm
 
-    extension_of(out, (".toml",), what="a toy file")
+    note_input(source)
+    high = to_mm(height) if height is not None else None
+    if high is not None and not 0 < high < 5000:
+        rule = "a toy is more than nothing and less than 5 m high"
+        raise InputError(Problem(rule, got=str(height), remedy='Write --height "22 cm".'))
+    drawn = drawn_toy(source, height=high, stitch_width=100 / stitches, row_height=100 / rows)
+    title = shown(source.stem).replace("-", " ").capitalize()
+    name = Path(os.path.relpath(str(source), str(out.parent))).as_posix()
+    straight: frozenset[str] = frozenset()
+    while True:
+        text = toy_file(
+            drawn, title=title, name=name, height=high, stitches=stitches, rows=rows, upright=straight
+        )
+        try:
+            solved = solved_toy(read_toy(text, file=str(out), title=title, folder=out.parent))
+            break
+        except InputError as error:
+            told = " ".join(each.place for each in error.problems)
+            more = {each.name for each in drawn.parts if f"[parts.{each.name}]" in told and each.lean}
+            if not more - straight:
+                raise
+            straight |= more
+    with replacing(out) as temporary:
+        temporary.write_text(text, encoding="utf-8")
+    for note in drawn.notes:
+        click.echo(note)
+    for part in sorted(straight):
+        click.echo(f"The {part} finds no room as it leans in the drawing: it stands straight out for now.")
+    click.echo(size_words(solved.sizes))
+    click.echo(f"Written to {out}", err=True)
+
+
+def _from_folder(folder: Path, out: Path) -> None:
+    import os
+
+    from solver.files.outfile import replacing
+
     if not folder.is_dir():
         rule = "toy files are begun from a folder of part files"
         raise InputError(Problem(rule, got="no such folder", file=str(folder)))

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from solver.toy.places import EyePlace
     from solver.toy.solved import SolvedToy
 
+_COLUMN = 6.2
+"""Width of a sheet's column: letters of pin maps are printed as large as they are drawn. [inches]"""
 _DOTS = 700
 """Of the picture of the whole, on its longer side."""
 
@@ -98,14 +100,16 @@ def _joining(solved: SolvedToy, copy: Copy) -> Iterator[Block]:
         on_it += [eye.what for eye in each.eyes]
         if on_it:
             title = f"Places on the {each.spoken}"
-            data = figure_bytes(pin_map(solved, each.name, title=title, left=copy.left), "svg")
+            data = figure_bytes(
+                pin_map(solved, each.name, title=title, left=copy.left, column=_COLUMN), "svg"
+            )
             words = (
                 f"Pin map of the {each.spoken}: its rounds against its stitches, the middle of the front in "
                 f"the middle, with the places of: {', '.join(dict.fromkeys(on_it))}. The joining tells "
                 "the same."
             )
             yield Heading(title, 3)
-            yield Picture(data, "svg", words, 1.0)
+            yield Picture(data, "svg", words, 1.0, tall=200.0)
 
 
 def _picture(solved: SolvedToy, copy: Copy) -> Picture:

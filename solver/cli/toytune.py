@@ -13,46 +13,86 @@ from solver.errors import InputError, Problem
 from solver.units import in_both, to_mm
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from solver.toy.model import Toy
+    from solver.toy.solved import SolvedToy
 
 LETTERS = {2: "SL", 3: "SML"}
 """Names of sizes by how many are asked for."""
 
 
-def toy_tune(toy: Toy, given: dict[str, Any], table: str | None, *, by: str, as_json: bool) -> None:
-    """Write a toy at the sizes that are asked for, its drawing scaled as a whole.
+def toy_tune(
+    toy: Toy,
+    given: dict[str, Any],
+    table: str | None,
+    *,
+    by: str,
+    as_json: bool,
+    gauge: Path | None = None,
+) -> None:
+    """Write a toy at the sizes that are asked for, its drawing scaled as a whole, or in another yarn.
 
     Raises
     ------
     InputError
-        If not one size of a whole toy is asked for.
+        If neither one size of a whole toy nor another yarn is asked for.
     """
-    from solver.cli.toytext import toy_text
-    from solver.toy.data import toy_dict
     from solver.toy.scaling import MEASURES, size_of, sized
 
-    measure, targets = _targets(toy, given, table, MEASURES)
+    asked = table or any(value is not None for value in given.values())
+    measure, targets = ("height", []) if gauge and not asked else _targets(toy, given, table, MEASURES)
     if by != "drawing":
         rule = "a whole toy is tuned by its drawing"
-        remedy = "Leave --by out. For another yarn, change the gauge in the toy file: all parts follow."
+        remedy = "Leave --by out. For another yarn, name a gauge file: --gauge gauge.toml."
         raise InputError(Problem(rule, got=f"--by {by}", remedy=remedy, file=toy.file))
-    as_drawn = solved_toy(toy)
-    data = []
+    as_drawn = _in_yarn(toy, gauge) if gauge else solved_toy(toy)
+    yarn = f"In the yarn of {gauge.name}: all rounds are new, the drawing is kept. " if gauge else ""
+    if not targets:
+        width, depth, height = as_drawn.sizes
+        told = f"{yarn}{in_both(height)} high, {in_both(width)} wide, {in_both(depth)} deep."
+        _show([(as_drawn, {"gauge": str(gauge), "scale": 1.0}, told)], as_json=as_json, several=False)
+        return
+    found = []
     for number, target in enumerate(targets):
         with progress("Scaling the toy") as report:
-            found, factor = sized(as_drawn, measure=measure, target=target, progress=report)
-        got = size_of(found, measure)
+            sized_, factor = sized(as_drawn, measure=measure, target=target, progress=report)
+        got = size_of(sized_, measure)
         letters = LETTERS.get(len(targets), "")
         name = f"Size {letters[number]}: " if letters else ""
-        told = f"{name}{measure} {in_both(got)}, asked for {in_both(target)}; the drawing times {factor:.3f}."
-        if as_json:
-            tuned = {"measure": measure, "target_mm": target, "got_mm": got, "scale": factor}
-            data.append({**toy_dict(found), "tuned": tuned})
-        else:
-            click.echo(f"{toy_text(found)}\n\n{told}\n")
+        told = (
+            f"{yarn}{name}{measure} {in_both(got)}, asked for {in_both(target)}; the drawing times "
+            f"{factor:.3f}."
+        )
+        data = {"measure": measure, "target_mm": target, "got_mm": got, "scale": factor}
+        found.append((sized_, {**data, **({"gauge": str(gauge)} if gauge else {})}, told))
+    _show(found, as_json=as_json, several=bool(table))
+
+
+def _in_yarn(toy: Toy, gauge: Path) -> SolvedToy:
+    """Return a toy solved in another yarn; places told by round stay where they are in the first."""
+    from solver.files.inputs import note_input
+    from solver.toy.scaling import placed_as
+    from solver.toy.toyfile import load_toy
+
+    note_input(gauge)
+    other = load_toy(toy.file, gauge=gauge)
+    spots = [spot for each in toy.parts for spot in (each.at, *(eye.at for eye in each.eyes))]
+    if any(spot.round is not None for spot in spots):
+        other = placed_as(other, solved_toy(toy))
+    return solved_toy(other)
+
+
+def _show(found: list[tuple[SolvedToy, dict[str, Any], str]], *, as_json: bool, several: bool) -> None:
+    from solver.cli.toytext import toy_text
+    from solver.toy.data import toy_dict
+
     if as_json:
-        shown = data if table else data[0]
-        click.echo(json.dumps(shown, indent=2, ensure_ascii=False, allow_nan=False))
+        data = [{**toy_dict(each), "tuned": tuned} for each, tuned, _ in found]
+        click.echo(json.dumps(data if several else data[0], indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    for each, _, told in found:
+        click.echo(f"{toy_text(each)}\n\n{told}\n")
 
 
 def _targets(

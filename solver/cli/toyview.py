@@ -14,8 +14,10 @@ from solver.toy.words import size_words
 
 if TYPE_CHECKING:
     from solver.files.meshfile import Solid
+    from solver.toy.model import Toy
     from solver.toy.placed import Copy
     from solver.toy.solved import SolvedToy
+    from viz.toy import Skin
 
 
 def toy_preview(solved: SolvedToy, out: Path, extension: str, *, stretch: bool) -> str:
@@ -42,14 +44,56 @@ def toy_preview(solved: SolvedToy, out: Path, extension: str, *, stretch: bool) 
     return told
 
 
-def _picture(solved: SolvedToy, out: Path, told: str) -> None:
-    from viz.figure import save_figure
-    from viz.toy import Skin, draw_toy
+def toy_over_drawing(toy: Toy, out: Path) -> list[str]:
+    """Lay a toy over the drawing that its file names, and return what there is to tell.
 
-    skins = [
+    Raises
+    ------
+    InputError
+        If it names none, or that can't be read.
+    """
+    from solver.cli.work import solved_toy
+    from solver.files.inputs import note_input
+    from solver.toy.drawn import views_of
+    from solver.units import in_mm
+    from viz.figure import save_figure
+    from viz.toy_over import draw_over
+
+    if toy.drawing is None:
+        rule = "a whole toy is laid over the drawing that it was read off; its file names none"
+        remedy = 'Write [drawing] file = "toy.svg" and height = "22 cm", or name a part\'s own file.'
+        raise InputError(Problem(rule, remedy=remedy, file=toy.file))
+    note_input(toy.drawing)
+    front, side, _ = views_of(toy.drawing, height=toy.drawn_height)
+    solved = solved_toy(toy)
+    lines = {
+        name: [np.asarray(each.area.exterior.coords) for each in shapes]
+        for name, shapes in (("front", front), ("side", side))
+        if shapes
+    }
+    save_figure(draw_over(_skins(solved), beads(solved), lines, title=toy.title).figure, out)
+    across, up = np.ptp(np.concatenate(lines["front"]), axis=0).tolist()
+    width, _, height = solved.sizes
+    return [
+        f"Drawn {in_mm(up)} high and {in_mm(across)} wide; the toy is {in_mm(height)} high and "
+        f"{in_mm(width)} wide.",
+    ]
+
+
+def _skins(solved: SolvedToy) -> list[Skin]:
+    from viz.toy import Skin
+
+    return [
         Skin(each.surface.form.fabric, each.points, each.solved.shades, each.is_hollow, each.surface.lean)
         for each in solved.copies
     ]
+
+
+def _picture(solved: SolvedToy, out: Path, told: str) -> None:
+    from viz.figure import save_figure
+    from viz.toy import draw_toy
+
+    skins = _skins(solved)
     stitches = sum(sum(each.solved.piece.counts) for each in solved.copies)
     words = f"{stitches:,} stitches in {len(skins)} parts. {told}"
     axes = draw_toy(skins, beads(solved), title=solved.toy.title, words=words)

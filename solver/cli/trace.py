@@ -89,6 +89,13 @@ def _placed(problem: Problem, place: str) -> Problem:
     metavar="FILE",
     help="A second sketch, from above, for an oval.",
 )
+@click.option("--limb", is_flag=True, help="A limb that bends, seen from the side: its middle line is found.")
+@click.option(
+    "--side-view",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A second sketch, from the side, facing right, for a part that stands out in front.",
+)
 @click.option("--shows", type=click.Choice(["length", "width"]), help="With a plan: what the front shows.")
 @click.option("--element", metavar="ID", help="The element of an SVG drawing to read.")
 @click.option(
@@ -117,6 +124,12 @@ def trace(file: Path, out: Path | None, picture: Path | None, **said: Any) -> No
         size, _ = gauge_told(gauge)
         said |= {"stitches": 100 / size.stitch_width, "rows": 100 / size.row_height, "over": 100.0}
     ends = {"start": said["start"], "finish": said["finish"]}
+    limb, side_view = said.pop("limb"), said.pop("side_view")
+    if limb or side_view:
+        from solver.cli.tracelimb import trace_limb
+
+        trace_limb(file, side_view, limb=limb, out=out, check=check, said=said)
+        return
     try:
         found = _traced(file, **said)
         _suits(found, **ends, file=file.name)

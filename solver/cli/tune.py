@@ -52,6 +52,12 @@ MOST_SIZES = 50
     help='Several heights (of an oval part, lengths) in one go: "8 cm, 12 cm, 16 cm".',
 )
 @click.option(
+    "--gauge",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Of a whole toy: a gauge file of another yarn. All rounds are new, the drawing is kept.",
+)
+@click.option(
     "--plot",
     type=RESULT,
     metavar="FILE",
@@ -69,6 +75,7 @@ def tune(
     volume: str | None,
     by: str,
     table: str | None,
+    gauge: Path | None,
     plot: Path | None,
     as_json: bool,
 ) -> None:
@@ -85,8 +92,12 @@ def tune(
     if toy := toy_of(file):
         from solver.cli.toytune import toy_tune
 
-        toy_tune(toy, given, table, by=by, as_json=as_json)
+        toy_tune(toy, given, table, by=by, as_json=as_json, gauge=gauge)
         return
+    if gauge:
+        rule = "another yarn is for a whole toy"
+        remedy = f'Write gauge = "{gauge.name}" in the part file, in place of its [gauge].'
+        raise InputError(Problem(rule, got=f"--gauge {gauge}", remedy=remedy, file=str(file)))
     part = part_of(file)
     measure, targets = _targets(part, given, table, by)
     as_drawn = None if by == By.DRAWING else solved_part(part)

@@ -118,10 +118,8 @@ class FoldedForm:
         """Height of the folds. [mm]"""
         return float(np.ptp(self.height))
 
-    @property
-    def volume(self) -> float:
-        """0: nothing is in it."""
-        return 0.0
+    volume = 0.0
+    """Nothing is in it."""
 
     @property
     def course_stretch(self) -> Floats:
@@ -184,10 +182,7 @@ def folded_form(fabric: FoldedFabric, *, guess: Floats | None = None) -> FoldedF
 
 
 def count_sensitivity(form: FoldedForm) -> NDArray[np.float64]:
-    """Return how the fold moves with the count of each row, (m, 2, m). [mm]
-
-    From J' r = 0, to first order in what is stretched: dy/dn = -(J' J)^-1 J' dr/dn.                    (2)
-    """
+    """Return how the fold moves with each count, dy/dn = -(J' J)^-1 J' dr/dn, nearly; (m, 2, m). [mm]"""
     fabric = form.fabric
     m, per = len(fabric.rows), fabric.stitch_width / 4
     balance = _Balance.at(fabric, form.turn, form.height)

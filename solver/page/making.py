@@ -186,7 +186,7 @@ SHEETS = (".pdf", ".html", ".txt")
 
 
 def kept(*, draft: Draft, what: str, ending: str, options: dict[str, Any]) -> dict[str, Any]:
-    """Return a file of a solved part.
+    """Return a file of a solved part or a whole toy.
 
     Parameters
     ----------
@@ -196,6 +196,10 @@ def kept(*, draft: Draft, what: str, ending: str, options: dict[str, Any]) -> di
     options : dict
         `written`, `language`, `spelled` and `stretch`, as the page has them.
     """
+    if "parts" in draft["tables"]:
+        from solver.page.sheets import of_toy
+
+        return {"ok": True, "content": of_toy(draft, what, ending, options), "ending": ending}
     if what == "sheet" and ending in SHEETS:
         from solver.page.sheets import sheet_of
 

@@ -219,7 +219,8 @@ def stripe(share: Floats, areas: Floats, counts: tuple[int, ...], middles: Float
         own = share[first : first + n]
         full = own.max()
         if full >= 0.5:
-            rounds.append((float(own.sum() / full), first, n, middle, float(areas[first : first + n].mean())))
+            size_ = float(own @ areas[first : first + n] / own.sum())  # of the stitches that it covers
+            rounds.append((float(own.sum() / full), first, n, middle, size_))
         first += n
     if not rounds:
         return label

@@ -212,7 +212,7 @@ def sampled(ground: Ground, moved: Floats) -> Samples:
         turns = ground.wander.turn(number, np.arange(n * fine + 1) / fine + moved[number - 1])
         net = ground.at(levels[:, None], turns[None, :])
         one, other = net[1:, 1:] - net[:-1, :-1], net[1:, :-1] - net[:-1, 1:]
-        cross = np.cross(one, other) / 2  # outward: rounds run to the left
+        cross = np.cross(other, one) / 2  # outward: rounds run to the left
         shape = cross.shape[:2]
         stitch = first + np.broadcast_to(np.arange(n * fine) // fine, shape)
         ring = np.broadcast_to(((levels[1:] + levels[:-1]) / 2)[:, None], shape)

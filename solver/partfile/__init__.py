@@ -23,7 +23,7 @@ from solver.partfile.checks import (
 )
 from solver.partfile.flattable import RowsTable, check_size
 from solver.partfile.gaugefile import with_gauge_file
-from solver.partfile.patchtables import patches
+from solver.partfile.patchtables import most_of, patches, without
 from solver.partfile.places import Path as Place
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
@@ -158,6 +158,13 @@ def part_of_tables(
         if drawn and folded:
             with problems.of("stuffing", "firmness"):
                 check_folded(drawn[0], drawn[1])
+    main = colours_table.main if colours_table else None
+    if drawn and gauge and work_table and colours_table and isinstance(shape_table, TracedTable):
+        ends = {"start": work_table.start, "finish": work_table.finish}
+        reads = bool(colours_table.yarns) and colours_table.traced
+        own = shape_table.areas(colours_table.yarns, folder=folder, gauge=gauge, **ends) if reads else None
+        main = main or (most_of(own) if own else None)
+        laid = ((without(own, main),) if own and main else ()) + laid
     problems.tell()
     if not (top and gauge_table and gauge and stuffing and drawn and sheet_table):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
@@ -171,7 +178,7 @@ def part_of_tables(
         "gauge": gauge,
         "stuffing": stuffing,
         "notes": traced + told,
-        "supplies": supplies(yarn_table, colours_table, extras_table, laid),
+        "supplies": supplies(yarn_table, colours_table, extras_table, laid, main=main),
         "own_lines": sheet_table.lines(),
     }
     if isinstance(work, OvalWork):
@@ -200,7 +207,7 @@ def _drawn(
     elif isinstance(shape, BellyTable | FootTable):
         with problems.of("shape"):
             wanted = shape.outline(start=table.start, finish=table.finish)
-            work = how_worked(table, wanted)
+            work = how_worked(table, wanted, on_chain=isinstance(shape, FootTable))
     elif isinstance(shape, RowsTable):
         with problems.of("work"):
             work = in_rows(table)

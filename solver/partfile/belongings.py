@@ -169,6 +169,7 @@ def supplies(
     colours: ColoursTable | None,
     extras: ExtrasTable | None,
     patches: tuple[Patch, ...] = (),
+    main: str | None = None,
 ) -> Supplies:
     """Return what the tables tell; nothing where one is missing."""
     yarn = yarn or YarnTable.model_validate({})
@@ -180,7 +181,7 @@ def supplies(
             grams_per_stitch=swatch.weight / (swatch.stitches * swatch.rows) if swatch else None,
             metres_per_100g=yarn.metres_per_100g,
         ),
-        main_colour=colours.main or "",
+        main_colour=main or colours.main or "",
         bands=tuple(
             Band(colour=band.colour, rounds=band.rounds or (), low=band.low, high=band.high)
             for band in colours.bands

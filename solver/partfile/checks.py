@@ -32,7 +32,7 @@ LEAST_STITCHES = 4
 """Stitches without which no round closes."""
 
 
-def how_worked(table: WorkTable, outline: Outline) -> Work:
+def how_worked(table: WorkTable, outline: Outline, *, on_chain: bool = False) -> Work:
     """Return how the part is worked; an end of which the file says nothing is as the outline has it.
 
     Raises
@@ -46,8 +46,9 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         for key in ("chain", "ends", "begin", "sole")
         if key in table.model_fields_set
     ]
+    on_chain = on_chain and table.start == "chain"
     for key, only in (("start", "chain"), ("finish", "seamed")):
-        if getattr(table, key) == only:
+        if getattr(table, key) == only and not (on_chain and key == "start"):
             rule = f'{key} = "{only}" is for oval parts, and this one is round'
             remedy = (
                 'Leave it out; or write kind = "oval", or section = "oval" with straight = ..., in [shape].'
@@ -60,7 +61,7 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         ("start", table.start, "first", start_open),
         ("finish", table.finish, "last", finish_open),
     ):
-        if word is not None and (word == "open") is not is_open:
+        if word not in (None, "chain") and (word == "open") is not is_open:
             rule = f'with {place} = "{word}" the {which} point has a radius, and here it lies on the axis'
             remedy = f"Leave {place} out, or give that point a radius."
             if is_open:
@@ -71,7 +72,7 @@ def how_worked(table: WorkTable, outline: Outline) -> Work:
         rule = "ring belongs to a part that starts on the axis, and this one starts open"
         raise InputError(Problem(rule, got=str(table.ring), remedy="Leave ring out.", place="ring"))
     return Work(
-        start=Start.OPEN if start_open else Start.RING,
+        start=Start.OPEN if start_open else Start.CHAIN if on_chain else Start.RING,
         ring=table.ring,
         finish=Finish.OPEN if finish_open else Finish.CINCHED,
         edge=Edge(table.edge),

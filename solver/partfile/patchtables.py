@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -63,7 +64,7 @@ class PatchTable(Table):
     name: Name | None = Field(None, description=NAME)
     shape: _Shape = Field(description='"ellipse", "stripe", "polygon" or "picture"')
     colour: Name | None = Field(None, description=NAME)
-    at: Annotated[PlaceTable, BeforeValidator(_place)] | None = Field(
+    at: Annotated[PlaceTable | None, BeforeValidator(_place)] = Field(
         None, description='a place: "top", "bottom", or a table: { height = "31 mm", turn = 40 }'
     )
     laid: _Laid | None = Field(None, description='"wrapped", "straight", "front" or "side"')
@@ -173,6 +174,20 @@ def _line(lines: Mapping[Any, int], table: str, k: int) -> int:
         if steps in lines:
             return lines[steps]
     return 0
+
+
+def most_of(picture: Picture) -> str:
+    """Return the colour that covers most of a picture."""
+    counts = np.bincount(picture.dots.ravel(), minlength=len(picture.colours) + 1)[1:]
+    return picture.colours[int(counts.argmax())]
+
+
+def without(picture: Picture, colour: str) -> Picture:
+    """Return a picture that is clear where it has a colour."""
+    if colour not in picture.colours:
+        return picture
+    own = 1 + picture.colours.index(colour)
+    return replace(picture, dots=np.where(picture.dots == own, 0, picture.dots))
 
 
 def _placed(problem: Problem, where: str, file: str) -> Problem:

@@ -10,10 +10,14 @@ from pydantic import Field
 from solver.partfile.tables import PRINTED, ShapeTable, Size, drawn_out, one_of
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
+from solver.wanted.patches import Laid, Picture
 from solver.wanted.stadium import Stadium
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from solver.tracing.files import Choice
+    from solver.tracing.trace import Trace
 
 _File = Annotated[str, Field(min_length=1, max_length=1000, pattern=PRINTED)]
 _Lies = Annotated[str, one_of(("auto", "vertical", "horizontal"))]
@@ -24,6 +28,10 @@ _Shows = Annotated[str, one_of(("length", "width"))]
 _Unit = Annotated[str, one_of(("mm", "cm", "m", "in"))]
 _Number = Annotated[float, Field(allow_inf_nan=False)]
 _Direction = Annotated[list[_Number], Field(min_length=3, max_length=3)]
+
+
+INK = 0.7
+"""Lines of a drawing that are narrower than this part of a stitch are ink, no areas."""
 
 
 class TracedTable(ShapeTable):
@@ -46,6 +54,18 @@ class TracedTable(ShapeTable):
         InputError
             If the file can't be read.
         """
+        trace = self.trace(folder=folder, gauge=gauge, start=start, finish=finish)
+        sides = trace.sides(stitch_width=gauge.stitch_width)
+        return trace.outline if sides is None else drawn_out(trace.outline, sides), trace.notes
+
+    def trace(self, *, folder: Path, gauge: Gauge, start: str | None, finish: str | None) -> Trace:
+        """Return what is read in the file.
+
+        Raises
+        ------
+        InputError
+            If the file can't be read.
+        """
         from solver.tracing.files import trace_file
         from solver.tracing.trace import Wanted
 
@@ -59,9 +79,19 @@ class TracedTable(ShapeTable):
             open_last=finish == "open",
             **self.reading(),
         )
-        trace = trace_file(folder / self.file, wanted, self.choice(folder), kind=self.kind)
-        sides = trace.sides(stitch_width=gauge.stitch_width)
-        return trace.outline if sides is None else drawn_out(trace.outline, sides), trace.notes
+        return trace_file(folder / self.file, wanted, self.choice(folder), kind=self.kind)
+
+    def areas(
+        self, yarns: Mapping[str, str], *, folder: Path, gauge: Gauge, start: str | None, finish: str | None
+    ) -> Picture | None:
+        """Return the colours within the outline as a patch, laid on from the front; None without any.
+
+        Raises
+        ------
+        InputError
+            If the file can't be read.
+        """
+        return None
 
     def reading(self) -> dict[str, str]:
         """Return what is said about how a drawn shape lies."""
@@ -78,6 +108,20 @@ class _DrawnShapeTable(TracedTable):
     axis: _Lies = Field("auto", description='"auto", "vertical" or "horizontal"')
     side: _Side = Field("both", description='"both", "left" or "right"')
     drawn: _Drawn = Field("auto", description='"auto", "whole" or "half"')
+
+    def areas(
+        self, yarns: Mapping[str, str], *, folder: Path, gauge: Gauge, start: str | None, finish: str | None
+    ) -> Picture | None:
+        """Return the colours within the outline as a patch, laid on from the front; None without any."""
+        from solver.tracing.areas import traced_areas
+
+        path = folder / self.file
+        trace = self.trace(folder=folder, gauge=gauge, start=start, finish=finish)
+        dots, width, height = traced_areas(trace, yarns, path=path, ink=INK * gauge.stitch_width)
+        if not dots.any():
+            return None
+        known = {"dots": dots, "width": width, "height": height, "laid": Laid.FRONT}
+        return Picture(name=path.stem, colours=tuple(yarns), **known)  # type: ignore[arg-type]
 
     def reading(self) -> dict[str, str]:
         """Return what is said about how the drawn shape lies."""

@@ -8,7 +8,8 @@ from solver.arrays import Floats
 from solver.form.descent import Supports
 from solver.form.fabric import StitchFabric, stitch_fabric
 from solver.form.stitches import StitchForm, stitch_form
-from solver.rounds import Piece
+from solver.rounds import Piece, Start
+from solver.search.bent_plan import MID_SIDE
 from solver.search.making import Making
 from solver.wanted.gauge import Gauge
 from solver.wanted.swept import Swept
@@ -52,6 +53,8 @@ def places_of(fabric: StitchFabric, wanted: Swept) -> Floats:
 
 def front_of(fabric: StitchFabric) -> float:
     """Return where the front is in the evenly spaced layout, by the first round that bends. [turns]"""
+    if fabric.piece.start is Start.CHAIN:
+        return MID_SIDE
     below, _ = fabric.slot_heights()
     for ring in range(1, len(fabric.piece.rounds) + 1):
         if np.ptp(below[ring]) > 0:

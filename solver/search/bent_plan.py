@@ -267,27 +267,49 @@ def bent_piece(
         counts[turn.first - 1] = turn.pattern.count
     for turn in reversed(turns):
         counts[turn.first : turn.last] = [turn.pattern.count] * turn.rounds
-    piece = shaped_piece(
-        counts,
-        start=straight.start,
-        finish=straight.finish,
-        foundation=counts[0] if straight.start is Start.OPEN else 0,
-        increases=straight.increases,
-    )
+    piece = _evenly_worked(counts, straight)
     fabric = stitch_fabric(piece, stitch_width=straight.stitch_width, row_height=straight.row_height)
     rounds, forward, moved = list(piece.rounds), 0.0, 0
     for i, (turn, bend) in enumerate(zip(turns, bends, strict=True)):
         first, n = turn.first + moved, turn.pattern.count
-        turned = float(fabric.turns[first + 1])
+        turned = float(fabric.place(first + 1)[0] - 0.5 / n)
         behind = 0.0 if bend.angle > 0 else 0.5
         if turn.pattern.shaped:
             forward = (turned + turn.pattern.inside(turn.rounds) + behind) % 1.0
         elif i == 0:
             forward = (turn.pattern.low / 2 / n + turned + behind) % 1.0
+            if straight.start is Start.CHAIN:  # its chain lies across: the front is the middle of a side
+                forward = MID_SIDE
         begins = round(((forward - behind - turned) % 1.0) * n - turn.pattern.low / 2)
         rounds[first : first + turn.rounds] = [Round(turn.pattern.stitches(begins))] * turn.rounds
         moved += turn.rounds - (turn.last - turn.first)
     return replace(piece, rounds=tuple(rounds)), told_places(straight, turns), forward
+
+
+MID_SIDE = 0.375
+"""Where the middle of the first side of a piece on a chain is. [turns]"""
+
+
+def _evenly_worked(counts: list[int], straight: Straight) -> Piece:
+    """Return rounds of these counts, shaped evenly; on a chain from round 2 on."""
+    if straight.start is not Start.CHAIN:
+        foundation = counts[0] if straight.start is Start.OPEN else 0
+        return shaped_piece(
+            counts,
+            start=straight.start,
+            foundation=foundation,
+            finish=straight.finish,
+            increases=straight.increases,
+        )
+    rest = shaped_piece(
+        counts[1:],
+        start=Start.OPEN,
+        foundation=counts[0],
+        finish=straight.finish,
+        increases=straight.increases,
+    )
+    chain = 3 + (counts[0] - 6 + 1) // 2 if counts[0] > 6 else 3
+    return Piece(Start.CHAIN, chain, (Round.plain(counts[0]), *rest.rounds), straight.finish)
 
 
 def combined(straight: Straight, bends: Sequence[Bend], known: Known) -> Iterator[tuple[Turn, ...]]:

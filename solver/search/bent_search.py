@@ -11,7 +11,7 @@ import numpy as np
 from solver.arrays import Floats
 from solver.errors import ConvergenceError, InputError, Problem
 from solver.form.stitches import StitchForm
-from solver.rounds import Piece
+from solver.rounds import Piece, Start
 from solver.rounds.reading import words_to_read
 from solver.search.bent_held import fabric_of, guessed, held_form
 from solver.search.bent_lie import laid_on, off_middle, ring_tilts
@@ -81,6 +81,7 @@ def fit_bent(
     gauge: Gauge,
     *,
     increases: str,
+    start: Start = Start.RING,
     by: str | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[BentForm, int]:
@@ -98,6 +99,8 @@ def fit_bent(
     gauge : Gauge
     increases : str
         "staggered" or "stacked".
+    start : Start
+        `CHAIN` for a toe that is begun on a short chain; an open start is told by `making`.
     by : {"heights", "shaping"}, optional
         How bends are worked; left out: the plainest that holds the form.
     progress : callable, optional
@@ -113,7 +116,7 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    straight = straight_rounds(outline, making, gauge, increases)
+    straight = straight_rounds(outline, making, gauge, increases, start)
     if wanted.is_level:
         return _fit_level(wanted, bends, straight, making, gauge, by, progress)
     if not bends or by == "heights" or (by is None and not _in_reach(straight, bends)):

@@ -15,7 +15,7 @@ WIDEST = 0.93
 """Part of the greatest radius from which rounds are as near to the wanted girth as whole stitches come."""
 
 
-def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: str) -> Straight:
+def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start) -> Straight:
     """Return the rounds of the part without its bends, and where they lie along it."""
     found = fit(outline, making)
     counts = _girthed(found, outline, gauge)
@@ -28,7 +28,7 @@ def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: s
         stitch_width=gauge.stitch_width,
         row_height=gauge.row_height,
         heights=gauge.heights,
-        start=Start.OPEN if making.start_open else Start.RING,
+        start=Start.OPEN if making.start_open else start,
         finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
         increases=increases,
     )

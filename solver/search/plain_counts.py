@@ -19,7 +19,7 @@ from solver.wanted.outline import Outline
 SIZE_SHARE, SIZE_ROWS = 0.015, 0.5
 """Of a height or width, and rows, the greater of which it may be off by."""
 
-NEARNESS = (420.0, 900.0)
+NEARNESS, NEARNESS_UNEVEN = (520.0, 900.0), 420.0
 """Things to read that a misfit of the whole tolerance is worth, and where that leads out of it."""
 
 AIM_SHARE = 0.01
@@ -50,10 +50,13 @@ LEAST_ROUND, NEAR_SIXES = 27, 2
 LAST_OF_BALL = 8
 """Stitches in the last round of a ball, where twelve halved would come out as a nipple."""
 
-TRIED, TRIED_OF_MULTIPLES = 10, 24
-"""Sequences tried on the real form from each search; multiples are few, and lie farther from the guess."""
+TRIED, TRIED_OF_MULTIPLES = 24, 300
+"""Sequences tried on the real form from each search; many more of multiples, which lie farther off."""
 
-LIKE, SOME = 3, 3
+BEYOND = 12
+"""Of multiples, how many more are tried once one is within tolerance."""
+
+LIKE, SOME, SOME_OF_MULTIPLES = 3, 5, 60
 """Sequences that differ in so few rounds are nearly the same; so many of them are tried."""
 
 AROUND = 2
@@ -101,7 +104,7 @@ def plainest(outline: Outline, making: Making, rest: RestFabric, *, exact: Trial
     if _sixes_suit(outline, making) and (found := _in_sixes(outline, making, choices, exact)):
         return found
     granted: _Judged | None = None
-    for nearness, uneven in (*((one, False) for one in NEARNESS), (NEARNESS[0], True)):
+    for nearness, uneven in (*((one, False) for one in NEARNESS), (NEARNESS_UNEVEN, True)):
         best = _Search(outline, making, exact, nearness, uneven=uneven).over(choices)
         if best and best.within is Within.TOLERANCE:
             return best.trial
@@ -141,12 +144,12 @@ def _in_sixes(outline: Outline, making: Making, choices: list[Rows], exact: Tria
     return None
 
 
-def _unlike(paths: list[Ints], most: int) -> list[Ints]:
-    """Return the best sequences, of those that are nearly the same no more than a few."""
+def _unlike(paths: list[Ints], most: int, some: int) -> list[Ints]:
+    """Return the best sequences, of those that are nearly the same no more than some."""
     chosen: list[Ints] = []
     for counts in paths:
         near = sum(np.count_nonzero(counts != other) <= LIKE for other in chosen)
-        if near < SOME:
+        if near < some:
             chosen.append(counts)
         if len(chosen) == most:
             break
@@ -180,12 +183,14 @@ class _Search:
 
     def over(self, choices: list[Rows]) -> _Judged | None:
         """Return the plainest counts within tolerance, over several numbers of rounds."""
-        bests = []
+        bests: list[_Judged] = []
         for rows in choices:
             misfit, guess = self._about_optimum(rows)
-            if best := self._best(misfit, rows, guess):
+            known = any(best.within is Within.TOLERANCE for best in bests)
+            if best := self._best(misfit, rows, guess, known=known):
                 bests.append(best)
-        for _ in range(AROUND):
+        known = self.making.multiple > 1 and any(best.within is Within.TOLERANCE for best in bests)
+        for _ in range(AROUND * (not known)):
             bests.sort(key=_rank)
             for k, judged in enumerate(bests[:AROUND]):
                 trial = judged.trial
@@ -216,11 +221,23 @@ class _Search:
         assert self.making.tolerance is not None
         return (self.making.tolerance * self.making.stitch_width) ** 2
 
-    def _best(self, misfit: Misfit, rows: Rows, guess: Floats) -> _Judged | None:
-        """Return the best of the sequences that a search finds, judged on their forms."""
-        most = TRIED if self.making.multiple == 1 else TRIED_OF_MULTIPLES
+    def _best(self, misfit: Misfit, rows: Rows, guess: Floats, *, known: bool = False) -> _Judged | None:
+        """Return the best of the sequences that a search finds, judged on their forms.
+
+        Where one within tolerance is known already, no more multiples than `BEYOND` are tried.
+        """
+        far = self.making.multiple > 1
+        most, some = (TRIED_OF_MULTIPLES, SOME_OF_MULTIPLES) if far else (TRIED, SOME)
         paths = plain_paths(misfit, rows, self.making, nearness=self.nearness, uneven=self.uneven)
-        judged = [found for counts in _unlike(paths, most) if (found := self._judged(counts, rows, guess))]
+        judged, left = [], BEYOND if far and known else len(paths)
+        for counts in _unlike(paths, most, some):
+            if found := self._judged(counts, rows, guess):
+                judged.append(found)
+                if far and found.within is Within.TOLERANCE:
+                    left = min(left, BEYOND)
+            left -= 1
+            if not left:
+                break
         return min(judged, key=_rank, default=None)
 
     def _judged(self, counts: Ints, rows: Rows, guess: Floats) -> _Judged | None:

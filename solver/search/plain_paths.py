@@ -19,7 +19,7 @@ from solver.search.rows import Rows
 EVEN, WHOLE, SHAPED, UNEVEN = 1.0, 1.0, 2.0, 50.0
 """Things to read: in even rounds, in "inc x 6", in "(4 sc, inc) x 6"; what a round of no one repeat costs."""
 
-TURN = 14.0
+TURN = 18.0
 """What a change of step costs, in things to read."""
 
 USUAL = {6: 0.0, 3: 0.5, 5: 2.0, 4: 2.0, 2: 5.0, 1: 10.0}
@@ -40,14 +40,17 @@ end comes out as a nipple."""
 LOOSE = 1.6
 """Times the squared tolerance up to which sequences are followed: the quadratic is no more than a guess."""
 
-LOOSER = 5.0
+LOOSER = 20.0
 """The same for multiples, which are few and lie farther off."""
 
 RIDGE = 2e-3
 """Part of the mean bend that is added to each, where counts of opposite sign make no odds."""
 
-KEPT, ALIKE = 240, 3
+KEPT, ALIKE = 480, 3
 """Sequences that are followed from round to round; of those, how many with the same count and step."""
+
+KEPT_FAR, ALIKE_FAR = 1500, 16
+"""The same for multiples."""
 
 _NONE = 1000
 """A step that is like no other."""
@@ -139,6 +142,7 @@ def plain_paths(misfit: Misfit, rows: Rows, making: Making, *, nearness: float, 
         nearness=nearness,
         loose=LOOSER if far else LOOSE,
         uneven=uneven,
+        kept=(KEPT_FAR, ALIKE_FAR) if far else (KEPT, ALIKE),
     )
     paths = beam.begun(rows.first, multiple=making.multiple, open_start=making.start_open)
     for i in range(1, rounds):
@@ -215,6 +219,7 @@ class _Beam:
     nearness: float
     loose: float
     uneven: bool
+    kept: tuple[int, int]
 
     def begun(self, first: tuple[int, int], *, multiple: int, open_start: bool) -> _Paths:
         """Return the sequences of one round."""
@@ -256,7 +261,7 @@ class _Beam:
             misfit=misfits[path, which],
             score=paths.score[path] + price + self.nearness * more[path, which],
         )
-        kept = _best_of_each(longer)
+        kept = _best_of_each(longer, *self.kept)
         counts = np.column_stack([paths.counts[path[kept]], longer.counts[kept]])
         return replace(_picked(longer, kept), counts=counts)
 
@@ -268,8 +273,8 @@ def _steps(most: int, multiple: int) -> Ints:
     return multiple * np.arange(-top, top + 1)
 
 
-def _best_of_each(paths: _Paths) -> Ints:
-    """Return the best `KEPT`, no more than `ALIKE` of one count, step and number of turns."""
+def _best_of_each(paths: _Paths, kept: int, alike: int) -> Ints:
+    """Return the best `kept`, no more than `alike` of one count, step and number of turns."""
     order = np.argsort(paths.score, kind="stable")
     state = ((paths.counts + 1) * 64 + paths.step)[order] * 64 + paths.turns[order]
     grouped = np.argsort(state, kind="stable")
@@ -277,7 +282,7 @@ def _best_of_each(paths: _Paths) -> Ints:
     place = np.arange(len(grouped))
     rank = np.empty_like(place)
     rank[grouped] = place - np.maximum.accumulate(np.where(fresh, place, 0))
-    return np.asarray(order[rank < ALIKE][:KEPT])
+    return np.asarray(order[rank < alike][:kept])
 
 
 def _picked(paths: _Paths, which: Ints) -> _Paths:

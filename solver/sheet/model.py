@@ -76,12 +76,15 @@ class Picture:
         For those who do not see it.
     width : float
         Of the column. [0 to 1]
+    tall : float
+        Its greatest height on paper. [mm]
     """
 
     data: bytes
     kind: str
     words: str
     width: float = 0.6
+    tall: float = 95.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ import tempfile
 from collections.abc import Sequence
 from importlib.resources import files
 from importlib.util import find_spec
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -58,6 +59,9 @@ def as_pdf(sheet: Sheet, *, template: Path | None = None, by: str = "") -> bytes
         blocks = [
             _data(block, number, folder, names=names, most=most) for number, block in enumerate(sheet.blocks)
         ]
+        for here, after in pairwise(blocks):
+            if here and here["kind"] == "picture":  # it stays with the words on how to read it
+                here["keep"] = bool(after and after["kind"] in ("points", "steps"))
         data = {**_page(sheet), "by": by or (), "blocks": [block for block in blocks if block]}
         (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
         source = folder / "sheet.typ"
@@ -111,7 +115,6 @@ def _page(sheet: Sheet) -> dict[str, Any]:
         "large": copy.large,
         "size": LARGE if copy.large else SIZE,
         "side": 42.0 if copy.tester and not copy.large else 20.0,
-        "tallest": 95.0,
         "fonts": list(FONTS),
     }
 
@@ -129,9 +132,15 @@ def _data(
             return {"kind": "words", "text": _breakable(text)}
         case Points(items):
             return {"kind": "points", "items": [_breakable(item) for item in items]}
-        case Picture(data, kind, words, width):
+        case Picture(data, kind, words, width, tall):
             (folder / f"{number}.{kind}").write_bytes(data)
-            return {"kind": "picture", "file": f"{number}.{kind}", "words": words, "width": width}
+            return {
+                "kind": "picture",
+                "file": f"{number}.{kind}",
+                "words": words,
+                "width": width,
+                "tall": tall,
+            }
         case Grid(head, rows):
             return {
                 "kind": "grid",

@@ -29,6 +29,7 @@ from solver.search.membrane import RestFabric, rest_fabric
 from solver.search.plain_rule import rule_counts
 from solver.search.round_counts import Fit, fit
 from solver.solving.kinds import Found, Lie, Plainness
+from solver.solving.multiples import multiple_notes
 from solver.solving.sizes import Sizes, wall_of
 from solver.solving.solved import Solved
 from solver.wanted.outline import Outline
@@ -61,7 +62,9 @@ class RoundKind:
         piece = _piece(part, best, part.work.increases)
         w, h = part.gauge.stitch_width, part.gauge.row_height
         form = StuffedForm.of_rings(cast(Form, best.form), piece, stitch_width=w, row_height=h)
-        return Found(piece=piece, form=form, plainness=_plainness(part, best))
+        wall = wall_of(part)
+        notes = multiple_notes(part.outline, making, best, wall=(wall.across, wall.along))
+        return Found(piece=piece, form=form, plainness=_plainness(part, best), notes=tuple(notes))
 
     def formed(
         self, part: Part, piece: Piece, *, near: Solved | None = None, last: str = "", close: bool = False

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from solver.wanted.own_lines import OwnLines
@@ -154,6 +155,10 @@ class Toy:
         For messages.
     own_lines : OwnLines
         What its designer has to say on sheets.
+    drawing : Path or None
+        The drawing that it was read off.
+    drawn_height : float or None
+        How high the drawing is taken to be; None: as it says itself. [mm]
     """
 
     title: str
@@ -161,6 +166,8 @@ class Toy:
     lean: float | None
     file: str
     own_lines: OwnLines = field(default_factory=OwnLines)
+    drawing: Path | None = None
+    drawn_height: float | None = None
 
     def part(self, name: str) -> ToyPart:
         """Return the part of a name."""

@@ -47,6 +47,13 @@ def by_height(solved: SolvedToy) -> Toy:
     return replace(toy, parts=tuple(moved(each) for each in toy.parts))
 
 
+def placed_as(toy: Toy, solved: SolvedToy) -> Toy:
+    """Return a toy with its places where another one, of the same parts, has them, by height and turn."""
+    there = {each.name: each for each in by_height(solved).parts}
+    parts = tuple(replace(each, at=there[each.name].at, eyes=there[each.name].eyes) for each in toy.parts)
+    return replace(toy, parts=parts)
+
+
 def scaled(toy: Toy, factor: float) -> Toy:
     """Return a toy whose places are told by height with all drawings and heights times a factor, > 0.
 

@@ -95,6 +95,12 @@ def solve_toy(toy: Toy, *, progress: Callable[[float], None] | None = None) -> S
     return put_together(toy, parts)
 
 
+def _lean(toy: Toy, solved: Solved) -> float:
+    """Return the lean of a part: its own gauge's where that was measured, else the toy's."""
+    gauge = solved.part.gauge
+    return gauge.leans if gauge.lean is not None or toy.lean is None else toy.lean
+
+
 def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
     """Return solved parts as a toy; errors as for `solve_toy`."""
     first, *others = toy.in_order
@@ -110,7 +116,7 @@ def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
             problems += error.problems
             missing.add(toy.limbs.name)
     if not copies:
-        copies = [grounded(first, parts[first.name], lean=toy.lean)]
+        copies = [grounded(first, parts[first.name], lean=_lean(toy, parts[first.name]))]
     for each in others:
         if each is toy.limbs:
             continue

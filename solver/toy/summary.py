@@ -15,6 +15,7 @@ from solver.toy.meetings import covered_eyes, edges_over_edges, meetings
 from solver.toy.places import TELL, eye_places, flat_on_few, places
 from solver.toy.standing import SETTLES, Standing, Weight, standing, together, weights_of
 from solver.units import in_both, in_mm
+from solver.wanted.gauge import LEAN_UNSURE
 from solver.wanted.supplies import MAIN_YARN
 
 if TYPE_CHECKING:
@@ -27,8 +28,6 @@ SAFE_TIP = 10.0
 """A toy that may be tipped by this stands well on a shelf. ASSUMED. [degrees]"""
 MOST_PELLETS = 500.0
 """Pellets beyond which they are no help. [g]"""
-WANDERS = 0.2
-"""Stitches a round by which a beginning may move on, not measured (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +176,7 @@ def _of_the_whole(solved: SolvedToy) -> Iterator[str]:
         yield (
             "How far the beginning of the round moves on was not measured: places are counted as if it stood "
             "still. It may move by a fifth of a stitch a round (common practice, no source): by "
-            f"{WANDERS * most:.0f} stitches in {most} rounds. Count from the middle front where it "
+            f"{LEAN_UNSURE * most:.0f} stitches in {most} rounds. Count from the middle front where it "
             "matters; or work ten plain rounds, count the stitches that the marker has moved, and write a "
             "tenth of them as lean in [gauge]."
         )

@@ -104,6 +104,13 @@ class PlaceTable(Table):
         return self
 
 
+class DrawingTable(Table):
+    """The drawing that a toy was read off."""
+
+    file: Name = Field(description="the name of an SVG drawing, in quotes")
+    height: Size | None = Field(None, description="how high the toy in it is")
+
+
 class ToyTable(Table):
     """The whole file; each part is checked by itself, so that all errors are told at once."""
 
@@ -116,6 +123,7 @@ class ToyTable(Table):
     stuffing: dict[str, Any] | None = Field(None, description="a table: [stuffing] on a line of its own")
     yarn: dict[str, Any] | None = Field(None, description="a table: [yarn] on a line of its own")
     sheet: SheetTable | None = Field(None, description="a table: [sheet] on a line of its own")
+    drawing: DrawingTable | None = Field(None, description="a table: [drawing] on a line of its own")
     parts: dict[str, Any] = Field(description="tables, one a part: [parts.body], [parts.head]")
 
 

@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 SHARED = ("gauge", "stuffing", "yarn")
 """Tables that hold for every part without its own."""
 
+OF_YARN = ("gauge", "yarn")
+"""Tables that tell of the yarn alone."""
+
 _STAND_IN = {"stitches": 20, "rows": 22}
 """A gauge to read the parts with when the toy's own is at fault: their own faults are told all the same."""
 
@@ -44,13 +47,15 @@ def is_toy(file: Path) -> bool:
         return False
 
 
-def load_toy(path: Path | str) -> Toy:
+def load_toy(path: Path | str, *, gauge: Path | None = None) -> Toy:
     """Return the toy that a file describes.
 
     Parameters
     ----------
     path : Path or str
         A TOML file in UTF-8, at most 200 kB.
+    gauge : Path, optional
+        A gauge file to work all parts by, in place of what the files say.
 
     Raises
     ------
@@ -59,12 +64,14 @@ def load_toy(path: Path | str) -> Toy:
     """
     path = Path(path)
     title = shown(path.stem).replace("-", " ").capitalize()
-    return read_toy(text_of(path), file=str(path), title=title, folder=path.parent)
+    return read_toy(text_of(path), file=str(path), title=title, folder=path.parent, gauge=gauge)
 
 
-def read_toy(text: str, *, file: str, title: str, folder: Path) -> Toy:
-    """Return the toy that a text describes; parameters and errors as for `solver.partfile.read`."""
+def read_toy(text: str, *, file: str, title: str, folder: Path, gauge: Path | None = None) -> Toy:
+    """Return the toy that a text describes; parameters and errors as for `load_toy`."""
     tables, lines = tables_of(text, file=file), _joined(line_numbers(text))
+    if gauge:
+        tables = _in_another_yarn(tables, gauge)
     problems = Problems(file, lines=lines, homes={**homes(), **schema.homes()})
     top = problems.checked(ToyTable, tables, table="")
     shared = _shared(problems, tables, file=file, lines=lines)
@@ -81,17 +88,41 @@ def read_toy(text: str, *, file: str, title: str, folder: Path) -> Toy:
             continue
         own = {key: value for key, value in table.items() if key not in PART_KEYS}
         place = problems.checked(PlaceTable, own, table=where)
-        part = _part(problems, table, place, name, shared, file=file, folder=folder, lines=lines)
+        part = _part(
+            problems, table, place, name, shared, file=file, folder=folder, lines=lines, anew=bool(gauge)
+        )
         placed[name] = place or _as_far_as_read(own, names=list(entries))
         if place and part:
             parts.append(_toy_part(name, part, place, lines))
     check_places(problems, placed, {each.name: each.part for each in parts}, names=list(entries))
     problems.tell()
     assert top  # whatever keeps it away was told
-    gauge = shared.get("gauge")
-    lean = gauge.get("lean") if isinstance(gauge, dict) else None
+    common = shared.get("gauge")
+    lean = common.get("lean") if isinstance(common, dict) else None
     told = top.sheet.lines() if top.sheet else OwnLines()
-    return Toy(title=top.title or title, parts=tuple(parts), lean=lean, file=file, own_lines=told)
+    return Toy(
+        title=top.title or title,
+        parts=tuple(parts),
+        lean=lean,
+        file=file,
+        own_lines=told,
+        drawing=folder / top.drawing.file if top.drawing else None,
+        drawn_height=top.drawing.height if top.drawing else None,
+    )
+
+
+def _in_another_yarn(tables: dict[str, Any], gauge: Path) -> dict[str, Any]:
+    """Return the tables with the gauge of a file in place of every gauge and yarn in them."""
+    kept = {key: value for key, value in tables.items() if key not in OF_YARN}
+    parts = kept.get("parts")
+    if isinstance(parts, dict):
+        kept["parts"] = {
+            name: {key: value for key, value in table.items() if key not in OF_YARN}
+            if isinstance(table, dict)
+            else table
+            for name, table in parts.items()
+        }
+    return {**kept, "gauge": str(gauge.absolute())}
 
 
 def _as_far_as_read(own: Mapping[str, Any], *, names: list[str]) -> PlaceTable:
@@ -166,6 +197,7 @@ def _part(
     file: str,
     folder: Path,
     lines: Mapping[Place, int],
+    anew: bool,
 ) -> AnyPart | None:
     """Return a part, of its file or of its own tables; None after telling what is wrong with it."""
     where, line = f"parts.{name}", lines.get((f"parts.{name}",), 0)
@@ -188,7 +220,7 @@ def _part(
             )
         if place is None or place.file is None:
             return None  # what is wrong with the name of its file was told
-        return _from_file(folder / place.file, table, shared, title=title)
+        return _from_file(folder / place.file, table, shared, title=title, anew=anew)
     except InputError as error:
         if from_file is not None:
             line = lines.get((where, "file"), line)
@@ -196,9 +228,13 @@ def _part(
         return None
 
 
-def _from_file(path: Path, table: dict[str, Any], shared: Mapping[str, Any], *, title: str) -> AnyPart:
+def _from_file(
+    path: Path, table: dict[str, Any], shared: Mapping[str, Any], *, title: str, anew: bool
+) -> AnyPart:
     text = text_of(path)
     inside, its_lines = tables_of(text, file=str(path)), line_numbers(text)
+    if anew:
+        inside = {key: value for key, value in inside.items() if key not in OF_YARN}
     if "title" in table:
         inside["title"] = table["title"]
     return part_of_tables(

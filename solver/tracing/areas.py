@@ -15,6 +15,8 @@ from solver.tracing.svg import MOST_BYTES, read_fills
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from solver.tracing.trace import Trace
+
 SIDE = 400
 """Dots along the longer side of what is laid on; a stitch is far larger. [px]"""
 FINER = 3
@@ -113,3 +115,81 @@ def _drawn(path: Path, yarns: Mapping[str, str]) -> Ints:
 def _area(line: Floats) -> float:
     x, y = line.T
     return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+
+
+def traced_areas(
+    trace: Trace, yarns: Mapping[str, str], *, path: Path, ink: float
+) -> tuple[Ints, float, float]:
+    """Return the colours within a traced outline, upright as the part is worked, its middle in the middle.
+
+    Parameters
+    ----------
+    trace : Trace
+        Of a sketch, with its picture, or of a drawing.
+    yarns : mapping of str to str
+        Their colours, "#rrggbb".
+    path : Path
+        The file that was traced.
+    ink : float
+        What is narrower is a line, and no area: it takes the colour beside it. [mm]
+
+    Returns
+    -------
+    dots : (rows, columns) int
+        Number of the nearest yarn, from 1; what lies outside the outline has the colour of its nearest edge.
+        All 0 where the file has no colour.
+    width, height : float
+        Of the whole. [mm]
+    """
+    from PIL import Image, ImageDraw
+    from scipy.ndimage import distance_transform_edt
+
+    seen = trace.seen
+    begin, end = seen.axis
+    along = end - begin
+    length = float(np.hypot(*along))
+    tall = float(np.ptp(trace.points[:, 1]))
+    if seen.picture is not None:
+        dots = nearest_yarns(seen.picture.astype(np.float64), yarns)
+        size = np.array(seen.picture.shape[1::-1])
+    else:
+        fills, page = read_fills(path)
+        if not fills or not page.all():
+            return np.zeros((1, 1), dtype=np.int64), tall, tall
+        dots, size = _drawn(path, yarns), page
+    scale = np.array(dots.shape[::-1]) / size  # dots to a unit of the file, x right and y down
+    mask = Image.new("1", (dots.shape[1], dots.shape[0]), 0)
+    ImageDraw.Draw(mask).polygon([(float(x * scale[0]), float(-y * scale[1])) for x, y in seen.used], fill=1)
+    areas = _without_lines(np.where(np.array(mask), dots, 0), width=ink / tall * length * float(scale.mean()))
+    if not areas.any():
+        return np.zeros((1, 1), dtype=np.int64), tall, tall
+    row, column = distance_transform_edt(areas == 0, return_distances=False, return_indices=True)
+    dots = areas[row, column]
+    up = along / length * (-1.0 if seen.upside_down else 1.0)
+    right = np.array([up[1], -up[0]])
+    off = seen.used - (begin + end) / 2
+    half = float(np.abs(off @ right).max())
+    rows, columns = SIDE, max(3, round(SIDE * 2 * half / length))
+    v, u = np.meshgrid(
+        (0.5 - (np.arange(rows) + 0.5) / rows) * length,
+        ((np.arange(columns) + 0.5) / columns - 0.5) * 2 * half,
+        indexing="ij",
+    )
+    at = (begin + end) / 2 + u[..., None] * right + v[..., None] * up
+    x = np.clip((at[..., 0] * scale[0]).astype(int), 0, dots.shape[1] - 1)
+    y = np.clip((-at[..., 1] * scale[1]).astype(int), 0, dots.shape[0] - 1)
+    return np.asarray(dots[y, x]), 2 * half / length * tall, tall
+
+
+def _without_lines(dots: Ints, *, width: float) -> Ints:
+    """Return the dots that lie in an area of one colour at least so wide, the others 0."""
+    from scipy.ndimage import distance_transform_edt
+
+    out = np.zeros_like(dots)
+    for colour in np.unique(dots[dots > 0]).tolist():
+        padded = np.pad(dots == colour, 1)
+        core = distance_transform_edt(padded) > width / 2
+        if core.any():  # what lies within half the width of a core was as wide before
+            opened = distance_transform_edt(~core) <= width / 2
+            out[opened[1:-1, 1:-1] & (dots == colour)] = colour
+    return out

@@ -133,7 +133,7 @@ def placed(half: Floats, axis: Axis, contour: Floats, wanted: Wanted, *, scale: 
     sides = [back / scale * [sign, 1] + [axis.offset, base] for sign in (1, -1)]
     used = turned(np.vstack([sides[0], sides[1][::-1]]), -axis.angle)
     ends = np.array([[axis.offset, base], [axis.offset, base + top / scale]])
-    seen = Seen((contour,), used, turned(ends, -axis.angle), "mm")
+    seen = Seen((contour,), used, turned(ends, -axis.angle), "mm", upside_down=upside_down)
     return Trace(points, notes, seen, axis.asymmetry)
 
 

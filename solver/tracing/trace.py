@@ -96,6 +96,8 @@ class Seen:
         "px" or "mm".
     picture : (h, w, 3) float32 or None
         What was read from; its upper left corner is at (0, 0).
+    upside_down : bool
+        Whether the end that is worked first is above, as the axis stands upright.
     """
 
     read: tuple[Floats, ...]
@@ -103,6 +105,7 @@ class Seen:
     axis: Floats
     unit: str
     picture: NDArray[np.float32] | None = None
+    upside_down: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

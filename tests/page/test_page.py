@@ -455,6 +455,11 @@ def test_parts_to_toy_with_twins(open_page: Callable[..., Page], harbour: Path) 
     page.wait_for_function(
         "t => document.querySelector('[data-part=flipper] .joined').textContent !== t", arg=joined
     )
+    page.click("#keep")
+    with page.expect_download() as coming:
+        page.get_by_label("A mesh, stl").click()
+    assert Path(coming.value.path()).stat().st_size > 10_000
+    page.get_by_text("Close", exact=True).click()
     page.fill("#title", "Round seal")
     page.keyboard.press("Control+s")
     page.keyboard.press("Enter")

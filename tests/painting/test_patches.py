@@ -55,6 +55,10 @@ def test_a_cap_on_a_ball(lean: float) -> None:
     radius = got.form.outline[:, 0].max()
     exact = 2 * math.pi * radius * (radius - math.sqrt(radius**2 - 25**2))
     assert shown.wanted == pytest.approx(exact, rel=0.03)  # whole rounds are no exact ball
+    row = got.colours[len(got.colours) // 2]
+    begin = got.painted.begins[len(got.colours) // 2] % 360
+    middle = np.mean([begin - 360 * (j + 0.5) / len(row) for j, name in enumerate(row) if name == "white"])
+    assert abs(middle + 60) < 8  # on the part's right, where it is told
     assert shown.stitched == pytest.approx(shown.wanted, rel=FORTIETH)
     assert shown.rms < 0.6
 

@@ -11,6 +11,9 @@ import pytest
 from solver.errors import InputError
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import stitch_form
+from solver.notation.convert import converted
+from solver.notation.proof import proof_read
+from solver.notation.writer import write_rounds
 from solver.partfile import read
 from solver.rounds import HEIGHTS, Finish, Piece, Round, Start, Stitch
 from solver.rounds.evenness import bends
@@ -38,7 +41,14 @@ BELLY = (
 )
 
 
-@pytest.fixture(scope="module", params=[KNEE, LINE, FOOT, BELLY], ids=["knee", "line", "foot", "belly"])
+ON_CHAIN = FOOT + '[work]\nstart = "chain"\n'
+
+
+@pytest.fixture(
+    scope="module",
+    params=[KNEE, LINE, FOOT, ON_CHAIN, BELLY],
+    ids=["knee", "line", "foot", "foot on a chain", "belly"],
+)
 def solved(request: pytest.FixtureRequest) -> Solved:
     """Parts of every kind that bends, solved."""
     return solve(read(GAUGE + request.param, file="part.toml", title="Part"))
@@ -193,3 +203,14 @@ def test_tilt_of_a_round_is_that_of_the_nearest_plane() -> None:
     plane = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), np.ones(18)])
     (a, b, _), *_ = np.linalg.lstsq(plane, rows, rcond=None)
     assert tilt_of(pattern, straight) == pytest.approx(np.hypot(a, b), rel=1e-6)
+
+
+def test_a_foot_on_a_chain_begins_along_both_its_sides() -> None:
+    """Its toe is as many stitches as on a ring, and read again it is the same work."""
+    solved = solve(read(GAUGE + ON_CHAIN, file="foot.toml", title="Foot"))
+    assert solved.piece.start is Start.CHAIN
+    assert solved.piece.foundation >= 3
+    lines = write_rounds(solved.piece)
+    assert "in the last ch" in lines[1].text
+    (again,) = converted(proof_read("\n".join(line.text for line in lines)))
+    assert again.piece == solved.piece

@@ -75,18 +75,22 @@ def test_bars() -> None:
     assert sum(map(turns, found)) <= 0.55 * sum(turns(one.exact) for one in found if one.exact)
 
 
-@pytest.mark.parametrize("stitches", [30, 36, 42, 54, 60])
-def test_balls_are_worked_in_sixes(stitches: int) -> None:
+@pytest.mark.parametrize("stitches", [30, 36, 42, 48, 54, 60])
+@pytest.mark.parametrize(("ratio", "firmness"), [(0.9, "light"), (0.95, "firm"), (1.0, "medium")])
+def test_balls_are_worked_in_sixes(stitches: int, ratio: float, firmness: str) -> None:
     """A ball gains six a round from the ring on, or none, and does not end with twelve halved."""
-    outline = ball(stitches * GAUGE.stitch_width / np.pi)
-    found = fit(outline, making(outline))
+    gauge = Gauge(stitch_width=5.0, row_height=5.0 * ratio)
+    outline = ball(stitches * gauge.stitch_width / np.pi)
+    found = fit(outline, making(outline, gauge=gauge, firmness=firmness))
     counts = found.counts
     assert counts[0] == 6
     assert set(np.diff(counts[: np.argmax(counts) + 1]).tolist()) <= {0, 6}
-    assert counts[:4].tolist() == [6, 12, 18, 24]
+    assert counts[:3].tolist() == [6, 12, 18]
+    if ratio >= 0.95:  # at flatter rows fewer than six more lie flat
+        assert counts[3] == 24
     assert counts[-2:].tolist() != [12, 6]
-    assert deviation(found.form.points, outline).rms <= 0.22 * GAUGE.stitch_width
-    assert sizes_off(found, outline, GAUGE.row_height) <= 1.0
+    assert deviation(found.form.points, outline).rms <= 0.22 * gauge.stitch_width
+    assert sizes_off(found, outline, gauge.row_height) <= 1.0
 
 
 @pytest.mark.parametrize("width", [38.0, 40.0, 50.0])

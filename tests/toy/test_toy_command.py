@@ -255,6 +255,37 @@ def test_tune_command() -> None:
         assert told in found.output
 
 
+def test_another_yarn(tmp_path: Path) -> None:
+    """A toy in thicker yarn has fewer stitches the same sizes, and places told by round stay."""
+    toy = """[gauge]
+stitches = 24
+rows = 26
+[parts.body]
+shape = { kind = "ball", width = "70 mm" }
+[parts.arm]
+on = "body"
+at = { round = 12, stitch = 10 }
+shape = { kind = "outline", points = [[0, 0], [8, 4], [9, 24]] }
+work = { finish = "open" }
+"""
+    file, gauge = tmp_path / "toy.toml", tmp_path / "thick.toml"
+    file.write_text(toy, encoding="utf-8")
+    gauge.write_text("[gauge]\nstitches = 16\nrows = 17\n", encoding="utf-8")
+    run = CliRunner()
+    fine = json.loads(run.invoke(main, ["rounds", str(file), "--json"]).stdout)
+    found = run.invoke(main, ["tune", str(file), "--gauge", str(gauge), "--json"])
+    assert found.exit_code == 0, found.output
+    thick = json.loads(found.stdout)
+    assert thick["materials"]["stitches"] < 0.6 * fine["materials"]["stitches"]
+    assert_allclose(thick["form"]["height_mm"], fine["form"]["height_mm"], atol=3)
+    middles = [np.mean(each["places"][0]["points"], axis=0) for each in (fine, thick)]
+    assert_allclose(middles[0], middles[1], atol=3)
+    assert thick["tuned"]["gauge"] == str(gauge)
+    wrong = run.invoke(main, ["tune", str(SAMPLES / "buoy.toml"), "--gauge", str(gauge)])
+    assert wrong.exit_code == 2
+    assert "for a whole toy" in wrong.output
+
+
 def test_a_toy_file_begun(tmp_path: Path) -> None:
     """`toy` makes a file of a folder's parts that reads back, the widest part first."""
     folder = tmp_path / "gull"

@@ -84,14 +84,15 @@ const FILES = [
   ["mesh", "A mesh", [".stl", ".obj", ".ply", ".glb"]],
 ];
 
+const TOY = ["sheet", "stuffed", "turning", "mesh"];
+
 export function keep(known) {
   if (!draft.tables) return;
   const out = el("p", { role: "status" });
   const drawn = Boolean(draft.tables.shape);
   const toy = Boolean(draft.tables.parts);
-  if (toy) tell("A whole toy is saved as a file; the commands rounds, preview, places and tune take it from there.");
-  if (toy) return;
-  box("Take away", ...FILES.filter(([what]) => known.includes(what) && (drawn || what === "sheet") && !toy).map(([what, text, endings]) =>
+  const offered = ([what]) => (toy ? TOY.includes(what) : drawn || what === "sheet");
+  box("Take away", ...FILES.filter((each) => known.includes(each[0]) && offered(each)).map(([what, text, endings]) =>
     el("p", { class: "taking" }, el("span", { text }), ...endings.map((ending) => el("button", { text: ending.slice(1).toUpperCase(), "aria-label": `${text}, ${ending.slice(1)}`, onclick: () => take(what, ending, out) })))),
   out, el("p", {}, el("button", { text: "Close", onclick: () => $("box").close() })));
 }
