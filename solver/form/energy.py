@@ -99,7 +99,7 @@ class StitchEnergy:
     area : (f,) float
         Rest area that it stands for. [mm^2]
     upright : (l,) float
-        Part of each wale fibre's squared rest length that is its height; the rest is its lean.
+        Part of each wale fibre's squared rest length that is its height.
     stiffness, slack : (f,) float
         k A / L^2 of each fibre in tension, and in compression.
     cells : (c, 4) int
@@ -107,9 +107,8 @@ class StitchEnergy:
     shear : (s,) float
         Of the cells of fabric: stiffness against v.v - u.u, the diagonals of a cell.
     bending : (n, n) sparse matrix
-        Of the term of bending.
     differences, parts
-        The matrix that turns positions into fibres, and u, v and m of each cell; where each of them begins.
+        The matrix from positions to fibres, and u, v and m of each cell; where each of them begins.
     """
 
     def __init__(

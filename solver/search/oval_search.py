@@ -46,7 +46,7 @@ meet everything, and where it is not."""
 NEARLY, LIKELY = 8.0, 1.5
 """Cost of a plan that misses something by little, and predicted cost over it up to which others are tried."""
 
-ENOUGH, NO_GAIN, NO_GAIN_MET = 0.8, 4, 2
+ENOUGH, NO_GAIN, NO_GAIN_MET = 0.2, 4, 3
 """Cost of a plan that meets everything, below which no other is looked for, and trials one after the other
 that gain nothing, after which no more are made; and where all is met."""
 
