@@ -8,15 +8,18 @@ Called as::
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
+from matplotlib.collections import PolyCollection
 from matplotlib.patches import Circle, Ellipse
 
 from solver.errors import InputError, Problem
 from solver.rounds import Piece, Start
+from viz.colours import yarn_rgb
 from viz.figure import INK, SIGNAL, in_one, new_figure
 from viz.symbols import CHAIN, SYMBOLS, Symbol
 
@@ -32,6 +35,8 @@ APART = 1.15
 LEAST_SPACE = 0.95
 """Of a stitch along its round."""
 PAD = 1.2
+PAPER = 0.45
+"""Share of white in the colours behind symbols."""
 
 Spot = tuple[float, float, float, float]
 """Foot of a symbol (x, y), the turn of its upright against the picture's [radians], and its width."""
@@ -47,7 +52,15 @@ def goes_round(piece: Piece, first: int, last: int) -> bool:
 
 
 def draw_chart(
-    piece: Piece, *, first: int = 1, last: int | None = None, rows: bool | None = None, left: bool = False
+    piece: Piece,
+    *,
+    first: int = 1,
+    last: int | None = None,
+    rows: bool | None = None,
+    left: bool = False,
+    colours: Sequence[Sequence[str]] = (),
+    shades: Mapping[str, str] = MappingProxyType({}),
+    moved: Sequence[float] = (),
 ) -> Figure:
     """Draw rounds as a chart.
 
@@ -60,6 +73,12 @@ def draw_chart(
         Unrolled; left out: where the rounds do not grow outward.
     left : bool
         Mirrored, for the left hand.
+    colours : sequence of sequence of str
+        For each round the colour of each stitch: behind the symbols, and by a letter (`letters`).
+    shades : mapping of str to str
+        How each is drawn, where its name doesn't tell.
+    moved : sequence of float
+        For each round, by how many stitches the spiral has moved its beginning on; for rows.
 
     Raises
     ------
@@ -73,12 +92,15 @@ def draw_chart(
         raise InputError(Problem(rule, got=f"{first} to {last}"))
     rows = not goes_round(piece, first, last) if rows is None else rows
     numbers = range(first, last + 1)
-    paths = list(_rows(piece, numbers) if rows else _outward(piece, numbers))
+    signs = letters(colours)
+    paths = list(_rows(piece, numbers, moved) if rows else _outward(piece, numbers))
     canvas = _Canvas(left=left)
     if not rows and first == 1:
         _middle(canvas, piece)
     for number, path in zip(numbers, paths, strict=True):
         at = 0
+        for k, name in enumerate(colours[number - 1] if colours else ()):
+            canvas.fill(shades.get(name, name), signs[name], path(k + 0.5))
         for stitch in piece.rounds[number - 1].stitches:
             canvas.put(SYMBOLS[stitch], path(at + stitch.makes / 2))
             at += stitch.makes
@@ -88,6 +110,13 @@ def draw_chart(
         if rows:
             canvas.number(f"({at})", path(at + 0.9), is_start=False)
     return canvas.figure()
+
+
+def letters(colours: Sequence[Sequence[str]]) -> dict[str, str]:
+    """Return the letter that each colour of a chart is told by: none for the most frequent, then a, b, c."""
+    names = [name for own in colours for name in own]
+    often = sorted(dict.fromkeys(names), key=lambda name: -names.count(name))
+    return {name: chr(ord("a") + k - 1) if 0 < k <= 26 else "" for k, name in enumerate(often)}
 
 
 class _Canvas:
@@ -100,6 +129,16 @@ class _Canvas:
         self._ovals: list[tuple[float, float, float]] = []
         self._rings: list[tuple[float, float, float]] = []
         self._words: list[tuple[float, float, str, bool]] = []
+        self._cells: dict[str, list[list[tuple[float, float]]]] = {}
+        self._letters: list[tuple[float, float, str]] = []
+
+    def fill(self, colour: str, letter: str, spot: Spot) -> None:
+        x, y, turn, wide = spot
+        cell = (x, y, turn, max(wide, 1.0) * 1.02)
+        corners = ((-0.5, -0.08), (0.5, -0.08), (0.5, 1.07), (-0.5, 1.07))
+        self._cells.setdefault(colour, []).append([self._at(cell, *corner) for corner in corners])
+        if letter:
+            self._letters.append((*self._at(spot, 0.3, 0.1), letter))
 
     def _at(self, spot: Spot, x: float, y: float) -> tuple[float, float]:
         left, low, turn, wide = spot
@@ -132,6 +171,11 @@ class _Canvas:
         axes.set(xlim=(low[0], high[0]), ylim=(low[1], high[1]), aspect="equal")
         axes.axis("off")
         thick = max(0.6, 5.0 * cell)
+        for colour, cells in self._cells.items():
+            shade = PAPER + (1 - PAPER) * np.array(yarn_rgb(colour))  # pale, so that symbols show
+            axes.add_collection(PolyCollection(cells, facecolors=[shade], edgecolors="white", linewidths=0.3))
+        for x, y, letter in self._letters:
+            axes.text(x, y, letter, size=max(3.5, 72 * cell * 0.32), ha="center", va="center", color=INK)
         axes.plot(*in_one(self._lines), color=INK, linewidth=thick, solid_capstyle="round")
         for x, y in self._dots:
             axes.add_patch(Circle((x, y), 0.18, facecolor=INK, edgecolor=INK))
@@ -214,7 +258,7 @@ def _along_stadium(corners: Sequence[float], count: int, half: float, radius: fl
     return path
 
 
-def _rows(piece: Piece, numbers: Sequence[int]) -> Iterator[Way]:
+def _rows(piece: Piece, numbers: Sequence[int], moved: Sequence[float] = ()) -> Iterator[Way]:
     """Yield each round as a row, the first lowest, worked from right to left; turned rows back and forth."""
     for row, number in enumerate(numbers):
         right, way = piece.counts[number - 1] / 2, 1.0

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import chain
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,6 +13,7 @@ from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from solver.rounds import Piece
+    from solver.solving.solved import Solved
 
 
 @click.command(
@@ -38,29 +40,50 @@ def chart(file: Path, out: Path | None, rounds: str | None, rows: bool, left: bo
     from solver.files.outfile import extension_of
     from solver.sheet.charts import key
     from solver.sheet.sentences import sentences
-    from viz.chart import draw_chart
+    from viz.chart import draw_chart, letters
     from viz.figure import PICTURE_EXTENSIONS, save_figure
 
     out = out or Path(f"{file.stem}-chart.svg")
     extension_of(out, PICTURE_EXTENSIONS, what="a chart")
-    piece, terms = _piece(file)
+    piece, terms, solved = _piece(file)
     first, last = _range(rounds, len(piece.rounds))
-    figure = draw_chart(piece, first=first, last=last, rows=rows or None, left=left)
+    known = _in_colours(solved) if solved else {}
+    figure = draw_chart(piece, first=first, last=last, rows=rows or None, left=left, **known)
     save_figure(figure, out)
     say = sentences(terms)
     click.echo(say.say("chart_key", symbols="; ".join(key(piece, say, first, last))))
+    if known and known["colours"]:
+        signs = letters(known["colours"])
+        click.echo("; ".join(f"{sign or 'no letter'}: {name}" for name, sign in signs.items()))
     click.echo(f"Written to {out}", err=True)
 
 
-def _piece(file: Path) -> tuple[Piece, str]:
-    """Return the rounds of a part file, or those that somebody wrote."""
+def _in_colours(solved: Solved) -> dict[str, Any]:
+    """Return what a chart shows of colours, and how far each round has moved on."""
+    from solver.form.wander import Wander
+    from solver.rounds import Start
+
+    several = len(set(chain.from_iterable(solved.colours))) > 1
+    names = {name for own in solved.colours for name in own}
+    lean = 0.0 if solved.piece.start is Start.ROWS else solved.part.gauge.leans
+    moved = Wander.of(solved.form.fabric, lean).moved[1:].tolist() if lean else []
+    return {
+        "colours": solved.colours if several else (),
+        "shades": {name: solved.part.supplies.shade(name) for name in names},
+        "moved": moved,
+    }
+
+
+def _piece(file: Path) -> tuple[Piece, str, Solved | None]:
+    """Return the rounds of a part file, solved, or those that somebody wrote."""
     if file.suffix.lower() in (".txt", ".text"):
         from solver.cli.written import added_up, written
 
         read = written(file)
-        return added_up(read, file), read.terms or "US"
+        return added_up(read, file), read.terms or "US", None
     part = part_of(file)
-    return solved_part(part).piece, part.work.terms
+    solved = solved_part(part)
+    return solved.piece, part.work.terms, solved
 
 
 def _range(text: str | None, most: int) -> tuple[int, int]:

@@ -38,7 +38,7 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     """
     part, terms, colours = solved.part, solved.part.work.terms, solved.colours
     flat = solved.flat_last
-    lines = [*wrap(tiny_part(solved), WIDTH), part.title, ""]
+    lines = [*wrap(tiny_part(solved), WIDTH), part.title]
     in_rows = part.start is Start.ROWS
     lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one, in_rows=in_rows), WIDTH)
     if terms == "UK" and not full:  # a double crochet is another stitch to most readers of English

@@ -164,7 +164,10 @@ def _parts(folder: Path, out: Path) -> list[tuple[Path, str, str, float]]:
             continue
         is_open = part.start is Start.OPEN or (not part.is_flat and part.work.finish is Finish.OPEN)
         key = re.sub(r"[^A-Za-z0-9_-]+", "-", path.stem).strip("-") or f"part-{len(parts) + 1}"
-        width, join = 0.0 if part.is_flat else part.half_width, "sewn" if is_open else "pressed"
+        width, join = (
+            0.0 if part.is_flat else part.half_width,
+            "flat" if part.start is Start.ROWS else "sewn" if is_open else "pressed",
+        )
         parts.append((width, path, key, join, kind_of(part).wanted(part).height or 0.0))
     if problems:
         raise InputError(*problems)

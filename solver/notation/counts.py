@@ -13,7 +13,7 @@ from solver.notation.remarks import without_remarks
 from solver.notation.tokens import Token, shape
 
 #: Most words and signs of one round; what is longer is none.
-MOST_WORDS = 300
+MOST_WORDS = 520
 #: What it costs to take a lone number in brackets as a number of rounds.
 ROUNDS_IN_BRACKETS = 1.5
 

@@ -12,6 +12,8 @@ from solver.notation.tokens import Token, shape
 
 #: What it costs to leave out a bracket that explains, or one that looks like an instruction.
 _SPOKEN, _UNSPOKEN = 0.5, 1.8
+#: What a bracket behind a label may state.
+_STATING = ("count", "unit", "told", "both", "rounds", "times", "change")
 #: Most such brackets of a line.
 _MOST_LOOSE = 3
 
@@ -72,6 +74,10 @@ def without_remarks(found: list[Token]) -> list[Token]:
             # "sc through both sides, 4 sc"
             continue
         telling = any(t.cls in "ZKC" or t.text == "aside" for t in clause)
+        if kept and _BEFORE_WHAT.match(classes):
+            # "..., stuff before the last 2 decs"
+            kept += _counts_of(clause)
+            continue
         several = classes.count("s") > 1
         if telling and not several and not CORE.search(shape([t for t in clause if t.cls not in "qC"])):
             kept += _counts_of(clause)
@@ -80,9 +86,14 @@ def without_remarks(found: list[Token]) -> list[Token]:
             kept += _counts_of(clause)
             continue
         kept += clause
+    if len(kept) < len(found) and found[0].cls in "ZK" and _LOOPS_LEFT.fullmatch(shape(kept)):
+        # "Sew the hole shut with the tail, 6 front loops"
+        return []
     return kept
 
 
+_BEFORE_WHAT = re.compile(r"q*[ZK][qzZKt]*B")
+_LOOPS_LEFT = re.compile("[q.,;]*nb[q.,;]*")
 _HOW_MANY = re.compile(r"q*n[id]q*T[,.:;-]*(?:$|[(\[])")
 _ONLY_LEADS = re.compile(r"[qzYZ]*sp?[qzY]*Y[qzYt]*[,:-]")
 
@@ -133,6 +144,11 @@ def _without_remark_brackets(found: list[Token]) -> list[Token]:
             at += 1
             continue
         inner = [token for token in found[at + 1 : end] if token.cls != "q"]
+        if at == 0 and shape(found[end + 1 : end + 2]) == ":" and not _states(found[: end + 1]):
+            # "Rnd 3 (one and two): ...": what the round is called.
+            out += [token for token in inner if token.cls == "b"]
+            at = end + 2
+            continue
         if _is_remark(inner, found, at, end):
             if "b" in shape(inner):
                 out += [token for token in inner if token.cls == "b"]
@@ -144,6 +160,10 @@ def _without_remark_brackets(found: list[Token]) -> list[Token]:
         out.append(found[at])
         at += 1
     return out
+
+
+def _states(bracket: list[Token]) -> bool:
+    return any(group.kind in _STATING for group in groups(bracket))
 
 
 def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> bool:

@@ -95,8 +95,22 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
                 Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
             )
         at += used
-    found = _with_dotted_ordinals(_with_lettered_stitches(found))
+    found = _with_dotted_ordinals(_with_lettered_stitches(_with_arrows(found)))
     return _with_brackets_in_one(found, lexicon.in_one) if lexicon.in_one else found
+
+
+def _with_arrows(found: list[Token]) -> list[Token]:
+    """Tell an arrow, "12 -> 18", from the end of a bracket."""
+    opened = 0
+    out = []
+    for token in found:
+        opened += token.cls == "<"
+        if token.cls == ">":
+            out.append(token if opened else replace(token, cls="~"))
+            opened = max(opened - 1, 0)
+        else:
+            out.append(token)
+    return out
 
 
 _BRACKETED = re.compile(r"[(\[]ns[)\]](?!x|n?x|X)")

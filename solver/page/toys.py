@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 KEPT = 40
 """Solved parts that are kept: when one is moved, none has to be solved again."""
 
-PLACING = ("on", "at", "join", "twins", "make", "lean", "spin", "front", "edge", "eyes", "noses")
+PLACING = ("on", "at", "join", "twins", "make", "lean", "spin", "front", "edge", "chain", "eyes", "noses")
 """Keys of a part's table that tell where it sits, not what it is."""
 
 _parts: OrderedDict[str, Solved] = OrderedDict()

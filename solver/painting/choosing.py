@@ -16,6 +16,8 @@ VERY_DOUBTFUL = 0.9
 """The same where areas are still off: as where of every stitch of a round a fifth is covered."""
 NEAR, AS_NEAR_AS_CAN_BE = 0.01, 0.02
 """Share by which areas may be off without that."""
+SMALL = 12.0
+"""Stitches up to which a patch keeps single stitches at its edge."""
 EVEN_STEPS = 0.02
 """Shares that differ by less count as alike."""
 
@@ -102,7 +104,9 @@ def _smoothed(label: Ints, shares: Floats, mesh: Mesh, *, detail: int) -> Ints:
             if shares[stitches, label[stitches[0]]].min() >= KEPT and len(stitches) > 1:
                 continue
             label[stitches] = _around(stitches, label, shares, mesh)
-        label = _without_slivers(label, shares, mesh)
+        # of what is small, as an eye is, each stitch counts
+        if shares[:, 1:].sum() > SMALL or shares[:, 1:].max() < KEPT:
+            label = _without_slivers(label, shares, mesh)
         if np.array_equal(before, label):
             break
     return label

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from solver.arrays import Bools, Floats, Ints, frozen
+from solver.errors import InputError, Problem
 from solver.painting.bands import of_rounds
 from solver.painting.choosing import Mesh, chosen, stripe
 from solver.painting.ground import Ground, front_of, sampled
@@ -119,6 +120,11 @@ def painted(
     rounds = tuple((name,) * n for name, n in zip(base, counts, strict=True))
     if not supplies.patches:
         return Painted(rounds)
+    if form.piece.start is Start.ROWS:
+        first = supplies.patches[0]
+        rule = "patches lie on parts worked in rounds, and this one is worked in rows"
+        told = Problem(rule, remedy="Use bands.", place=first.told_in, file=first.file)
+        raise InputError(told)
     ground = Ground.of(form, points, front=front or front_of(form), lean=lean, over=supplies.down == "finish")
     work = _Work(ground, supplies.patches, stitch_width)
     names = [name for each in rounds for name in each]
@@ -157,7 +163,7 @@ class _Work:
             lay = lay_of(patch, ground)
             self.covers.append(covered(patch, ground, self.plain, lay))
             twin = next((j for j in range(k) if patches[j].twins(patch)), None)
-            if twin is not None and not ground.wander.lean:
+            if twin is not None:
                 label = own[twin][self._mirror(ground.meridian(0.0))[1]]
             else:
                 label = self._chosen(patch, lay, k)
@@ -171,9 +177,8 @@ class _Work:
         pair = any(patch.twins(other) for other in self.patches[k + 1 :]) and patch.place.turn % 180.0 != 0.0
         even = patch.is_even and lay.even and patch.place.end is None
         upright = patch.is_stripe and not patch.tilt % 180.0 and patch.laid is Laid.WRAPPED
-        if (
-            not self.ground.wander.lean and (pair or even) and not upright
-        ):  # stitches that lean have no mirror image
+        even = even and not self.ground.wander.lean  # stitches that lean have no mirror image
+        if (pair or even) and not upright:
             moved, across = self._mirror(self.ground.meridian(0.0) if pair else lay.axis)
             mirror = None if pair else across
             if np.abs(moved).max() > 1e-9:

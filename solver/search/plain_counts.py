@@ -53,6 +53,9 @@ LAST_OF_BALL = 8
 TRIED, TRIED_OF_MULTIPLES = 24, 300
 """Sequences tried on the real form from each search; many more of multiples, which lie farther off."""
 
+MANY_ROUNDS = 60
+"""Rounds beyond which a quarter of that is tried."""
+
 BEYOND = 12
 """Of multiples, how many more are tried once one is within tolerance."""
 
@@ -228,6 +231,8 @@ class _Search:
         """
         far = self.making.multiple > 1
         most, some = (TRIED_OF_MULTIPLES, SOME_OF_MULTIPLES) if far else (TRIED, SOME)
+        if len(rows.asked) > MANY_ROUNDS:  # each takes longer, and single rounds show less
+            most = -(-most // 4)
         paths = plain_paths(misfit, rows, self.making, nearness=self.nearness, uneven=self.uneven)
         judged, left = [], BEYOND if far and known else len(paths)
         for counts in _unlike(paths, most, some):

@@ -49,6 +49,9 @@ RIDGE = 2e-3
 KEPT, ALIKE = 480, 3
 """Sequences that are followed from round to round; of those, how many with the same count and step."""
 
+LONG = 60
+"""Rounds beyond which half as many are followed."""
+
 KEPT_FAR, ALIKE_FAR = 1500, 16
 """The same for multiples."""
 
@@ -142,7 +145,7 @@ def plain_paths(misfit: Misfit, rows: Rows, making: Making, *, nearness: float, 
         nearness=nearness,
         loose=LOOSER if far else LOOSE,
         uneven=uneven,
-        kept=(KEPT_FAR, ALIKE_FAR) if far else (KEPT, ALIKE),
+        kept=(KEPT_FAR, ALIKE_FAR) if far else (KEPT // (1 + (rounds > LONG)), ALIKE),
     )
     paths = beam.begun(rows.first, multiple=making.multiple, open_start=making.start_open)
     for i in range(1, rounds):

@@ -13,7 +13,8 @@ from pathlib import Path
 import numpy as np
 
 from solver.errors import InputError, Problem
-from solver.toy.drawnparts import BEADS, Drawn, DrawnBead, Reader, Shape
+from solver.toy.drawnlines import Shape
+from solver.toy.drawnparts import BEADS, Drawn, DrawnBead, Reader
 from solver.tracing.svg import Line, read_svg
 
 SIDE, FRONT = "side", "front"

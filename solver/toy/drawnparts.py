@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from solver.arrays import Floats
 from solver.errors import InputError, Problem
+from solver.toy.drawnlines import Shape, axis_of, lean_of, moved, on_line, points_of
 from solver.tracing.axis import slices
 from solver.tracing.smoothing import few_points, smoothed
 
@@ -84,26 +85,6 @@ class DrawnBead:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Shape:
-    """A closed line: its name without left and right, which of the two it is (0: neither), and its area."""
-
-    name: str
-    side: int
-    area: Polygon
-
-    @property
-    def box(self) -> tuple[float, float, float, float]:
-        """Left, low, right, high. [mm]"""
-        left, low, right, high = self.area.bounds
-        return left, low, right, high
-
-    @property
-    def middle(self) -> Floats:
-        """The centroid. [mm]"""
-        return np.array([self.area.centroid.x, self.area.centroid.y])
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class _Lie:
     """How a part lies in the drawing: what is upright in it, its joined end at 0.
 
@@ -173,14 +154,14 @@ class Reader:
             _, low, _, _ = shape.box
             right, up = np.eye(2)
             self.lies[name] = _Lie(
-                _moved(shape.area, np.array([0.0, low]), np.eye(2)), np.array([0.0, low]), right, up
+                moved(shape.area, np.array([0.0, low]), np.eye(2)), np.array([0.0, low]), right, up
             )
             points = self._half(shape.area, name=name)
             guesses = self._depth(name, points)
             return Drawn(**plain, **nowhere, points=points, oval=None, guesses=guesses)  # type: ignore[arg-type]
         carrier = min(self.groups[on], key=lambda each: each.area.distance(shape.area))
         crossed = shape.area.boundary.intersection(carrier.area.boundary)
-        meets = np.array([[point.x, point.y] for point in _points_of(crossed)])
+        meets = np.array([[point.x, point.y] for point in points_of(crossed)])
         stands_out = shape.area.difference(carrier.area).area
         if len(meets) < 2 or stands_out < INSIDE * shape.area.area:
             return self._seen_from_its_end(plain, shape, carrier)
@@ -191,16 +172,16 @@ class Reader:
         outer = shape.area.difference(carrier.area)
         far = np.array([outer.centroid.x, outer.centroid.y])
         joint = meets.mean(axis=0)
-        axis = _axis(shape.area, far - joint)
+        axis = axis_of(shape.area, far - joint)
         across = np.array([axis[1], -axis[0]])
         # upright with its far end down: along the axis, away from the joint, is downward
-        turned = _moved(shape.area, joint, np.stack([across, -axis]))
+        turned = moved(shape.area, joint, np.stack([across, -axis]))
         cut = float(((meets - joint) @ -axis).mean())
         points = self._half(turned, name=str(plain["name"]), cut=cut)
         name, at = str(plain["name"]), joint + cut * -axis
-        self.lies[name] = _Lie(_moved(shape.area, at, np.stack([across, axis])), at, across, axis)
+        self.lies[name] = _Lie(moved(shape.area, at, np.stack([across, axis])), at, across, axis)
         under = self.lies[str(plain["on"])]
-        place = _on_line(carrier, joint, axis)
+        place = on_line(carrier, joint, axis)
         height, turn = under.spot(place)
         left, _, right, high = under.area.bounds
         x, z = under.seen(place).tolist()
@@ -211,7 +192,7 @@ class Reader:
             oval=None,
             height=height,
             turn=self._turned(name, str(plain["on"]), x, turn),
-            lean=0.0 if top else _lean(carrier, place, axis),
+            lean=0.0 if top else lean_of(carrier, place, axis),
             top=bool(top),
             mate=not plain["twins"] and not top and abs(x) > MIDDLE * (right - left) / 2,
             guesses=('flat or stuffed: join = "flat" would fold its edge and sew it along a line',),
@@ -229,7 +210,7 @@ class Reader:
         else:
             guesses.append(f"how far it stands out is a guess: {out:.0f} mm; a side view would tell")
         right_, up = np.eye(2)
-        centred = _moved(shape.area, shape.middle, np.eye(2))
+        centred = moved(shape.area, shape.middle, np.eye(2))
         self.lies[name] = _Lie(centred, shape.middle, right_, up, out)
         at, turn = self.lies[under].spot(shape.middle)
         oval, points = None, None
@@ -322,59 +303,3 @@ class Reader:
                 f"it is drawn {right - left:.0f} mm deep and {wide:.0f} mm wide, and made as deep as wide",
             )
         return ()
-
-
-def _points_of(crossed: object) -> list[Any]:
-    """Return the points of what two lines have in common."""
-    parts = list(getattr(crossed, "geoms", [crossed]))
-    return [each.representative_point() for each in parts if not each.is_empty]
-
-
-def _axis(area: Polygon, outward: Floats) -> Floats:
-    """Return the long direction of an area, outward; of a roundish one straight outward."""
-    contour = np.asarray(area.exterior.segmentize(max(area.length / 400, 1e-6)).coords)
-    spread = contour - contour.mean(axis=0)
-    _, sizes, axes = np.linalg.svd(spread, full_matrices=False)
-    outward = outward / np.linalg.norm(outward)
-    if sizes[0] < LONG * sizes[1]:
-        return np.asarray(outward)
-    axis = axes[0] * np.sign(axes[0] @ outward)
-    return np.asarray(axis if abs(axis @ outward) > 0.5 else outward)
-
-
-def _moved(area: Polygon, origin: Floats, turned: Floats) -> Polygon:
-    from shapely import Polygon
-
-    return Polygon((np.asarray(area.exterior.coords)[:-1] - origin) @ turned.T)
-
-
-def _on_line(carrier: Shape, joint: Floats, axis: Floats) -> Floats:
-    """Return where a part's axis comes out of the silhouette of what carries it."""
-    from shapely import LineString
-
-    left, low, right, high = carrier.box
-    far = (right - left) + (high - low)
-    line = LineString([joint - far * axis, joint + far * axis])
-    points = [np.array([p.x, p.y]) for p in _points_of(carrier.area.boundary.intersection(line))]
-    if not points:
-        return joint
-    return min(points, key=lambda point: float(np.linalg.norm(point - joint)))
-
-
-def _lean(carrier: Shape, place: Floats, axis: Floats) -> float:
-    """Return how far an axis leans downward from straight out of a silhouette. [degrees]"""
-    boundary = carrier.area.exterior
-    from shapely import Point
-
-    along = boundary.project(Point(*place))
-    step = 0.02 * boundary.length
-    before, after = (boundary.interpolate((along + by) % boundary.length) for by in (-step, step))
-    out = np.array([after.y - before.y, before.x - after.x])
-    out /= max(float(np.linalg.norm(out)), 1e-12)
-    if carrier.area.contains(Point(*(place + 0.5 * out))):
-        out = -out
-    downward = np.array([0.0, -1.0]) + out[1] * out
-    if np.linalg.norm(downward) < 0.05:
-        return 0.0
-    downward /= np.linalg.norm(downward)
-    return math.degrees(math.atan2(float(axis @ downward), float(axis @ out)))

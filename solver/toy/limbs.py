@@ -18,7 +18,8 @@ from solver.rounds import Finish, Legs
 from solver.solving.solved import laid, solve
 from solver.toy.cast import Frame
 from solver.toy.laying import along_round
-from solver.toy.placed import Copy, standing_surface
+from solver.toy.placed import Copy
+from solver.toy.surface import standing_surface
 from solver.wanted.part import Edge
 
 if TYPE_CHECKING:

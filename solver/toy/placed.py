@@ -15,11 +15,10 @@ from solver.toy.cast import Frame, Lines
 from solver.toy.frames import UP, moved, out_of_end, place_of, seat
 from solver.toy.laying import SAMPLES, Laid, along_round, laid, pressed, whole_ring
 from solver.toy.model import Join, ToyPart
-from solver.toy.surface import Surface
+from solver.toy.surface import Surface, standing_surface
 from solver.units import in_mm
 
 if TYPE_CHECKING:
-    from solver.form.stuffed import StuffedForm
     from solver.solving.solved import Solved
 
 MATCHES = 0.15
@@ -137,12 +136,6 @@ def open_top(surface: Surface, edge: str) -> int | None:
     return 0 if piece.start is Start.OPEN else None
 
 
-def standing_surface(wanted: ToyPart, form: StuffedForm, *, lean: float | None) -> Surface:
-    """Return the surface of a part's form, its joined end down."""
-    bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
-    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent, rows=rows)
-
-
 def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
     """Return the first part as it stands on the ground."""
     surface = standing_surface(wanted, solved.form, lean=lean)
@@ -190,7 +183,7 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
     if wanted.twins and copy == 1 and wanted.part.kind == "rows":  # turned over, its wrong side shows
         surface = surface.formed(surface.points * [-1.0, 1.0, 1.0])
     stitches, length, shape, base = _edge(wanted, surface)
-    matched = hole is not None and _girth(under, hole) >= length * (1 - MATCHES)
+    matched = hole is not None and _closed_length(under.table[hole]) >= length * (1 - MATCHES)
     if hole is not None:
         ring, turn = float(hole), 0.0
     else:
@@ -308,10 +301,6 @@ def _draped(under: Surface, seated: Frame, flat: Floats, *, lift: float) -> Floa
 
 def _closed_length(curve: Floats) -> float:
     return float(np.linalg.norm(np.roll(curve, -1, axis=0) - curve, axis=1).sum())
-
-
-def _girth(surface: Surface, ring: int) -> float:
-    return _closed_length(surface.table[ring])
 
 
 def _matched_ring(under: Surface, surface: Surface, frame: Frame, wanted: ToyPart, *, ring: int) -> Laid:

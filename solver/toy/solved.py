@@ -15,7 +15,8 @@ from solver.toy.cast import Frame
 from solver.toy.holding import held
 from solver.toy.limbs import joined
 from solver.toy.model import Join
-from solver.toy.placed import Copy, grounded, placed, standing_surface
+from solver.toy.placed import Copy, grounded, placed
+from solver.toy.surface import standing_surface
 
 if TYPE_CHECKING:
     from solver.arrays import Floats

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
     from solver.form.stuffed import StuffedForm
+    from solver.toy.model import ToyPart
 
 COLUMNS = 96
 """Places round the part of the grid that lines are cut with."""
@@ -233,3 +234,9 @@ class Surface:
         new = np.clip(ring + np.clip(dr, -a, a), 0, len(self.table) - 1), turn + np.clip(dt, -3 * b, 3 * b)
         better = np.linalg.norm(points - self.at(*new), axis=1) <= np.linalg.norm(off, axis=1)
         return np.where(better, new[0], ring), np.where(better, new[1], turn)
+
+
+def standing_surface(wanted: ToyPart, form: StuffedForm, *, lean: float | None) -> Surface:
+    """Return the surface of a part's form, its joined end down."""
+    bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
+    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent, rows=rows)

@@ -82,7 +82,7 @@ def sheets(name: str, copy: Copy) -> tuple[Sheet, list[Piece]]:
     if (SAMPLES / name).is_dir():
         whole = toy(name)
         made = toysheet.sheet_of_solved(whole, copy, folder=SAMPLES / name, forms=False)
-        return made, [whole.parts[each.name].piece for each in whole.toy.in_order]
+        return made, [whole.parts[each.name].piece for each in whole.toy.as_worked]
     one = part(name)
     title = one.part.title
     picture = Picture(DOT, "svg", "A dot.")

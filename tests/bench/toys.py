@@ -1,6 +1,7 @@
 """How long a large toy takes to solve and place, and to draw: `python -m tests.bench.toys`.
 
-The bar: 12 parts and 6,000 stitches solved and placed in 4 s on two cores, drawn in 6 s more, set as a sheet in 3 s.
+The bar: 12 parts and 6,000 stitches solved and placed in 4 s on two cores, drawn in 6 s more, set as a
+sheet in 3 s.
 """
 
 from __future__ import annotations

@@ -17,6 +17,7 @@ FILES = (
     "third",
     "fourth",
     "fifth",
+    "sixth",
 )
 
 

@@ -40,6 +40,8 @@ def test_three_sizes_are_each_held_against_their_counts() -> None:
         ("A1: 6 sc in MR (6)", "A2: 6 inc (12)", "A3-A4: 12 sc (12)"),
         ("1 p. 6 sc in ring", "2 p. 6 inc = 12", "3-4 p. without changes = 12"),
         ("1) 6 sc in mr (6)", "2) 6 inc (12)", "3) to 4) 12 sc (12)"),
+        ("Rnd 1 (start): 6 sc in MR (6)", "Rnd 2 (two and two): inc x 6 (12)", "Rnd 3-4 (rest): 12 sc (12)"),
+        ("Okay, R1: 6 sc in MR (6)", "Then R2: inc x 6 (12)", "Now R3-4: sc around (12)"),
         ("☐ ☐ R1: 6 sc in MR (6)", "☐ R2: inc x 6 (12)", "☐ ☐ R3-4: sc around (12)"),
     ],
 )
@@ -61,6 +63,9 @@ def test_labels_of_many_kinds(lines: tuple[str, ...]) -> None:
         ("1 sc, then an increase, all the way round, 6 increases in total (18)", 18),
         ("(sc1 inc1)6 (18)", 18),
         ("(next 2 sc tog) 6 times (6)", 6),
+        ("6 dec, stuff before the last 2 decs (6)", 6),
+        ("[12 -> 18] (sc, inc) x 6", 18),
+        ("1 stitch, then 2 stitches in one. Do that 6 times. (18)", 18),
     ],
 )
 def test_a_line_on_twelve_stitches(line: str, made: int) -> None:

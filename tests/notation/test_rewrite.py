@@ -32,7 +32,7 @@ def _loops(proof: Proof) -> list[tuple[str, ...]]:
     ]
 
 
-@pytest.mark.parametrize("page", CLEAN[::3], ids=lambda page: page.notation)
+@pytest.mark.parametrize("page", CLEAN[::6], ids=lambda page: page.notation)
 def test_a_page_written_anew_is_the_same_work(page: Page) -> None:
     """Stitches, loops and remarks of a clean page come back from the new one, on which nothing is wrong."""
     before = proof_read(page.text)

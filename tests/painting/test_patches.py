@@ -116,3 +116,12 @@ def test_on_an_oval(laid: str) -> None:
     assert shown.stitched == pytest.approx(shown.wanted, rel=FORTIETH)
     assert shown.rms < 0.6
     assert all(runs(names) <= 1 for names in got.colours)
+
+
+@pytest.mark.parametrize("lean", [-0.3, 0.2])
+def test_twins_have_as_many_stitches_on_a_spiral_that_leans(lean: float) -> None:
+    """The eyes of a face are mirror images, row by row about the nearest half stitch."""
+    eyes = 'shape = "ellipse"\nwidth = 12\nheight = 17\nat = { height = 40, turn = 35 }\ntwins = true'
+    left, right = part(TUBE.format(h=80), eyes, lean=lean).painted.shown
+    assert left.stitches == right.stitches
+    assert max(left.rms, right.rms) < 0.6

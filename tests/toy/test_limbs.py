@@ -86,11 +86,15 @@ def test_the_whole_is_closed() -> None:
 
 
 def test_mirror_and_level() -> None:
-    """Left and right are alike but for single stitches, and it rests on both feet."""
+    """Left and right are alike but for single stitches, and it rests on both feet.
+
+    Increases of one hand's spiral are not mirrored: they twist the feet against the body by a few degrees.
+    """
     _, left, right = docker().copies
-    for axis, sign in ((0, -1), (1, 1), (2, 1)):
-        means = left.points[:, axis].mean(), sign * right.points[:, axis].mean()
-        assert_allclose(*means, atol=2.1)  # half a stitch
+    one, other = left.points.mean(axis=0), right.points.mean(axis=0)
+    assert_allclose(one[0], -other[0], atol=1.0)
+    assert_allclose(one[2], other[2], atol=1.0)
+    assert abs(np.degrees(np.arctan2(one[1] - other[1], one[0] - other[0]))) < 6
     assert_allclose(left.points[:, 2].min(), right.points[:, 2].min(), atol=0.5)
 
 

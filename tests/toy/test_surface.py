@@ -24,7 +24,11 @@ def formed(sample: str) -> StuffedForm:
     return solve(load(SAMPLES / f"{sample}.toml")).form
 
 
-@pytest.mark.parametrize("sample", ["buoy", "bollard", "gull-head", "puffin-foot", "seal-snout", "tug-hull"])
+@pytest.mark.parametrize(
+    "sample",
+    ["buoy", "bollard", "gull-head", "puffin-foot", "seal-snout", "tug-hull", "puffin-leg", "crane-arm",
+     "harbour-master"],
+)  # fmt: skip
 @pytest.mark.parametrize("edge", ["start", "finish"])
 def test_there_and_back(sample: str, edge: str) -> None:
     """For every stitch: its place is its node, and the node's nearest place is the stitch again."""
@@ -67,3 +71,15 @@ def test_a_marker_that_wanders() -> None:
     assert_allclose(still.stitch(9.0, still.turn(9, 20.0)), 20.0)
     assert_allclose(moving.stitch(9.0, still.turn(9, 20.0)), 20.0 - moved)
     assert_allclose(moving.turn(9, 20.0 - moved), still.turn(9, 20.0))
+
+
+@pytest.mark.parametrize("edge", ["start", "finish"])
+def test_a_part_that_bends_looks_forward(edge: str) -> None:
+    """A foot points to the front, and a belly stands out in front, whichever end is down."""
+    leg = Surface.of(formed("puffin-leg"), edge=edge, forward=True)
+    toe, top = leg.table[1].mean(axis=0), leg.table[-1].mean(axis=0)
+    assert toe[1] < top[1] - 20  # -y is the front
+    assert_allclose([toe[0], top[0]], 0.0, atol=2.0)
+    arm = Surface.of(formed("crane-arm"), edge=edge, forward=True)
+    ends = [arm.table[ring].mean(axis=0)[1] for ring in (0, len(arm.table) // 2, -1)]
+    assert ends[2] < ends[0] - 20 or ends[0] < ends[2] - 20
