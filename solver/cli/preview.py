@@ -241,11 +241,13 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     lean = part.gauge.leans
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
-        form = solved.form.turned_over() if solved.form.is_flat else solved.form
+        form = solved.standing
         if not solved.painted.shown or form.is_flat:
             return _Shown(part.title, form, colours=solved.shades, lean=lean)
         lines = tuple(each.line for each in solved.painted.shown)
-        front = solved.lie.front or front_of(form)
+        front = solved.lie.front or front_of(solved.form)
+        if form is not solved.form:  # turned about x, and what lies on it
+            lines, front = tuple(line * [1.0, -1.0, -1.0] for line in lines), (front[0], -front[1])
         if solved.lie.front is not None:
             form = replace(form, points=solved.points)
         return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=lines, front=front)

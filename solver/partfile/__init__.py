@@ -187,7 +187,10 @@ def part_of_tables(
         return RowsPart(outline=wanted, work=work, **known)
     if isinstance(wanted, Bent):
         return BentPart(wanted=wanted.wanted, outline=wanted.outline, bends=wanted.bends, work=work, **known)
-    return Part(outline=wanted, work=work, **known)
+    from_top = isinstance(shape_table, RoundTable | TracedTable) and shape_table.stands_on_finish(
+        start=work_table.start if work_table else None
+    )
+    return Part(outline=wanted, work=work, from_top=from_top, **known)
 
 
 def _drawn(

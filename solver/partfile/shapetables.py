@@ -146,6 +146,10 @@ class RoundTable(ShapeTable):
         """Return the wanted outline, its ends as the work asks; as usual for the shape where it doesn't."""
         raise NotImplementedError
 
+    def stands_on_finish(self, *, start: str | None) -> bool:
+        """Return whether the end that is worked last is below, as far as the shape tells."""
+        return False
+
     def cut_outline(self, *, start: str | None, finish: str | None) -> Outline:
         """Return the wanted outline, ended open where it is cut."""
         if self.cut is None:
@@ -237,4 +241,10 @@ class NamedTable(RoundTable):
             first=first,
             start_open=None if start is None else start == "open",
             finish_open=None if finish is None else finish == "open",
+        )
+
+    def stands_on_finish(self, *, start: str | None) -> bool:
+        """Return whether it is worked from the top; a tube that is open at both ends stands as worked."""
+        return start != "open" and named_shapes()[self.kind].stands_on_finish(
+            first=getattr(self, "first", None)
         )
