@@ -78,7 +78,7 @@ def preview(
     from solver.files.meshfile import MESH_EXTENSIONS, write_mesh, write_solids
     from solver.files.outfile import extension_of
     from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
-    from solver.form.halved import leaned
+    from solver.form.halved import edges_told, leaned
     from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-preview.png")
@@ -109,6 +109,7 @@ def preview(
             quads=mesh.quads,
             colours=rgb,
             hollow=shown.form.is_open,
+            rings=edges_told(fabric, points),
             title=shown.title,
             words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
         )

@@ -255,6 +255,7 @@ def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.turntable import write_turntable
+    from solver.form.halved import edges_told
 
     form = solved.standing
     counts = form.piece.counts
@@ -264,6 +265,7 @@ def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
         triangles=form.fabric.triangles,
         quads=form.fabric.quads,
         hollow=form.is_open,
+        rings=edges_told(form.fabric, form.points),
         title=solved.part.title,
         words=f"{sum(counts):,} stitches in {len(counts)} rounds.",
     )
