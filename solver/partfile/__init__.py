@@ -160,6 +160,7 @@ def part_of_tables(
         "notes": traced + told,
         "supplies": supplies(yarn_table, colours_table, extras_table, laid, main=main),
         "own_lines": sheet_table.lines(),
+        "from_top": bool(shape_table and work_table and shape_table.stands_on_finish(start=work_table.start)),
     }
     return _part_of(wanted, work, known)
 
@@ -197,10 +198,7 @@ def _part_of(wanted: Any, work: Any, known: dict[str, Any]) -> Part | OvalPart |
         return RowsPart(outline=wanted, work=work, **known)
     if isinstance(wanted, Bent):
         return BentPart(wanted=wanted.wanted, outline=wanted.outline, bends=wanted.bends, work=work, **known)
-    from_top = isinstance(shape_table, RoundTable | TracedTable) and shape_table.stands_on_finish(
-        start=work_table.start if work_table else None
-    )
-    return Part(outline=wanted, work=work, from_top=from_top, **known)
+    return Part(outline=wanted, work=work, **known)
 
 
 def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:

@@ -146,10 +146,6 @@ class RoundTable(ShapeTable):
         """Return the wanted outline, its ends as the work asks; as usual for the shape where it doesn't."""
         raise NotImplementedError
 
-    def stands_on_finish(self, *, start: str | None) -> bool:
-        """Return whether the end that is worked last is below, as far as the shape tells."""
-        return False
-
     def cut_outline(self, *, start: str | None, finish: str | None) -> Outline:
         """Return the wanted outline, ended open where it is cut."""
         if self.cut is None:
