@@ -238,10 +238,14 @@ def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera, *, w
         if len(seen):
             ends[number] = seen[np.argmax(seen[:, 0]), :2]
     column = view.extent.right + 0.3 * view.mm
-    for number in _readable({n: float(end[1]) for n, end in ends.items()}, BETWEEN_NUMBERS * view.mm):
-        across, up = ends[number]
-        ax.plot([across, column], [up, up], color=INK, linewidth=0.8)
-        ax.text(column + 0.05 * view.mm, up, f"{word} {number}", size=SMALL_SIZE, color=INK, va="center")
+    up = {n: float(end[1]) for n, end in ends.items()}
+    sign = (
+        -1.0 if up and next(reversed(up.values())) < next(iter(up.values())) else 1.0
+    )  # worked from the top
+    for number in _readable({n: sign * height for n, height in up.items()}, BETWEEN_NUMBERS * view.mm):
+        across, level = ends[number]
+        ax.plot([across, column], [level, level], color=INK, linewidth=0.8)
+        ax.text(column + 0.05 * view.mm, level, f"{word} {number}", size=SMALL_SIZE, color=INK, va="center")
 
 
 def _readable(heights: dict[int, float], apart: float) -> list[int]:

@@ -78,7 +78,7 @@ def preview(
     from solver.files.meshfile import MESH_EXTENSIONS, write_mesh, write_solids
     from solver.files.outfile import extension_of
     from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
-    from solver.form.halved import leaned
+    from solver.form.halved import edges_told, leaned
     from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-preview.png")
@@ -109,6 +109,7 @@ def preview(
             quads=mesh.quads,
             colours=rgb,
             hollow=shown.form.is_open,
+            rings=edges_told(fabric, points),
             title=shown.title,
             words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
         )
@@ -241,11 +242,13 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     lean = part.gauge.leans
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
-        form = solved.form.turned_over() if solved.form.is_flat else solved.form
+        form = solved.standing
         if not solved.painted.shown or form.is_flat:
             return _Shown(part.title, form, colours=solved.shades, lean=lean)
         lines = tuple(each.line for each in solved.painted.shown)
-        front = solved.lie.front or front_of(form)
+        front = solved.lie.front or front_of(solved.form)
+        if form is not solved.form:  # turned about x, and what lies on it
+            lines, front = tuple(line * [1.0, -1.0, -1.0] for line in lines), (front[0], -front[1])
         if solved.lie.front is not None:
             form = replace(form, points=solved.points)
         return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=lines, front=front)
