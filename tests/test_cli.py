@@ -123,8 +123,8 @@ def test_samples_are_solved(path: Path) -> None:
 
 
 KEPT_AWAY = dict.fromkeys(("harbour-master", "puffin-leg"), "height_mm")
-"""Sizes kept away by the bend, with exact rounds as with plain ones: a belly that stuffing draws up stands 3.7 mm
-too high, and the leg over a foot 2.7 mm too low."""
+"""Sizes kept away by the bend, with exact rounds as with plain ones: a belly that stuffing draws up stands
+3.7 mm too high, and the leg over a foot 2.7 mm too low."""
 
 
 def test_there_are_nine_samples() -> None:

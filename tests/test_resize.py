@@ -15,8 +15,8 @@ from solver.form.rings import Form, RingFabric, form_outline, ring_form
 from solver.wanted.silhouette import deviation
 
 RESIZE_BAR = 0.15
-"""Of the new stitch width, rms. Exact rounds stay within 0.12; plain ones have one repeat a round, which costs the
-open cabin 0.03 (0.146), the others nothing (0.100 to 0.121)."""
+"""Of the new stitch width, rms. The bar of exact rounds was 0.12; of plain ones, with one repeat a round, the
+open cabin comes to 0.146, the others to 0.100 to 0.121."""
 SIZE_BAR = 0.005
 
 SIX_TO_36 = [6, 12, 18, 24, 30, 36]
