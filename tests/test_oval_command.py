@@ -479,7 +479,8 @@ def test_increases_in_line_show_in_any_part(tmp_path: Path) -> None:
             told = re.search(r"swings by ([\d.]+)% from peak to peak in round (\d+)", done.stdout)
             assert told
             swings[path.stem, increases] = float(told[1])
-    assert swings["pillow", "stacked"] > 2 * swings["pillow", "staggered"]  # half a repeat in: twelve corners
+    # half a repeat in leaves twelve corners: 12.9 % against 5.6 % in a prototype, 2.3 times; here 2.6 times
+    assert swings["pillow", "stacked"] > 2.5 * swings["pillow", "staggered"]
     assert swings["pillow", "staggered"] <= 3
     assert swings["tug-hull", "stacked"] > 1.5 * swings["tug-hull", "staggered"]
 
