@@ -200,6 +200,19 @@ class _Shown:
         return f"{in_both(height)} high", f"{in_both(width)} wide, folded flat"
 
     @property
+    def flat_words(self) -> str:
+        """What a flat piece does that doesn't lie as it is drawn; else ""."""
+        from solver.rounds import Start
+        from solver.search.flat_oval import flatness
+
+        fabric, piece = self.form.fabric, self.form.piece
+        if not self.form.is_flat or piece.start is not Start.CHAIN:
+            return ""
+        ends = tuple(count / 2 - piece.side for count in piece.counts)
+        lies = flatness(ends, stitch_width=fabric.stitch_width, row_height=fabric.row_height)
+        return "" if lies.is_flat else f"Drawn pressed flat: the piece {lies.word}"
+
+    @property
     def sizes(self) -> str:
         """Its sizes, as a sentence."""
         from solver.form.fabric import sizes_in_words
@@ -208,7 +221,8 @@ class _Shown:
             return f"It is about {' and '.join(self.folded)}."
         stuffed = "It is about" if self.form.is_flat else "Stuffed it is about"
         *told, last = sizes_in_words(self.form.fabric, self.form.points)
-        return f"{stuffed} {', '.join(told)} and {last}."
+        flat = f" {self.flat_words}." if self.flat_words else ""
+        return f"{stuffed} {', '.join(told)} and {last}.{flat}"
 
 
 def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
@@ -221,13 +235,14 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.stretch if stretch and not (form.is_flat or form.is_folded) else None,
+        stretch=form.as_drawn if stretch and not form.is_folded else None,
         colours=shown.colours,
         lean=shown.lean,
         lines=shown.lines,
         camera=Camera(tilt=80.0) if form.is_flat else shown.camera,
         title=shown.title,
         sizes=shown.folded,
+        note=shown.flat_words,
     )
     save_figure(axes.figure, out)
 

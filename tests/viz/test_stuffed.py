@@ -249,3 +249,10 @@ def test_rounds_are_numbered_downward_where_a_part_is_worked_from_the_top(
     up, down = draw_stuffed(fabric, at), draw_stuffed(fabric, at * [1.0, -1.0, -1.0])
     told = [sum(word.startswith("round") for word in words(ax)) for ax in (up, down)]
     assert told[1] >= 0.7 * told[0] > 2
+
+
+def test_what_a_picture_does_not_show_is_told(tube: Callable[..., Part]) -> None:
+    """Under the sizes, within the page."""
+    ax = draw_stuffed(*tube(60, 100, 20, 36), note="Drawn pressed flat: the piece ruffles")
+    told = [text.get_text() for text in ax.figure.texts]
+    assert any(text.endswith("\nDrawn pressed flat: the piece ruffles") for text in told)
