@@ -53,6 +53,9 @@ LAST_OF_BALL = 8
 TRIED, TRIED_OF_MULTIPLES = 24, 300
 """Sequences tried on the real form from each search; many more of multiples, which lie farther off."""
 
+TRIED_WITH_AIM = 30
+"""The same of multiples where a size is aimed at: each of many drawings is tried."""
+
 MANY_ROUNDS = 60
 """Rounds beyond which a quarter of that is tried."""
 
@@ -231,6 +234,8 @@ class _Search:
         """
         far = self.making.multiple > 1
         most, some = (TRIED_OF_MULTIPLES, SOME_OF_MULTIPLES) if far else (TRIED, SOME)
+        if far and self.making.aim:  # the scale moves too, and is searched outside
+            most = TRIED_WITH_AIM
         if len(rows.asked) > MANY_ROUNDS:  # each takes longer, and single rounds show less
             most = -(-most // 4)
         paths = plain_paths(misfit, rows, self.making, nearness=self.nearness, uneven=self.uneven)
