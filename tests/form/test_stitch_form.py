@@ -160,8 +160,8 @@ def test_increases_in_line_make_a_hexagon(firmness: str) -> None:
         form = stitch_form(fabric, pressure=pressure(fabric, PRESSURE_OF[firmness]))
         swing[increases] = roundness(form, 12)
     assert swing["stacked"] > 0.10
-    # every other round half a repeat in leaves twelve small corners: a prototype of the energy has 5.6 %, and 2.0 %
-    # where rounds are set off by thirds, which no bracket writes; ours 4.0 to 4.9 %
+    # every other round half a repeat in leaves twelve small corners: a prototype of the energy has 5.6 %
+    # (set off by thirds, which no bracket writes, 2.0 %); ours has 4.0 to 4.9 %
     assert swing["staggered"] < 0.05
 
 
