@@ -58,8 +58,9 @@ BOTH_UP_TO, EXACT_UP_TO = 2500, 1600
 """Stitches up to which what geometry suggests is tried beside what a coarser fabric came to, and nodes up to
 which a form's exact sensitivities are worked out; they cost more than a form beyond."""
 
-PATIENCE = 8.0
-"""Seconds of work after which a search is content with the best so far; the rest takes it to about ten."""
+PATIENCE, LARGE = 4.0, 8000
+"""Seconds of work after which a search is content with the best so far, twice that for parts of so many
+stitches; the rest takes up to two more."""
 
 FINISHED = 3
 """Trials solved to the end where they miss a size there after all: a drawn-in end may pucker late."""
@@ -162,14 +163,13 @@ class _Search:
         stitches = plan.rounds * (2 * plan.side + 1.4 * plan.widest)
         if stitches < MANY:
             return
+        if stitches >= LARGE:
+            self.until += PATIENCE
         f = min(np.sqrt(stitches / FEW), MOST_COARSE)
         chain = max(round((making.chain - 2) / f) + 2, 3) if making.chain else None
         w, h = making.stitch_width * f, making.row_height * f
-        coarse = _Search(
-            self.wanted,
-            replace(making, stitch_width=w, row_height=h, chain=chain, end=None, fit=Fit.EXACT),
-            None,
-        )
+        coarser = replace(making, stitch_width=w, row_height=h, chain=chain, end=None, fit=Fit.EXACT)
+        coarse = _Search(self.wanted, coarser, None)
         coarse.until = self.until
         try:
             coarse.begin_coarsely()

@@ -58,7 +58,7 @@ OF_FIRMEST = 0.85
 """Part of the firmest stuffing that rounds as large as the drawing are held to."""
 
 HURRIED = Note(
-    "The search for the best rounds was ended after some ten seconds; these are the best so far. A coarser "
+    "The search for the best rounds was ended after some seconds; these are the best so far. A coarser "
     "gauge or a smaller part is searched to the end.",
     About.CHOICE,
 )

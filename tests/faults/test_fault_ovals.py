@@ -4,6 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from solver.partfile import load
+from solver.search import oval_search
+from solver.solving.solved import solve
 from tests.faults.runner import MOST_MEMORY, run
 
 OVALS = Path(__file__).parent / "ovals"
@@ -30,3 +33,13 @@ def test_what_cannot_be_is_told_before_solving(name: str, tmp_path: Path) -> Non
         assert part in ended.told
     assert ended.seconds < MOST_SECONDS
     assert ended.memory < MOST_MEMORY
+
+
+@pytest.mark.parametrize(("patience", "told"), [(0.0, True), (60.0, False)])
+def test_a_search_ended_by_the_clock_says_so(
+    patience: float, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The best so far is a form in balance, and a note tells that there may be better rounds."""
+    monkeypatch.setattr(oval_search, "PATIENCE", patience)
+    solved = solve(load(OVALS.parents[2] / "samples" / "seal-snout.toml"))
+    assert any("these are the best so far" in note for note in solved.notes) is told
