@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 
 
@@ -27,3 +28,9 @@ class Note(str):
         note = super().__new__(cls, text)
         note.about = about
         return note
+
+
+def listed(numbers: Sequence[int]) -> str:
+    """Return numbers in words: "17", "17 and 19", "17, 19 and 23"."""
+    *before, last = map(str, numbers)
+    return f"{', '.join(before)} and {last}" if before else last

@@ -85,7 +85,7 @@ def test_shapes_are_drawn(tmp_path: Path) -> None:
     """`--pictures` makes its folder and writes a drawing of each shape."""
     folder = tmp_path / "drawings"
     assert run("shapes", "--pictures", folder).exit_code == 0
-    assert {path.stem for path in folder.iterdir()} == set(named_shapes())
+    assert {path.stem for path in folder.iterdir()} == {*named_shapes(), "oval", "flat-oval"}
     assert all(path.read_bytes().startswith(b"\x89PNG") for path in folder.iterdir())
 
 
@@ -177,15 +177,29 @@ def test_report() -> None:
     headings += ["Materials", "Cautions"]
     places = [text.index(heading) for heading in headings]
     assert places == sorted(places)
-    assert re.search(r"\d+ mm \([\d /]+ in\) high, \d+ mm \([\d /]+ in\) wide, .* give or take", text)
+    assert re.search(r"\d+ mm \([\d /]+ in\) high, \d+ mm \([\d /]+ in\) wide, give or take \d+ mm", text)
     assert len(text.splitlines()) <= 45
     full = run("rounds", BUOY, "--full").stdout
     headings[-1:] = ["How to read it", "Notes", "Cautions"]
     places = [full.index(heading) for heading in headings]
     assert places == sorted(places)
     assert re.search(r"Height: \d+ mm \([\d /]+ in\); wanted \d+ mm \([\d /]+ in\)\.", full)
+    assert re.search(r"Girth: \d+ mm \([\d /]+ in\); wanted \d+ mm", full)
     assert max(len(line) for line in text.splitlines()) <= 88
     assert text.isascii()
+
+
+@pytest.mark.parametrize("gauge", ["20 x 20", "20 x 22", "22 x 24", "24 x 26"])
+def test_a_new_users_ball_fits_a_page(gauge: str, tmp_path: Path) -> None:
+    """The whole report of a ball of 8 cm has 45 lines at most, cautions with their standards among them."""
+    stitches, rows = gauge.split(" x ")
+    file = tmp_path / "ball.toml"
+    told = f'[gauge]\nstitches = {stitches}\nrows = {rows}\nover = "10 cm"\n'
+    file.write_text(f'{told}[shape]\nkind = "ball"\nwidth = "8 cm"\n', encoding="utf-8")
+    text = run("rounds", file).stdout
+    assert len(text.splitlines()) <= 45
+    for standard in ("16 CFR 1500.51", "EN 71-1", "qualified tester"):
+        assert standard in " ".join(text.split())
 
 
 def test_terms_and_spelling() -> None:

@@ -152,15 +152,12 @@ def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[str]:
 
 def _seam_caution(open_edge: bool, *, filled: bool = True) -> str:
     """Return the caution about seams, and that none of this is a safety test."""
-    kept = "so that no filling can be pulled out" if filled else "so that it can't be pulled off"
-    seam = (
-        "Sew it on all round with doubled yarn" if open_edge else "Close it tightly and work the end in well"
-    )
+    kept = "no filling may come out" if filled else "it must not come off"
+    seam = "Sew it on all round with doubled yarn" if open_edge else "Close it tightly"
     return (
-        f"{seam}, {kept} (seams: 16 CFR 1500.51, EN 71-1). A soft toy for "
-        "holding and cuddling counts as meant for children under 36 months in some places, whatever its "
-        "label says (EN 71-1). This is no safety test: the rules where you sell and a qualified tester "
-        "decide."
+        f"{seam}: {kept} (seams: 16 CFR 1500.51, EN 71-1). A toy for cuddling may count as meant for "
+        "children under 36 months, whatever its label says (EN 71-1). This is no safety test: your local "
+        "rules and a qualified tester decide."
     )
 
 

@@ -119,15 +119,14 @@ class Materials:
         """Yield what the part takes in a few short lines."""
         yards = self.metres.times(YARDS_PER_METRE)
         about = "about " if self.grams.is_guess or self.metres.is_guess else ""
+        filling = f" Filling: {filling_told(self.stuffing.value)} of polyester." * bool(self.stuffing.value)
         yield (
             f"Yarn: {about}{_plain(self.grams.value)} g, {_plain(self.metres.value)} m "
-            f"({_plain(yards.value)} yards)."
+            f"({_plain(yards.value)} yards).{filling}"
         )
         for part in self.colours:
             be = "is" if len(part.rounds) == 1 and self._whole(part) else "are"
             yield f"In {part.colour} {be} {self._stitched(part)}, {about}{_plain(part.grams.value)} g."
-        if self.stuffing.value:
-            yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
         yield f"Work: {hours_told(*self.hours)} for {self.stitches:,} stitches, sewing not counted."
 
     def sentences(self) -> Iterator[str]:

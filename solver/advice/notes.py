@@ -7,7 +7,7 @@ from math import pi
 
 from solver.arrays import Floats
 from solver.form.fabric import CLOSING_ROWS
-from solver.notes import About, Note
+from solver.notes import About, Note, listed
 from solver.search.counts import LEAST
 from solver.search.membrane import Unsupported
 from solver.units import in_mm
@@ -16,6 +16,12 @@ from solver.wanted.outline import Outline
 RUFFLE = 0.1
 """A round ruffles where more than this share of its stitches hangs slack; less is not seen. [1]"""
 
+
+FLAT_MORE = 6
+"""Stitches more a round that lie flat (common practice, no source)."""
+
+DRAWN = 3
+"""Rounds that a ring or a cinch draws together: 6, 12 and 18 stitches (common practice, no source)."""
 
 _MORE = (
     (1.15, "as much"),
@@ -117,7 +123,7 @@ def plain_note(rms: float, exact: float, *, words: int, exact_words: int) -> str
 
 
 def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, last: int) -> Iterator[str]:
-    """Yield the rounds that hang slack, and by how many stitches.
+    """Yield in one line the rounds that hang slack, and by how many stitches; nothing where none does.
 
     Parameters
     ----------
@@ -128,13 +134,37 @@ def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, l
     first, last : int
         Rounds between which a slack round is a ruffle: a ring and a cinch draw theirs together.
     """
-    for number in range(first, last + 1):
-        stretch = float(course_stretch[number])
-        if stretch < -RUFFLE:
-            excess = -stretch * counts[number - 1]
-            many = max(1, round(excess))
-            stitches = f"{many} stitch{'es' if many > 1 else ''}"
-            yield Note(f"Expect a ruffle in round {number}: about {stitches} too many.", About.FORM)
+    slack = {
+        number: max(1, round(-float(course_stretch[number]) * counts[number - 1]))
+        for number in range(first, last + 1)
+        if course_stretch[number] < -RUFFLE
+    }
+    least, most = min(slack.values(), default=0), max(slack.values(), default=0)
+    stitches = f"{most} stitch{'es' if most > 1 else ''} too many."
+    if len(slack) == 1:
+        yield Note(f"Expect a ruffle in round {next(iter(slack))}: about {stitches}", About.FORM)
+    elif slack:
+        told = f"{least} to {stitches}" if least < most else f"about {stitches}"
+        yield Note(f"Expect a little ruffle in rounds {listed(list(slack))}: {told}", About.FORM)
+
+
+def firm_rounds(counts: Sequence[int], *, ring: bool, cinched: bool) -> tuple[int, int]:
+    """Return the first and the last round in which slack shows as a ruffle.
+
+    A ring that goes 6, 12, 18 lies flat, and the tail draws a last 18, 12, 6 together, as every recipe has
+    it (common practice, no source).
+
+    Parameters
+    ----------
+    counts : sequence of int
+        Stitches of each round.
+    ring, cinched : bool
+        They begin with a ring; they end drawn to a point.
+    """
+    first = 2
+    while ring and first <= min(DRAWN, len(counts)) and counts[first - 1] <= FLAT_MORE * first:
+        first += 1
+    return first, len(counts) - DRAWN * cinched
 
 
 def small_notes(counts: Sequence[int], wanted: Sequence[float], *, stitch_width: float) -> Iterator[str]:

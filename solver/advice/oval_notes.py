@@ -8,6 +8,7 @@ import numpy as np
 
 from solver.advice.notes import RUFFLE
 from solver.form.stuffed import StuffedForm
+from solver.notes import listed
 from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
 from solver.search.oval_ends import changes
@@ -191,6 +192,4 @@ def slack_note(form: StuffedForm) -> str:
     slack = [number for number in range(2, last + 1) if stretch[number] < -RUFFLE]
     if not slack:
         return ""
-    if len(slack) == 1:
-        return f"Round {slack[0]} may ripple a little."
-    return f"Rounds {', '.join(map(str, slack[:-1]))} and {slack[-1]} may ripple a little."
+    return f"Round{'s' if len(slack) > 1 else ''} {listed(slack)} may ripple a little."

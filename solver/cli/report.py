@@ -47,7 +47,12 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
         lines += wrapped(line)
     reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)
-    new = [note for note in solved.notes if getattr(note, "about", About.FORM) in NEW]
+    off = sizes_off(solved)
+    new = [
+        note
+        for note in solved.notes
+        if (about := getattr(note, "about", About.FORM)) in NEW and (off or about is not About.FIT)
+    ]
     for heading, items in (
         (_size_heading(solved), sizes(solved) if full else size_lines(solved)),
         ("Materials", solved.materials.sentences() if full else solved.materials.in_short()),
@@ -86,23 +91,28 @@ def tiny_part(solved: Solved) -> str:
 
 def size_lines(solved: Solved) -> Iterator[str]:
     """Yield what the part comes out at, what that is worth, and what it was drawn as where that differs."""
-    row, error = solved.part.gauge.row_height, solved.part.gauge.error
+    error = solved.part.gauge.error
     table = {name: (wanted, got) for name, wanted, got in size_table(solved) if name != "volume"}
-    told = [f"{in_both(got)} {_WORDS[name]}" for name, (_, got) in table.items()]
+    told = [f"{in_both(got)} {_WORDS[name]}" for name, (_, got) in table.items() if name != "girth"]
     greatest = max(got for name, (_, got) in table.items() if name != "girth")
-    worth = f", give or take {in_mm(max(round(error * greatest), 1))}"
+    worth = f", give or take {max(round(error * greatest), 1)} mm"
     if not solved.part.is_stuffed:
         worth = ""
     elif error == PUBLISHED:
-        worth += f" (published toys against this model: {error:.0%})"
-    yield f"{', '.join(told[:-1])}, {told[-1]}{worth}."
-    off = [
-        f"{in_mm(wanted)} {_WORDS[name]}"
-        for name, (wanted, got) in table.items()
-        if name != "girth" and abs(got - wanted) > max(AS_DRAWN * wanted, row / 2)
-    ]
-    if off:
+        worth += f" (published toys: {error:.0%})"
+    yield f"{', '.join(told)}{worth}."
+    if off := sizes_off(solved):
         yield f"Drawn {' and '.join(off)}."
+
+
+def sizes_off(solved: Solved) -> list[str]:
+    """Return the drawn sizes that the part does not come out at, in words."""
+    half = solved.part.gauge.row_height / 2
+    return [
+        f"{in_mm(wanted)} {_WORDS[name]}"
+        for name, wanted, got in size_table(solved)
+        if name in ("length", "width", "height") and abs(got - wanted) > max(AS_DRAWN * wanted, half)
+    ]
 
 
 AS_DRAWN = 0.015

@@ -236,7 +236,7 @@ def _factor(matrix: sparse.csr_matrix, held: NDArray[np.bool_]) -> SuperLU:
 
 
 def descend(
-    energy: StitchEnergy, constraints: Constraints, tolerance: float
+    energy: StitchEnergy, constraints: Constraints, tolerance: float, *, most_steps: int = MAX_STEPS
 ) -> tuple[Floats, tuple[float, ...]]:
     """Return where the descent ends, and the residual at each step; the caller checks it."""
     x = constraints.points
@@ -247,7 +247,7 @@ def descend(
     gradient = constraints.project(full)
     history = [_largest(gradient) / unit]
     pairs: list[tuple[Floats, Floats, float]] = []
-    while history[-1] > tolerance and len(history) <= MAX_STEPS:
+    while history[-1] > tolerance and len(history) <= most_steps:
         step = -_two_loop(gradient, pairs, metric)
         slope = inner(step, gradient)
         if not slope < 0:

@@ -61,6 +61,9 @@ class FabricConstants:
 
 ASSUMED = FabricConstants()
 
+SHORTEST = 1e-12
+"""What a fibre's length is never below, so that two nodes in one place do no harm. [mm]"""
+
 TIE = 20.0
 """Stiffness of a tie through a part, over the fabric's: it hardly gives. [1/mm^2 of its length squared]"""
 
@@ -95,6 +98,17 @@ class StitchEnergy:
         Rest length of each fibre. [mm]
     area : (f,) float
         Rest area that it stands for. [mm^2]
+    upright : (l,) float
+        Part of each wale fibre's squared rest length that is its height.
+    stiffness, slack : (f,) float
+        k A / L^2 of each fibre in tension, and in compression.
+    cells : (c, 4) int
+        Corners (second foot, first foot, first top, second top) of each cell, flat caps of open edges last.
+    shear : (s,) float
+        Of the cells of fabric: stiffness against v.v - u.u, the diagonals of a cell.
+    bending : (n, n) sparse matrix
+    differences, parts
+        The matrix from positions to fibres, and u, v and m of each cell; where each of them begins.
     """
 
     def __init__(
@@ -113,43 +127,42 @@ class StitchEnergy:
         most = max(len(ring) for ring in fabric.rings)
         firmness = pressure * most * fabric.stitch_width / (2 * np.pi)
         alpha = min(constants.slack, constants.slack_per_pressure * firmness)
-        self.fibres, self.courses, self.rest, self.area = _fibres(fabric, constants)
+        self.fibres, self.courses, self.rest, self.area, self.upright = _fibres(fabric, constants)
         self.wales = len(self.fibres) - self.courses
-        self._stiffness = self.area / self.rest**2
-        self._stiffness[self.courses :] *= wale_stiffness
+        self.stiffness = self.area / self.rest**2
+        self.stiffness[self.courses :] *= wale_stiffness
         on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
-        self._slack = self._stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
+        self.slack = self.stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
         if ties:
             self.fibres = np.concatenate([self.fibres, np.array([tie[:2] for tie in ties])])
             self.rest = np.append(self.rest, [tie[2] for tie in ties])
-            self._stiffness = np.append(self._stiffness, np.full(len(ties), TIE))
-            self._slack = np.append(self._slack, np.zeros(len(ties)))
-        self._bending = bending_matrix(fabric, constants.bending)
-        cells = np.concatenate([_cells(fabric), *_caps(fabric)])
-        self._shear = _shear(fabric, constants)
-        self._fabric_cells = len(self._shear)
-        self._differences = _differences(self.fibres, cells, fabric.node_count)
-        self._gather = self._differences.T.tocsr()
-        self._parts = np.cumsum([0, len(self.fibres), len(cells), len(cells), len(cells)])
+            self.stiffness = np.append(self.stiffness, np.full(len(ties), TIE))
+            self.slack = np.append(self.slack, np.zeros(len(ties)))
+        self.bending = bending_matrix(fabric, constants.bending)
+        self.cells = cells = np.concatenate([_cells(fabric), *_caps(fabric)])
+        self.shear = _shear(fabric, constants)
+        self.fabric_cells = len(self.shear)
+        self.differences = _differences(self.fibres, cells, fabric.node_count)
+        self._gather = self.differences.T.tocsr()
+        self.parts = np.cumsum([0, len(self.fibres), len(cells), len(cells), len(cells)])
 
     def __call__(self, points: Floats) -> tuple[float, Floats]:
         """Return the energy and its gradient, (n, 3), at node positions (n, 3)."""
-        all_ = self._differences @ points
-        f, u, v, m = (all_[i:j] for i, j in zip(self._parts[:-1], self._parts[1:], strict=True))
-        length = np.sqrt(_dot(f, f))
+        all_ = self.differences @ points
+        f, u, v, m = (all_[i:j] for i, j in zip(self.parts[:-1], self.parts[1:], strict=True))
+        length = np.sqrt(_dot(f, f)) + SHORTEST
         strain = length - self.rest
-        stiffness = np.where(strain > 0, self._stiffness, self._slack)
-        pull = stiffness * strain
-        cells = self._fabric_cells
+        pull = self.tension(length) * strain
+        cells = self.fabric_cells
         skew = _dot(v[:cells], v[:cells]) - _dot(u[:cells], u[:cells])
-        shear = self._shear * skew
-        bent = self._bending @ points
+        shear = self.shear * skew
+        bent = self.bending @ points
         work = self.pressure / 24
         uv = _cross(u, v)
         volume = work * inner(uv, m)
         energy = 0.5 * (inner(pull, strain) + inner(shear, skew) + inner(bent, points)) - volume
         forces = np.empty_like(all_)
-        i, j, k, l, end = self._parts
+        i, j, k, l, end = self.parts
         np.multiply((pull / length)[:, None], f, out=forces[i:j])
         np.multiply(_cross(m, v), work, out=forces[j:k])
         np.multiply(_cross(u, m), work, out=forces[k:l])
@@ -166,8 +179,8 @@ class StitchEnergy:
 
     def volume(self, points: Floats) -> float:
         """Return the volume between the fabric and the origin. [mm^3]"""
-        all_ = self._differences @ points
-        u, v, m = (all_[i:j] for i, j in zip(self._parts[1:-1], self._parts[2:], strict=True))
+        all_ = self.differences @ points
+        u, v, m = (all_[i:j] for i, j in zip(self.parts[1:-1], self.parts[2:], strict=True))
         return inner(_cross(u, v), m) / 24
 
     def stretch(self, points: Floats) -> Floats:
@@ -175,14 +188,18 @@ class StitchEnergy:
         ends = points[self.fibres]
         return np.asarray(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) / self.rest - 1)
 
+    def tension(self, lengths: Floats) -> Floats:
+        """Return the stiffness of each fibre at its length: in tension, or slack."""
+        return np.where(lengths > self.rest, self.stiffness, self.slack)
+
     def taut_matrix(self) -> sparse.csr_matrix:
         """Return the constant matrix (n, n) of the fibres as if every one were a taut spring.
 
         It bounds their part of the Hessian from above and is the same for the three coordinates. Shear and
         bending are left out: they are small beside it, and would more than double the cost of its factors.
         """
-        f = self._differences[: len(self.fibres)]
-        return (f.T @ sparse.diags(self._stiffness) @ f).tocsr()
+        f = self.differences[: len(self.fibres)]
+        return (f.T @ sparse.diags(self.stiffness) @ f).tocsr()
 
 
 def _dot(a: Floats, b: Floats) -> Floats:
@@ -206,8 +223,8 @@ def _cross(a: Floats, b: Floats) -> Floats:
     return out
 
 
-def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int, Floats, Floats]:
-    """Return the fibres' nodes, how many are course fibres, rest lengths, and the rest areas they stand for.
+def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int, Floats, Floats, Floats]:
+    """Return the fibres' nodes, how many are course fibres, rest lengths, rest areas, how upright legs are.
 
     A stitch's area counts once along the course and once along the wale: a quad gives half to each of its
     two course edges and half to each of its legs, a triangle (half a stitch) all to its one edge and half
@@ -236,6 +253,7 @@ def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int
         len(courses),
         np.concatenate([np.full(len(courses), w), rest[used]]),
         np.concatenate([course_area, leg_area[used]]),
+        (fabric.leg_height[used] / rest[used]) ** 2,
     )
 
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from solver.arrays import Floats, frozen
 from solver.errors import ConvergenceError, InputError, Problem
-from solver.form.descent import FREE, Constraints, Supports, descend
+from solver.form.descent import FREE, MAX_STEPS, Constraints, Supports, descend
 from solver.form.energy import ASSUMED, FabricConstants, StitchEnergy
 from solver.form.fabric import lofted
 from solver.form.rings import RingFabric, ring_form
@@ -125,6 +125,9 @@ def stitch_form(
     tolerance: float = TOLERANCE,
     constants: FabricConstants = ASSUMED,
     wale_stiffness: float = 1.0,
+    most_steps: int = MAX_STEPS,
+    rough: float = 0.0,
+    patient: bool = True,
 ) -> StitchForm:
     """Return the form of a stitch fabric under stuffing.
 
@@ -145,11 +148,18 @@ def stitch_form(
         What is assumed of the fabric.
     wale_stiffness : float
         k_w/k_c, as measured; > 0.
+    most_steps : int
+        Of each attempt.
+    rough : float
+        Residual up to which a search takes a form that an attempt does not solve, to judge it by; a
+        form that is shown has none.
+    patient : bool
+        Whether further attempts follow where the first one fails.
 
     Returns
     -------
     StitchForm
-        In balance to `tolerance`.
+        In balance to `tolerance`, or `rough`.
 
     Raises
     ------
@@ -173,6 +183,8 @@ def stitch_form(
         first = loft(fabric, pressure, wale_stiffness=wale_stiffness)
         attempts.append((first, (1.0,)))
     attempts.append((first, (2.0, 1.4, 1.0)))
+    if not patient:
+        attempts = attempts[:1]
     steps, best = 0, np.inf
     for points, factors in attempts:
         for factor in factors:
@@ -186,9 +198,9 @@ def stitch_form(
                 walls=supports.walls,
             )
             constraints = Constraints(fabric, points.copy(), supports)
-            points, history = descend(energy, constraints, tolerance)
+            points, history = descend(energy, constraints, tolerance, most_steps=most_steps)
             steps += len(history) - 1
-        if history[-1] <= tolerance:
+        if history[-1] <= max(tolerance, rough):
             return _form(energy, constraints, points, steps, history, supports)
         best = min(best, history[-1])
     raise ConvergenceError(

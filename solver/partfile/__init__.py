@@ -8,33 +8,22 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from solver.errors import InputError, Problem, shown
+from solver.errors import shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
-from solver.partfile.benttables import BellyTable, FootTable, check_shaped
-from solver.partfile.checks import (
-    along_chain,
-    check_folded,
-    how_worked,
-    in_rows,
-    middle_of_fabric,
-    middle_of_oval,
-    what_was_assumed,
-)
-from solver.partfile.flattable import RowsTable, check_size
+from solver.partfile.checks import check_folded, what_was_assumed
+from solver.partfile.drawing import drawn
 from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.patchtables import most_of, patches, without
 from solver.partfile.places import Path as Place
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Model, Problems
-from solver.partfile.shapetables import RoundTable
 from solver.partfile.sheettable import SheetTable
 from solver.partfile.source import tables_of, text_of
-from solver.partfile.tables import Bent, ShapeTable
+from solver.partfile.tables import Bent
 from solver.partfile.traced import TracedTable
-from solver.rounds import Finish
 from solver.wanted.flat_outline import FlatOutline
-from solver.wanted.gauge import Gauge
+from solver.wanted.gauge import Gauge, Stuffing
 from solver.wanted.part import BentPart, OvalPart, OvalWork, Part, RowsPart, Work
 from solver.wanted.patches import Patch
 from solver.wanted.stadium import Stadium
@@ -122,9 +111,27 @@ def part_of_tables(
     yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
     colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
     extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
+    sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
+    shape_table = None
+    if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
+        shape_table = _checked(
+            problems, schema.shape_table(kind.kind), {**tables["shape"], "kind": kind.kind}, "shape"
+        )
+
+    gauge, stuffing = _gauge_and_stuffing(problems, gauge_table, stuffing_table)
+    drawing = None
+    if shape_table and work_table:
+        folded = stuffing is not None and not stuffing.stretch
+        # what is folded flat is measured from fold to fold
+        measured = replace(gauge, thickness=0.0) if gauge and folded else gauge
+        drawing = drawn(problems, shape_table, work_table, measured, folder)
+        if drawing and folded:
+            with problems.of("stuffing", "firmness"):
+                check_folded(drawing[0], drawing[1])
+    main: str | None = None
     laid: tuple[Patch, ...] = ()
     if colours_table:
-        try:
+        with problems.taken():
             laid = patches(
                 colours_table.patches,
                 colours_table.yarns,
@@ -133,42 +140,15 @@ def part_of_tables(
                 lines=lines,
                 within=within,
             )
-        except InputError as error:
-            problems.take(error)
-    sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
-    shape_table = None
-    if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
-        shape_table = _checked(
-            problems, schema.shape_table(kind.kind), {**tables["shape"], "kind": kind.kind}, "shape"
-        )
-
-    gauge = stuffing = None
-    if gauge_table:
-        with problems.of("gauge", "circle" if gauge_table.circle else "stitches"):
-            gauge = gauge_table.gauge()
-    if gauge and stuffing_table:
-        with problems.of("stuffing", "ball"):
-            stuffing = stuffing_table.stuffing(gauge)
-    drawn = None
-    if shape_table and work_table:
-        folded = stuffing is not None and not stuffing.stretch
-        # what is folded flat is measured from fold to fold
-        measured = replace(gauge, thickness=0.0) if gauge and folded else gauge
-        drawn = _drawn(problems, shape_table, work_table, measured, folder)
-        if drawn and folded:
-            with problems.of("stuffing", "firmness"):
-                check_folded(drawn[0], drawn[1])
-    main = colours_table.main if colours_table else None
-    if drawn and gauge and work_table and colours_table and isinstance(shape_table, TracedTable):
-        ends = {"start": work_table.start, "finish": work_table.finish}
-        reads = bool(colours_table.yarns) and colours_table.traced
-        own = shape_table.areas(colours_table.yarns, folder=folder, gauge=gauge, **ends) if reads else None
-        main = main or (most_of(own) if own else None)
-        laid = ((without(own, main),) if own and main else ()) + laid
+        main = colours_table.main
+        if drawing and gauge and work_table and isinstance(shape_table, TracedTable):
+            ends = {"start": work_table.start, "finish": work_table.finish}
+            main, own = _traced_colours(shape_table, colours_table, folder=folder, gauge=gauge, **ends)
+            laid = own + laid
     problems.tell()
-    if not (top and gauge_table and gauge and stuffing and drawn and sheet_table):
+    if not (top and gauge_table and gauge and stuffing and drawing and sheet_table):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
-    wanted, work, traced = drawn
+    wanted, work, traced = drawing
     is_stuffed = wanted.height > 0 if isinstance(wanted, Stadium) else not isinstance(wanted, FlatOutline)
     is_stuffed = is_stuffed and stuffing.stretch > 0
     rows_given = bool(gauge_table.circle or gauge_table.rows)
@@ -180,7 +160,38 @@ def part_of_tables(
         "notes": traced + told,
         "supplies": supplies(yarn_table, colours_table, extras_table, laid, main=main),
         "own_lines": sheet_table.lines(),
+        "from_top": bool(shape_table and work_table and shape_table.stands_on_finish(start=work_table.start)),
     }
+    return _part_of(wanted, work, known)
+
+
+def _gauge_and_stuffing(
+    problems: Problems, gauge_table: schema.GaugeTable | None, stuffing_table: schema.StuffingTable | None
+) -> tuple[Gauge | None, Stuffing | None]:
+    """Return gauge and stuffing; None for what is at fault."""
+    gauge = stuffing = None
+    if gauge_table:
+        with problems.of("gauge", "circle" if gauge_table.circle else "stitches"):
+            gauge = gauge_table.gauge()
+    if gauge and stuffing_table:
+        with problems.of("stuffing", "ball"):
+            stuffing = stuffing_table.stuffing(gauge)
+    return gauge, stuffing
+
+
+def _traced_colours(
+    shape: TracedTable, colours: ColoursTable, *, folder: Path, gauge: Gauge, start: Any, finish: Any
+) -> tuple[str | None, tuple[Patch, ...]]:
+    """Return the main colour, and what a traced picture shows in the others."""
+    if not (colours.yarns and colours.traced):
+        return colours.main, ()
+    own = shape.areas(colours.yarns, folder=folder, gauge=gauge, start=start, finish=finish)
+    main = colours.main or (most_of(own) if own else None)
+    return main, (without(own, main),) if own and main else ()
+
+
+def _part_of(wanted: Any, work: Any, known: dict[str, Any]) -> Part | OvalPart | BentPart | RowsPart:
+    """Return the part of the kind that its drawing is of."""
     if isinstance(work, OvalWork):
         return OvalPart(wanted=wanted, work=work, **known)
     if isinstance(wanted, FlatOutline):
@@ -188,63 +199,6 @@ def part_of_tables(
     if isinstance(wanted, Bent):
         return BentPart(wanted=wanted.wanted, outline=wanted.outline, bends=wanted.bends, work=work, **known)
     return Part(outline=wanted, work=work, **known)
-
-
-def _drawn(
-    problems: Problems, shape: ShapeTable, table: schema.WorkTable, gauge: Gauge | None, folder: Path
-) -> tuple[Any, Any, tuple[str, ...]] | None:
-    """Return the drawing of the fabric's middle, how it is worked, and what was found; None if at fault."""
-    wanted: Any = None
-    work: Any = None
-    traced: tuple[str, ...] = ()
-    if isinstance(shape, TracedTable):
-        with problems.of("shape", "file"):
-            if gauge:
-                ends = {"start": table.start, "finish": table.finish}
-                wanted, traced = shape.traced(folder=folder, gauge=gauge, **ends)
-                along = isinstance(wanted, Stadium)
-                work = along_chain(table, shape) if along else how_worked(table, wanted)
-    elif isinstance(shape, BellyTable | FootTable):
-        with problems.of("shape"):
-            wanted = shape.outline(start=table.start, finish=table.finish)
-            work = how_worked(table, wanted, on_chain=isinstance(shape, FootTable))
-    elif isinstance(shape, RowsTable):
-        with problems.of("work"):
-            work = in_rows(table)
-        with problems.of("shape", "points" if shape.points is not None else "left"):
-            wanted = shape.flat()
-    elif isinstance(shape, RoundTable) and not shape.is_oval:
-        with problems.of("shape", "points"):
-            wanted = shape.cut_outline(start=table.start, finish=table.finish)
-            work = how_worked(table, wanted)
-    else:
-        with problems.of("work"):
-            work = along_chain(table, shape)
-        with problems.of("shape"):
-            wanted = shape.surface(finish=table.finish, sole=table.sole)
-    if table.worked and not isinstance(shape, RowsTable):
-        with problems.of("work", "worked"):
-            rule = "only a flat piece is worked in rows"
-            raise InputError(Problem(rule, remedy='Leave it out, or write kind = "flat" in [shape].'))
-    if table.bend_by and not shape.is_bent and not isinstance(shape, RowsTable):
-        with problems.of("work", "bend_by"):
-            rule = "bend_by is for parts that bend, and this one doesn't"
-            raise InputError(Problem(rule, remedy="Leave it out, or give [shape] bends or a spine."))
-    if not (gauge and wanted and work):
-        return None
-    with problems.of("shape"):
-        if isinstance(wanted, FlatOutline):
-            check_size(wanted, gauge, folded=work.finish is Finish.SEAMED)
-        elif isinstance(work, OvalWork):
-            wanted, work = middle_of_oval(wanted, gauge, work, finish_given=table.finish is not None)
-        else:
-            wanted = middle_of_fabric(wanted, gauge, work)
-            wanted = shape.bent(wanted) if shape.is_bent else wanted
-    if table.bend_by == "shaping" and isinstance(wanted, Bent):
-        with problems.of("work", "bend_by"):
-            check_shaped(wanted, gauge)
-    return wanted, work, traced
-    return None
 
 
 def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:

@@ -104,6 +104,14 @@ class Problems:
             for problem in error.problems:
                 self.add(problem, *path)
 
+    @contextmanager
+    def taken(self) -> Iterator[None]:
+        """Add the problems that arise within as they are, and go on."""
+        try:
+            yield
+        except InputError as error:
+            self.take(error)
+
     def checked(self, model: type[Model], values: object, *, table: str) -> Model | None:
         """Return a table's values as its model, or None after adding all that is wrong with them."""
         try:

@@ -2,9 +2,11 @@
 
 Three numbers shape a part on a chain: straight stitches, the widest end and the number of rounds. The ends
 of the rounds between follow the wanted profile. Each trial is solved as a stitch fabric; the next is the
-best that a linear model of length, width and height predicts among all whole moves by one or two, and what
-came of it corrects the model (Broyden's method; J. Nocedal and S. Wright, Numerical Optimization, 2nd ed.,
-11.1; memory). By the plans that meet everything, plainer rounds are tried then.
+best that the form's exact sensitivities (`oval_moves`) predict among all whole moves by one or two, and what
+came of it corrects them (Broyden's method; J. Nocedal and S. Wright, Numerical Optimization, 2nd ed., 11.1;
+memory). Of parts of many stitches a coarser fabric is searched first, and its sensitivities are carried over.
+The search stops where no move is predicted to gain. By the plans that meet everything, plainer rounds are
+tried then.
 """
 
 from __future__ import annotations
@@ -12,15 +14,17 @@ from __future__ import annotations
 import itertools
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from solver.arrays import Ints
+from solver.arrays import Floats, Ints
 from solver.errors import ConvergenceError, PlumplineError
 from solver.form.stitches import TOLERANCE, StitchForm
 from solver.rounds import Finish
-from solver.search.oval_ends import changes, end_counts
+from solver.search.oval_ends import changes, end_counts, sole_rounds
+from solver.search.oval_moves import Outlook, carried_moves, exact_moves, outlook, usual_slopes
 from solver.search.oval_plan import SEAM_END, OvalMaking, Plan, first_plan, tolerances
 from solver.search.oval_trial import Trial, tried
 from solver.wanted.part import Fit
@@ -35,12 +39,24 @@ MOST_STITCHES = 20_000
 SLIM = 0.6
 """Part of the widest end that geometry asks for below which a part is another shape, sizes met or not."""
 
-WORTH_TRYING = 1.15
-"""Predicted cost over that of a plan that meets everything, up to which another is still tried."""
+WORTH_TRYING, NEARER = 1.1, 0.9
+"""Predicted cost over that of the best plan, up to which another is still tried: where it is predicted to
+meet everything, and where it is not."""
 
-MANY, FEW, MOST_COARSE = 1200, 450, 4.0
-"""Stitches from which on a coarser fabric is searched first, how many that has about, and how many times as
-large its stitches are at the most."""
+NEARLY, LIKELY = 8.0, 1.5
+"""Cost of a plan that misses something by little, and predicted cost over it up to which others are tried."""
+
+ENOUGH, NO_GAIN, NO_GAIN_MET = 0.2, 4, 3
+"""Cost of a plan that meets everything, below which no other is looked for, and trials one after the other
+that gain nothing, after which no more are made; and where all is met."""
+
+MANY, FEW, MOST_COARSE = 900, 400, 2.0
+"""Stitches from which on a coarser fabric is searched first, how many that has at least, and how many times
+as large its stitches are at the most: what is still many is searched on a coarser one itself."""
+
+BOTH_UP_TO, EXACT_UP_TO = 2500, 1600
+"""Stitches up to which what geometry suggests is tried beside what a coarser fabric came to, and nodes up to
+which a form's exact sensitivities are worked out; they cost more than a form beyond."""
 
 PATIENCE = 8.0
 """Seconds of work after which a search is content with the best so far; the rest takes it to about ten."""
@@ -63,24 +79,6 @@ PLAINNESS = 0.24
 
 NO_FURTHER = 0.25
 """Tolerances by which plain rounds may miss a size more than the nearest ones, where those miss it too."""
-
-CLOSED_MOVES = (
-    (0.9, 0.49, 0.02),
-    (0.03, 0.27, 0.53),
-    (0.01, -0.05, 0.95),
-    (-0.02, 0.03, 0.68),
-    (0.21, 0.11, 0.21),
-)
-OPEN_MOVES = (
-    (0.65, 0.49, 0.12),
-    (0.05, 0.21, 0.41),
-    (0.02, -0.11, 1.12),
-    (0.01, 0.11, 0.42),
-    (0.18, 0.13, 0.15),
-)
-"""What one stitch more in each side, one more in each widest end (in stitch widths) and one more round (in
-row heights) do to length, width, height, width at mid-length and fullness, of closed and of open parts: where
-the search starts, and what it corrects. Means over the bench's parts, at the plan of their geometry."""
 
 CORRECTED = 0.8
 """Part of what a move did otherwise than the model said that corrects it: whole stitches are not linear."""
@@ -127,10 +125,17 @@ def fit_oval(
     """
     search = _Search(wanted, making, progress)
     search.begin_coarsely()
-    for _ in range(FINISHED):
-        exact = search.nearest()
-        best = exact if making.fit is Fit.EXACT else search.plainest(exact)
-        done = search.finished(best)
+    failed = False
+    for last in (False,) * (FINISHED - 1) + (True,):
+        exact, patient = search.nearest(), last or search.is_late
+        best = exact if making.fit is Fit.EXACT or failed else search.plainest(exact)
+        try:
+            done = search.finished(best, patient=patient)
+        except ConvergenceError:
+            if patient:
+                raise
+            failed = True
+            continue
         if done.met or not best.met or search.is_late:
             break
     return Found(done, exact if exact.ends != done.ends else None, len(search.known), search.is_late)
@@ -144,11 +149,12 @@ class _Search:
         self.known: dict[tuple[Plan, float], Trial | None] = {}
         self.stitches = 0
         self.form: StitchForm | None = None
+        self.moves: tuple[StitchForm, Floats, float] | None = None
+        self.fineness, self.exact = 1.0, False
         self.start = first_plan(wanted, making)
         self.until = time.thread_time() + PATIENCE
         self.scale = tolerances(wanted, making)
-        moves = OPEN_MOVES if making.finish is Finish.OPEN and not making.sole else CLOSED_MOVES
-        self.model = np.array(moves) * [making.stitch_width, making.stitch_width, making.row_height]
+        self.corrected = np.zeros((5, 3))
 
     def begin_coarsely(self) -> None:
         """Start a part of many stitches from what a coarser fabric of its shape comes to, and its model."""
@@ -164,19 +170,26 @@ class _Search:
             replace(making, stitch_width=w, row_height=h, chain=chain, end=None, fit=Fit.EXACT),
             None,
         )
+        coarse.until = self.until
         try:
+            coarse.begin_coarsely()
             best = coarse.nearest()
         except PlumplineError:
             return  # too coarse a fabric: the fine one starts from its geometry
-        model = coarse.model / f
+        model = coarse.outlook(best).slopes / f
         # what whole stitches of the coarse fabric left off is made up for in fine ones
         move, *_ = np.linalg.lstsq(model / self.scale[:, None], -best.miss / self.scale, rcond=None)
         side, widest, rounds = np.clip(np.nan_to_num(move), -f, f)
-        self.model = model
+        if coarse.moves:
+            self.moves = (coarse.moves[0], coarse.moves[1], coarse.moves[2] / f)
+        if making.finish is not Finish.SEAMED:
+            self.form = best.form
+        flat, flat_coarse = (sole_rounds(each) if each.sole else 0 for each in (making, coarse.making))
+        self.fineness = f
         self.start = Plan(
             plan.side if making.chain else max(round((best.plan.side + 1) * f - 1 + side), 0),
             max(round(1 + (best.plan.widest - 1) * f + widest), SEAM_END + 1),
-            max(round(best.plan.rounds * f + rounds), 2),
+            max(round((best.plan.rounds - flat_coarse) * f + rounds) + flat, 2),
         )
 
     def nearest(self) -> Trial:
@@ -187,28 +200,59 @@ class _Search:
         ConvergenceError
             If the plan that geometry suggests has no balance.
         """
-        start = self.start
-        first = self.attempt(start) or tried(self.wanted, self.making, start)  # tells why
+        first = self.attempt(self.start)
+        if not first or (first.cost > ENOUGH and self.stitches < BOTH_UP_TO):
+            self.attempt(first_plan(self.wanted, self.making))
         known = [each for (_, price), each in self.known.items() if each and not price]
-        best = min([first, *known], key=lambda each: (not each.met, each.cost))
-        slimmest = SLIM * first_plan(self.wanted, self.making).widest
+        # where none has a form, trying to the end tells why
+        best = min(known or [tried(self.wanted, self.making, self.start, tolerance=TOLERANCE)], key=_worth)
+        slimmest, idle = SLIM * first_plan(self.wanted, self.making).widest, 0
+        view: Outlook | None = None
         while len(self.known) < (TRIALS if best.met or self.stitches > MOST_STITCHES else MOST_TRIALS):
-            if self.is_late:
+            content = best.met and (best.cost < ENOUGH or idle >= NO_GAIN_MET)
+            if self.is_late or content or idle >= NO_GAIN:
                 break
-            ranked = list(self._ranked(best, slimmest=slimmest))
+            view = view or self.outlook(best)
+            ranked = list(self._ranked(view, slimmest=slimmest))
             if not ranked:
                 break
-            predicted, plan, move = min(ranked, key=lambda each: each[0])
-            if best.met and predicted > WORTH_TRYING * best.cost:
+            (misses, predicted), plan, move = min(ranked, key=lambda each: each[0])
+            if (best.met or misses) and predicted > self._worth_trying(best, misses=misses) * best.cost:
                 break
+            idle += 1
             trial = self.attempt(plan)
             if trial is None:
                 continue
-            unlike = trial.miss - best.miss - self.model @ move
-            self.model = self.model + CORRECTED * np.outer(unlike, move) / (move @ move)
-            if (not trial.met, trial.cost) < (not best.met, best.cost):
-                best = trial
+            unlike = trial.miss - best.miss - (view.slopes + self.corrected) @ move
+            self.corrected = self.corrected + CORRECTED * np.outer(unlike, move) / (move @ move)
+            if _worth(trial) < _worth(best):
+                best, view, idle = trial, None, 0
         return best
+
+    @staticmethod
+    def _worth_trying(best: Trial, *, misses: bool) -> float:
+        """Return the predicted cost over the best's up to which another plan is tried."""
+        if not best.met and best.cost < NEARLY:
+            return LIKELY
+        return NEARER if misses else WORTH_TRYING
+
+    def outlook(self, trial: Trial) -> Outlook:
+        """Return what moves from a trial are predicted to do, by its own sensitivities where it is small."""
+        fabric = trial.form.fabric
+        if fabric.node_count <= EXACT_UP_TO and not self.exact:
+            with suppress(ConvergenceError):
+                self.moves, self.exact = (trial.form, exact_moves(self.making, trial), 1.0), True
+                self.corrected = np.zeros((5, 3))
+                return outlook(self.wanted, trial, self.moves[1])
+        if self.moves:
+            form, moves, part = self.moves
+            moves = carried_moves(form, moves, fabric, part=part)
+        else:
+            moves = np.zeros((3, fabric.node_count, 3))
+        view = outlook(self.wanted, trial, moves)
+        if self.moves:
+            return view
+        return replace(view, slopes=usual_slopes(self.making))
 
     @property
     def is_late(self) -> bool:
@@ -234,10 +278,10 @@ class _Search:
 
     def _plain_beside(self, exact: Trial) -> Trial:
         """Return plain rounds by a plan one stitch beside the nearest one, or the nearest rounds."""
-        beside = []
+        beside, slopes = [], self.outlook(exact).slopes
         for side, widest in itertools.product((0,) if self.making.chain else (-1, 0, 1), (-1, 1)):
             plan = Plan(exact.plan.side + side, exact.plan.widest + widest, exact.plan.rounds)
-            miss = (exact.miss + self.model @ [side, widest, 0]) / self.scale
+            miss = (exact.miss + (slopes + self.corrected) @ [side, widest, 0]) / self.scale
             if plan.side >= 0 and plan.widest > SEAM_END:
                 beside.append((float(miss @ miss), plan))
         for _, plan in sorted(beside, key=lambda each: each[0])[:BESIDE]:
@@ -274,7 +318,7 @@ class _Search:
                 self.progress(min(len(self.known) / TRIALS, 0.95))
         return self.known[plan, price]
 
-    def finished(self, trial: Trial) -> Trial:
+    def finished(self, trial: Trial, *, patient: bool) -> Trial:
         """Return a trial with its form solved to the end, and keep it so.
 
         Raises
@@ -283,17 +327,24 @@ class _Search:
             If it has no balance.
         """
         plan, price = trial.plan, trial.price
-        done = tried(self.wanted, self.making, plan, price=price, tolerance=TOLERANCE, near=trial.form)
+        self.known[plan, price] = None
+        how = {"price": price, "tolerance": TOLERANCE}
+        done = tried(self.wanted, self.making, plan, **how, near=trial.form, patient=patient)
         self.known[plan, price] = done
         return done
 
-    def _ranked(self, best: Trial, *, slimmest: float) -> Iterator[tuple[float, Plan, Ints]]:
-        """Yield the plans near the best that are not known: predicted cost, plan and move."""
-        reach = (-2, -1, 0, 1, 2)
+    def _ranked(self, view: Outlook, *, slimmest: float) -> Iterator[tuple[tuple[bool, float], Plan, Ints]]:
+        """Yield the plans near a trial that are not known: what each may be worth, plan and move."""
+        far, plan = 2 * self.fineness, view.trial.plan
+        reach = sorted({*range(-2, 3), *(round(sign * part * far) for sign in (-1, 1) for part in (0.5, 1))})
         for move in itertools.product((0,) if self.making.chain else reach, reach, reach):
-            plan = Plan(best.plan.side + move[0], best.plan.widest + move[1], best.plan.rounds + move[2])
-            if plan.side < 0 or plan.widest <= max(SEAM_END, slimmest) or plan.rounds < 2:
+            next_ = Plan(plan.side + move[0], plan.widest + move[1], plan.rounds + move[2])
+            if next_.side < 0 or next_.widest <= max(SEAM_END, slimmest) or next_.rounds < 2:
                 continue
-            if (plan, 0.0) not in self.known:
-                guess = (best.miss + self.model @ np.array(move)) / self.scale
-                yield float(guess @ guess), plan, np.array(move)
+            if (next_, 0.0) not in self.known:
+                by = np.array(move)
+                yield view.worth(self.wanted, self.making, by, corrected=self.corrected), next_, by
+
+
+def _worth(trial: Trial) -> tuple[bool, float]:
+    return not trial.met, trial.cost

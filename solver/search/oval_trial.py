@@ -9,7 +9,7 @@ import numpy as np
 from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
 from solver.form.carried import carried
-from solver.form.descent import Supports
+from solver.form.descent import MAX_STEPS, Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import TOLERANCE, StitchForm, stitch_form
 from solver.form.stuffed import StuffedForm
@@ -21,8 +21,9 @@ from solver.search.oval_plan import OvalMaking, Plan, tolerances
 from solver.wanted.part import Fit
 from solver.wanted.stadium import Stadium
 
-SEARCH_TOLERANCE = 1e-2
-"""Residual while searching: moves no size by more than 0.03 mm."""
+SEARCH_TOLERANCE, SEARCH_STEPS, ROUGHLY = 0.1, 500, 5.0
+"""Residual while searching, which moves no size by more than 0.1 mm, steps that a descent may take, and the
+residual with which a form is still judged after these; what is chosen is solved to the end."""
 
 ROUGH = 0.25
 """Root mean square distance from the wanted surface that costs as much as a size just met, in stitches."""
@@ -95,6 +96,7 @@ def tried(
     price: float = 0.0,
     tolerance: float = SEARCH_TOLERANCE,
     near: StitchForm | None = None,
+    patient: bool = True,
 ) -> Trial:
     """Return a plan's form and how far it is from the wanted surface.
 
@@ -109,6 +111,8 @@ def tried(
         Residual at which the form counts as solved.
     near : StitchForm, optional
         A form of the same rounds, or of others much like them, that the descent starts from.
+    patient : bool
+        Whether further attempts follow where the first one fails.
 
     Raises
     ------
@@ -123,18 +127,46 @@ def tried(
         begin=making.begin,
         increases=making.increases,
     )
-    form = stuffed(wanted, making, piece, tolerance=tolerance, near=near)
+    form = stuffed(wanted, making, piece, tolerance=tolerance, near=near, patient=patient)
     miss, rms = misses(form, wanted), rms_distance(form, wanted)
-    thin = max(FULL - waist(form), 0.0) / (1 - FULL)
-    bow = float(np.ptp(form.rings[0][:, 2])) / (BOW * making.stitch_width)
-    over = np.array(
-        [*(miss / tolerances(wanted, making))[:4], rms / (ROUGH * making.stitch_width), thin, bow]
-    )
-    cost = over @ over + OUTSIDE * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2)
-    off = float(np.abs(over[:3]).max())
+    over = overs(wanted, making, miss=miss, rms=rms, bow=float(np.ptp(form.rings[0][:, 2])))
+    met, off = meets(making, over), float(np.abs(over[:3]).max())
+    return Trial(plan, ends, piece, form, miss, rms, cost_of(over), met, off=off, price=price)
+
+
+def overs(wanted: Stadium, making: OvalMaking, *, miss: Floats, rms: float, bow: float) -> Floats:
+    """Return what a form costs, each over what is just near enough.
+
+    Parameters
+    ----------
+    wanted : Stadium
+    making : OvalMaking
+    miss : (5,) float
+        As `misses` has them. [mm]
+    rms : float
+        [mm]
+    bow : float
+        Rise of the chain between its ends. [mm]
+
+    Returns
+    -------
+    (7,) float
+        Length, width, height, width at mid-length, distance, waist, bow.
+    """
+    w = making.stitch_width
+    thin = max(FULL - (wanted.width + miss[3]) / (wanted.width + miss[1]), 0.0) / (1 - FULL)
+    return np.array([*(miss / tolerances(wanted, making))[:4], rms / (ROUGH * w), thin, bow / (BOW * w)])
+
+
+def meets(making: OvalMaking, over: Floats) -> bool:
+    """Return whether all sizes are met, the surface lies near and there is no waist; `over` as of `overs`."""
     lies = LIES_NEAR if making.fit is Fit.EXACT else max(LIES_NEAR, making.tolerance)
-    met = bool(off <= 1 and rms <= lies * making.stitch_width and thin == 0)
-    return Trial(plan, ends, piece, form, miss, rms, float(cost), met, off=off, price=price)
+    return bool((np.abs(over[:3]) <= 1).all() and over[4] <= lies / ROUGH and over[5] == 0)
+
+
+def cost_of(over: Floats) -> float:
+    """Return the cost of all that `overs` has."""
+    return float(over @ over + OUTSIDE * np.sum(np.maximum(np.abs(over) - 1, 0) ** 2))
 
 
 def stuffed(
@@ -144,6 +176,7 @@ def stuffed(
     *,
     tolerance: float = TOLERANCE,
     near: StitchForm | None = None,
+    patient: bool = True,
 ) -> StitchForm:
     """Return what rounds along a chain become when they are stuffed and held as the part is.
 
@@ -153,9 +186,11 @@ def stuffed(
     making : OvalMaking
     piece : Piece
     tolerance : float
-        Residual at which the form counts as solved.
+        Residual at which the form counts as solved; above `TOLERANCE` a search is content with less.
     near : StitchForm, optional
         A form of rounds much like them that the descent starts from.
+    patient : bool
+        Whether further attempts follow where the first one fails.
 
     Raises
     ------
@@ -165,7 +200,7 @@ def stuffed(
         If they have no balance.
     """
     fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
-    supports = Supports()
+    supports, searching = Supports(), tolerance > TOLERANCE
 
     def places(ring: int, share: float) -> Floats:
         corner = fabric.corners[ring]
@@ -187,6 +222,9 @@ def stuffed(
         supports=supports,
         tolerance=tolerance,
         wale_stiffness=making.stiffness_ratio,
+        most_steps=SEARCH_STEPS if searching else MAX_STEPS,
+        rough=ROUGHLY if searching else 0.0,
+        patient=patient and not searching,
     )
 
 

@@ -50,7 +50,7 @@ def multiple_notes(
     scale = next((one for one in SCALES if _found(outline.scaled(one), making, multiple)), None)
     if scale:
         told += f"; multiple = {multiple} fits a drawing {in_mm(outline.height * scale + wall[1])} high"
-    yield Note(f"{told}.", About.FIT)
+    yield Note(f"{told}.", About.LIMIT)
 
 
 def _found(outline: Outline, making: Making, multiple: int) -> bool:

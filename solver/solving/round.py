@@ -9,6 +9,7 @@ import numpy as np
 
 from solver.advice.notes import (
     assumption_notes,
+    firm_rounds,
     fit_notes,
     plain_note,
     ruffle_notes,
@@ -162,12 +163,11 @@ class RoundKind:
                 ),
                 About.CHOICE,
             )
-        yield from ruffle_notes(
-            form.course_stretch,
-            solved.piece.counts,
-            first=2,
-            last=len(solved.piece.rounds) - (part.work.finish is Finish.CINCHED),
+        counts = solved.piece.counts
+        first, last = firm_rounds(
+            counts, ring=part.work.start is Start.RING, cinched=part.work.finish is Finish.CINCHED
         )
+        yield from ruffle_notes(form.course_stretch, counts, first=first, last=last)
         rest, number = _rest(part), len(solved.piece.rounds)
         rows = np.arange(1, number + 1) / _rows(form) * rest.length
         girth = np.interp(rows, rest.arc, rest.wanted_girth)

@@ -74,7 +74,8 @@ def _limbs(of_part: tuple[Place, ...], on: str, *, left: bool) -> Iterator[str]:
     back = " and back along them" if legs.chain > 1 else " and back along it" if legs.chain else ""
     yield (
         f"The two {_many(name)} and the {on} are one piece: nothing is sewn. The first round of the {on} "
-        f"goes round the toy's own {sides[0]} {name} ({runs[0]}){chain}, round the {sides[1]} {name} ({runs[1]}){back}. "
+        f"goes round the toy's own {sides[0]} {name} ({runs[0]}){chain}, "
+        f"round the {sides[1]} {name} ({runs[1]}){back}. "
         f"The marker is at the back, between the {_many(name)}."
     )
 

@@ -293,5 +293,5 @@ def missed_note(measure: str, off: float, *, why: str, multiple: int = 1) -> Not
     return Note(
         f"The {measure} comes out {abs(off):.1f} {unit} {'over' if off > 0 else 'under'} what was asked for: "
         f"{why}. `--by gauge` hits it with rounds as they are, in another yarn. {finer} the steps smaller.",
-        About.FIT,
+        About.LIMIT,
     )

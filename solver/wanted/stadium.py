@@ -22,6 +22,9 @@ LEVEL = 1e-6
 BLOCK = 60_000
 """Pairs of a point and a level whose distances are worked out at a time."""
 
+NEAREST = 1001
+"""Points of a profile among which the nearest is looked for."""
+
 POINTS = 361
 """Points of a profile that is drawn here."""
 
@@ -182,9 +185,33 @@ class Stadium:
         level's from its own, tell together; the least over all levels, linear between those of the profile.
         """
         every = np.asarray(points, dtype=float)
+        if self.is_even:
+            return self._distance_even(every)
         block = max(1, BLOCK // len(self.profile))  # small enough for the processor's own memory
         parts = [self._distance(every[first : first + block]) for first in range(0, len(every), block)]
         return np.concatenate(parts) if parts else np.zeros(0)
+
+    def _distance_even(self, points: Floats) -> Floats:
+        """Return the same where all sections have one segment: a distance from the profile, in the plane."""
+        from scipy.spatial import cKDTree
+
+        x, y, z = points.T
+        at = np.hypot(np.maximum(np.abs(x) - self.straight / 2, 0.0), y)
+        along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(self.profile, axis=0), axis=1)))
+        close = np.unique(np.append(along, np.linspace(0.0, along[-1], NEAREST)))
+        line = np.column_stack([np.interp(close, along, each) for each in self.profile.T])
+        flat = np.column_stack([at, z])
+        # of steps so short the nearest one begins or ends at the nearest point
+        nearest = cKDTree(line).query(flat)[1]
+        apart = np.full(len(flat), np.inf)
+        for first in (np.maximum(nearest - 1, 0), np.minimum(nearest, len(line) - 2)):
+            step, to = line[first + 1] - line[first], flat - line[first]
+            length = np.maximum(np.sum(step * step, axis=1), 1e-12)
+            share = np.clip(np.sum(step * to, axis=1) / length, 0.0, 1.0)
+            apart = np.minimum(apart, np.linalg.norm(to - share[:, None] * step, axis=1))
+        rho, level = self.profile.T
+        inside = at < np.interp(z, level, rho, left=0.0, right=0.0)
+        return np.asarray(np.where(inside, -apart, apart))
 
     def _distance(self, points: Floats) -> Floats:
         x, y, z = points.T

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from solver.advice.notes import assumption_notes, fit_notes, ruffle_notes, unsupported_notes
+from solver.advice.notes import assumption_notes, firm_rounds, fit_notes, ruffle_notes, unsupported_notes
 from solver.form.rings import RingFabric, ring_form
 from solver.search.making import Making
 from solver.search.membrane import Unsupported
@@ -115,6 +115,22 @@ def test_one_stitch_too_many() -> None:
     ]
     stretch[2] = -0.099
     assert list(ruffle_notes(stretch, [6, 9, 6], first=1, last=3)) == []
+
+
+def test_several_ruffles_share_a_line() -> None:
+    """Two slack rounds are told in one line, with the least and the most that they have too many."""
+    stretch = np.array([0.0, -0.2, -0.1, -0.15, 0.0])
+    told = "Expect a little ruffle in rounds 1 and 3: 2 to 3 stitches too many."
+    assert list(ruffle_notes(stretch, [10, 12, 20, 9], first=1, last=4)) == [told]
+
+
+def test_a_ring_and_a_cinch_draw_their_rounds_together() -> None:
+    """6, 12, 18 at either end is what every recipe has (common practice, no source); more shows."""
+    ball = [6, 12, 18, 24, 30, 30, 24, 18, 12, 6]
+    assert firm_rounds(ball, ring=True, cinched=True) == (4, 7)
+    assert firm_rounds(ball, ring=False, cinched=False) == (2, 10)
+    assert firm_rounds([8, 16, 24, 24], ring=True, cinched=False) == (2, 4)
+    assert firm_rounds([6, 12, 20, 24], ring=True, cinched=False) == (3, 4)
 
 
 def test_assumptions() -> None:
