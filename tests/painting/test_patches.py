@@ -163,3 +163,18 @@ def test_a_stripe_at_the_front_is_alike_to_the_stitch() -> None:
     for names, begins in zip(got.colours, got.painted.begins, strict=True):
         n, centre = len(names), round(2 * (begins % 360) / 360 * len(names))
         assert all(names[j] == names[(centre - 1 - j) % n] for j in range(n))
+
+
+def test_patches_grow_with_their_drawing() -> None:
+    """A part half as large again has patches half as large again, as high up; areas by 2 1/4."""
+    small = part(BALL, 'shape = "ellipse"\nwidth = 40\nheight = 46\nat = { height = 38 }').part
+    large = solve(small.scaled(1.5))
+    (shown,) = large.painted.shown
+    assert shown.wanted == pytest.approx(1.5**2 * math.pi * 20 * 23, rel=0.02)
+    (patch,) = large.part.supplies.patches
+    assert patch.place.height == pytest.approx(57)
+    polygon = part(BALL, 'shape = "polygon"\npoints = [[-9, 0], [9, 0], [0, 14]]').part.scaled(2)
+    stripe = part(BALL, 'shape = "stripe"\nwidth = 9\nlow = 20').part.scaled(2)
+    assert np.allclose(polygon.supplies.patches[0].points, [[-18, 0], [18, 0], [0, 28]])  # type: ignore[attr-defined]
+    told = stripe.supplies.patches[0]
+    assert (told.width, told.low, told.high) == (18, 40, None)  # type: ignore[attr-defined]
