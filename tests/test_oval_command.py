@@ -146,6 +146,12 @@ def test_thickness_goes_inside() -> None:
         (SIZES, "multiple = 4\nends = 3", ["the stitches of each end are a multiple of 4", "Leave ends out"]),
         (SIZES, 'rounds = "exact"\ntolerance = 0.2', ["tolerance is for plain rounds", "Leave one of them"]),
         (SIZES, "chain = 1", ["chain is a whole number of chains", "2 to 400"]),
+        (
+            SIZES,
+            "chain = 33",
+            ["[work] chain, line 12", "a chain is no longer", "155 mm", "about 18 chains suit"],
+        ),
+        ('kind = "flat oval"\nlength = 90\nwidth = 40', "chain = 23", ["a chain is no longer than its part"]),
         (SIZES, "ends = 7", ["ends is a whole number of stitches in each end chain, 3, 4 or 5"]),
         (SIZES, 'sole = "stif"', ['Did you mean "stiff"?']),
         (SIZES + '\nbase = "domed"', 'sole = "stiff"', ["lies in a flat base", 'Write base = "flat"']),
@@ -474,7 +480,8 @@ def test_increases_in_line_show_in_any_part(tmp_path: Path) -> None:
             told = re.search(r"swings by ([\d.]+)% from peak to peak in round (\d+)", done.stdout)
             assert told
             swings[path.stem, increases] = float(told[1])
-    assert swings["pillow", "stacked"] > 2 * swings["pillow", "staggered"]  # half a repeat in: twelve corners
+    # half a repeat in leaves twelve corners: 12.9 % against 5.6 % in a prototype, 2.3 times; here 2.6 times
+    assert swings["pillow", "stacked"] > 2.5 * swings["pillow", "staggered"]
     assert swings["pillow", "staggered"] <= 3
     assert swings["tug-hull", "stacked"] > 1.5 * swings["tug-hull", "staggered"]
 

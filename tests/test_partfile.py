@@ -470,3 +470,24 @@ def test_a_key_left_out_of_a_bend() -> None:
     text = DRAWN.replace('kind = "outline"', 'kind = "outline"\nbends = [{ at = "30 mm", angle = "30 deg" }]')
     (told,) = problems(text)
     assert "over" in told
+
+
+@pytest.mark.parametrize(
+    ("shape", "stands"),
+    [
+        ('kind = "egg"\nwidth = 50\nheight = 70', False),
+        ('kind = "egg"\nwidth = 50\nheight = 70\nfirst = "pointed"', True),
+        ('kind = "cone"\nwidth = 50\nheight = 70', True),
+        ('kind = "cone"\nwidth = 50\nheight = 70\nfirst = "wide"', False),
+        ('kind = "ball"\nwidth = 50', False),
+    ],
+)
+def test_a_part_worked_from_the_top_stands_on_its_finish(shape: str, stands: bool) -> None:
+    """An egg that is begun at its point has the point above; a cone stands on its wide end."""
+    gauge = '[gauge]\nstitches = 20\nrows = 20\nover = "10 cm"\n'
+    part = read(f"{gauge}[shape]\n{shape}\n", file="x.toml", title="", folder=Path())
+    assert part.stands_on_finish is stands
+    told = read(
+        f'{gauge}[shape]\n{shape}\n[colours]\ndown = "finish"\n', file="x.toml", title="", folder=Path()
+    )
+    assert told.stands_on_finish

@@ -67,6 +67,7 @@ def draw_comparison(
     *,
     stitch_width: float = 0.0,
     made: str = "stuffed",
+    from_top: bool = False,
     title: str = "",
     footnote: str = "",
 ) -> Axes:
@@ -86,6 +87,8 @@ def draw_comparison(
         A form that is nowhere a quarter of this from the drawing is as drawn, and not magnified. [mm]
     made : str
         What the form is: "stuffed".
+    from_top : bool
+        Whether it stands with its start above; heights are then told downward from there.
     title : str
         Heading, the part's name.
     footnote : str
@@ -101,13 +104,15 @@ def draw_comparison(
     put_title(figure, title, left=MARGIN)
     ax = axes_at(figure, **asdict(page.drawing))
     ax.set(xlim=page.across, ylim=page.up)
-    draw_outlines(wanted, form, deviation, ax=ax)
+    draw_outlines(wanted, form, deviation, from_top=from_top, ax=ax)
     draw_sizes(sizes, made=made, ax=axes_at(figure, **asdict(page.table)))
     if deviation.greatest < stitch_width / 4:
         at = (page.loupe.left / page.width, (page.loupe.bottom + page.loupe.height) / page.height)
         figure.text(*at, AS_DRAWN, size=TEXT_SIZE, color=INK, va="top", linespacing=1.4)
     else:
-        _put_loupe(figure, page, wanted, form, deviation)
+        loupe = _put_loupe(figure, page, wanted, form, deviation, from_top=from_top)
+        if from_top:
+            loupe.invert_yaxis()
     at = (MARGIN / page.width, 0.14 / page.height)
     figure.text(*at, footnote, size=SMALL_SIZE, color=INK, parse_math=False)
     return ax
@@ -214,7 +219,9 @@ def _signed(value: float, *, digits: int) -> str:
     return f"{'+' if value > 0 else MINUS}{text}"
 
 
-def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Floats, deviation: Deviation) -> None:
+def _put_loupe(
+    figure: Figure, page: _Page, wanted: Outline, form: Floats, deviation: Deviation, *, from_top: bool
+) -> Axes:
     """Draw the worst place magnified so that the deviation takes up to a third of the frame."""
     most = page.loupe.width / 3 / page.scale
     times = next((n for n in MAGNIFICATIONS if deviation.greatest * n < most), MAGNIFICATIONS[-1])
@@ -223,5 +230,7 @@ def _put_loupe(figure: Figure, page: _Page, wanted: Outline, form: Floats, devia
     draw_magnified(wanted, form, deviation, window=window, ax=ax)
     height = f"{deviation.place[1]:.0f}".replace("-", MINUS)
     larger = f"drawn {times} times larger" if times > 1 else "drawn to the same scale"
-    words = f"greatest deviation {deviation.greatest:.2f} mm\nat height {height} mm\n({larger})"
+    where = f"{height} mm below the start" if from_top else f"at height {height} mm"
+    words = f"greatest deviation {deviation.greatest:.2f} mm\n{where}\n({larger})"
     ax.set_title(words, size=TEXT_SIZE, color=SIGNAL, loc="left", linespacing=1.25)
+    return ax

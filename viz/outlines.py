@@ -36,7 +36,12 @@ FORM_STYLE: dict[str, Any] = {"color": DEEP_WATER, "linewidth": 1.0}
 
 
 def draw_outlines(
-    wanted: Outline, form: ArrayLike, deviation: Deviation | None = None, *, ax: Axes | None = None
+    wanted: Outline,
+    form: ArrayLike,
+    deviation: Deviation | None = None,
+    *,
+    from_top: bool = False,
+    ax: Axes | None = None,
 ) -> Axes:
     """Draw the wanted outline (dashed) over the stuffed form (filled), both as whole silhouettes.
 
@@ -49,6 +54,8 @@ def draw_outlines(
     deviation : Deviation, optional
         Of the form from the wanted outline: says how to align the two, and which place to mark. Left out, the
         form is drawn as it stands.
+    from_top : bool
+        Whether it stands with its start above.
     ax : Axes, optional
         Where to draw; left out: on axes of their own.
 
@@ -63,7 +70,7 @@ def draw_outlines(
     ax.set_aspect("equal", adjustable="datalim")
     if deviation is not None:
         _mark(ax, deviation, beside=float(max(wanted.points[:, 0].max(), points[:, 0].max())))
-    _put_scales(ax)
+    _put_scales(ax, from_top=from_top)
     return ax
 
 
@@ -144,14 +151,20 @@ def _mark(ax: Axes, deviation: Deviation, *, beside: float) -> None:
     )
 
 
-def _put_scales(ax: Axes) -> None:
-    """Put numbers in mm on the axes, and in inches on the other two sides."""
+def _put_scales(ax: Axes, *, from_top: bool) -> None:
+    """Put numbers in mm on the axes, and in inches on the other two sides; from the top downward if so."""
+    if from_top:
+        ax.invert_yaxis()
     across, up = inches_of(ax)
     change = (lambda mm: np.asarray(mm) / MM_PER_INCH, lambda inch: np.asarray(inch) * MM_PER_INCH)
     above = ax.secondary_xaxis("top", functions=change)
     beside = ax.secondary_yaxis("right", functions=change)
     ax.set_xlabel("from the middle [mm]", size=TEXT_SIZE, color=INK)
-    ax.set_ylabel(f"height {'above the start ' if up > 2.5 else ''}[mm]", size=TEXT_SIZE, color=INK)
+    ax.set_ylabel(
+        "below the start [mm]" if from_top else f"height {'above the start ' if up > 2.5 else ''}[mm]",
+        size=TEXT_SIZE,
+        color=INK,
+    )
     above.set_xlabel("[inches]", size=TEXT_SIZE, color=INK)
     beside.set_ylabel("[inches]", size=TEXT_SIZE, color=INK)
     for axis, room in ((ax.xaxis, across), (above.xaxis, across), (ax.yaxis, up), (beside.yaxis, up)):

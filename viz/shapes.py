@@ -137,7 +137,7 @@ def size_arrows(shape: Shape) -> dict[str, Arrow]:
 
 
 def _is_flipped(shape: Shape) -> bool:
-    return shape.finish_open and not shape.start_open
+    return shape.stands_on_finish()
 
 
 def _standing(shape: Shape) -> Floats:

@@ -44,6 +44,7 @@ MOST_MAGNIFIED = 5.0
 """A small part is drawn this many times its size at most, or its few stitches would look coarse."""
 PAD, BELOW, NUMBERS, COLOUR_BAR, HEADING = 0.3, 1.0, 1.05, 1.35, 1.2
 LEAST_WIDTH = 5.0
+NOTE = 0.22
 BETWEEN_NUMBERS = 0.26
 
 ROUND_STEPS = (1, 2, 5, 10, 20, 50, 100)
@@ -66,6 +67,7 @@ def draw_stuffed(
     camera: Camera | None = None,
     title: str = "",
     sizes: tuple[str, ...] = (),
+    note: str = "",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the stuffed form with its stitches, round numbers beside it and a scale bar under it.
@@ -90,6 +92,8 @@ def draw_stuffed(
         Heading, the part's name.
     sizes : tuple of str
         Of the form, in words; left out: as it stands.
+    note : str
+        What the picture doesn't show, on a line of its own under the sizes.
     ax : Axes, optional
         Where to draw; left out: on a page of their own, which also tells stitches, rounds and sizes.
 
@@ -102,7 +106,7 @@ def draw_stuffed(
     patches = patches_of(fabric, at, lean=lean)
     extent = _extent(camera.seen(patches.corners[:, :6]))
     if ax is None:
-        ax = _page(fabric, at, extent, title, sizes, colour_bar=stretch is not None)
+        ax = _page(fabric, at, extent, (title, note), sizes, colour_bar=stretch is not None)
     view = _fit(ax, extent, colour_bar=stretch is not None)
     shown = rgb_of_patches(patches, fabric, colours)
     if stretch is not None:
@@ -167,21 +171,29 @@ class _View:
 
 
 def _page(
-    fabric: StitchFabric, at: Floats, extent: _Extent, title: str, words: tuple[str, ...], *, colour_bar: bool
+    fabric: StitchFabric,
+    at: Floats,
+    extent: _Extent,
+    titles: tuple[str, str],
+    words: tuple[str, ...],
+    *,
+    colour_bar: bool,
 ) -> Axes:
     """Return axes on a new page that suits the form, with its heading written."""
     scale = min(TALLEST / extent.height, WIDEST / extent.width, MOST_MAGNIFIED / MM_PER_INCH)
     beside = 2 * PAD + NUMBERS + (COLOUR_BAR if colour_bar else 0.0)
     width = max(extent.width * scale + beside, LEAST_WIDTH)
     height = extent.height * scale + PAD + BELOW
-    figure = new_figure(width, height + HEADING)
+    title, note = titles
+    heading_room = HEADING + (NOTE if note else 0.0)
+    figure = new_figure(width, height + heading_room)
     put_title(figure, title, left=PAD)
     stitches, rounds = sum(fabric.piece.counts), len(fabric.piece.rounds)
     told = words or sizes_in_words(fabric, at)
     sizes = ",\n".join([", ".join(told[:2]), *told[2:]])
     many = "rows" if fabric.piece.start is Start.ROWS else "rounds"
-    heading = f"{stitches:,} stitches in {rounds} {many}\n{sizes}"
-    place = (PAD / width, 1 - 0.5 / (height + HEADING))
+    heading = f"{stitches:,} stitches in {rounds} {many}\n{sizes}" + (f"\n{note}" if note else "")
+    place = (PAD / width, 1 - 0.5 / (height + heading_room))
     figure.text(*place, heading, va="top", size=TEXT_SIZE, color=INK, linespacing=1.3)
     return axes_at(figure, left=0.0, bottom=0.0, width=width, height=height)
 
@@ -238,10 +250,14 @@ def _number_rounds(ax: Axes, view: _View, patches: Patches, camera: Camera, *, w
         if len(seen):
             ends[number] = seen[np.argmax(seen[:, 0]), :2]
     column = view.extent.right + 0.3 * view.mm
-    for number in _readable({n: float(end[1]) for n, end in ends.items()}, BETWEEN_NUMBERS * view.mm):
-        across, up = ends[number]
-        ax.plot([across, column], [up, up], color=INK, linewidth=0.8)
-        ax.text(column + 0.05 * view.mm, up, f"{word} {number}", size=SMALL_SIZE, color=INK, va="center")
+    up = {n: float(end[1]) for n, end in ends.items()}
+    sign = (
+        -1.0 if up and next(reversed(up.values())) < next(iter(up.values())) else 1.0
+    )  # worked from the top
+    for number in _readable({n: sign * height for n, height in up.items()}, BETWEEN_NUMBERS * view.mm):
+        across, level = ends[number]
+        ax.plot([across, column], [level, level], color=INK, linewidth=0.8)
+        ax.text(column + 0.05 * view.mm, level, f"{word} {number}", size=SMALL_SIZE, color=INK, va="center")
 
 
 def _readable(heights: dict[int, float], apart: float) -> list[int]:

@@ -59,7 +59,7 @@ def draw_size_against_gauge(
         Where to draw, with room for words on the right; left out: a new figure.
     """
     if ax is None:
-        figure = new_figure(9.0, 5.5)
+        figure = new_figure(10.0, 5.5)
         put_title(figure, title, left=0.9)
         ax = axes_at(figure, left=0.9, bottom=0.8, width=5.6, height=4.0)
     unit = "ml" if measure.startswith("volume") else "mm"
@@ -86,7 +86,6 @@ def draw_size_against_gauge(
 
 def _mark_targets(ax: Axes, stitches: Floats, sizes: Floats, targets: Sequence[float], *, unit: str) -> None:
     """Draw a line at each size asked for and a dot where it is hit; tell both beside the frame."""
-    ax.text(BESIDE, 1.04, "asked for", transform=ax.transAxes, va="bottom", size=SMALL_SIZE, color=INK)
     order = np.argsort(sizes)
     low, high = ax.get_ylim()
     line = LINE * SMALL_SIZE / 72 / inches_of(ax)[1]
@@ -95,7 +94,7 @@ def _mark_targets(ax: Axes, stitches: Floats, sizes: Floats, targets: Sequence[f
     for target in targets:
         ax.axhline(target, color=SIGNAL, lw=1.8, ls=(0, (5, 3)))
     for target, place in zip(told, places, strict=True):
-        label = f"{target:.0f} {unit}"
+        label = f"asked for {target:.0f} {unit}"
         if sizes.min() <= target <= sizes.max():
             at = float(np.interp(target, sizes[order], stitches[order]))
             ax.plot(at, target, "o", color=SIGNAL, ms=9)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -91,7 +91,7 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
     footnote = outside if thickness else ""
     if page is not None:
         footnote = f"The rounds of {page.name}. {footnote}".rstrip()
-    words = {"title": solved.part.title, "footnote": footnote}
+    words: dict[str, Any] = {"title": solved.part.title, "footnote": footnote}
     if solved.deviation:
         from solver.wanted.outline import Outline
         from viz.comparison import draw_comparison
@@ -100,6 +100,7 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
         outline, off = solved.form.outline, solved.deviation
         width = solved.part.gauge.stitch_width
         made = "folded flat" if solved.form.is_folded else "stuffed"
+        words["from_top"] = solved.part.stands_on_finish
         axes = draw_comparison(
             drawn, outline, off, size_table(solved), stitch_width=width, made=made, **words
         )

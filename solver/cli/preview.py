@@ -78,7 +78,7 @@ def preview(
     from solver.files.meshfile import MESH_EXTENSIONS, write_mesh, write_solids
     from solver.files.outfile import extension_of
     from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
-    from solver.form.halved import leaned
+    from solver.form.halved import edges_told, leaned
     from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-preview.png")
@@ -109,6 +109,7 @@ def preview(
             quads=mesh.quads,
             colours=rgb,
             hollow=shown.form.is_open,
+            rings=edges_told(fabric, points),
             title=shown.title,
             words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
         )
@@ -199,6 +200,19 @@ class _Shown:
         return f"{in_both(height)} high", f"{in_both(width)} wide, folded flat"
 
     @property
+    def flat_words(self) -> str:
+        """What a flat piece does that doesn't lie as it is drawn; else ""."""
+        from solver.rounds import Start
+        from solver.search.flat_oval import flatness
+
+        fabric, piece = self.form.fabric, self.form.piece
+        if not self.form.is_flat or piece.start is not Start.CHAIN:
+            return ""
+        ends = tuple(count / 2 - piece.side for count in piece.counts)
+        lies = flatness(ends, stitch_width=fabric.stitch_width, row_height=fabric.row_height)
+        return "" if lies.is_flat else f"Drawn pressed flat: the piece {lies.word}"
+
+    @property
     def sizes(self) -> str:
         """Its sizes, as a sentence."""
         from solver.form.fabric import sizes_in_words
@@ -207,7 +221,8 @@ class _Shown:
             return f"It is about {' and '.join(self.folded)}."
         stuffed = "It is about" if self.form.is_flat else "Stuffed it is about"
         *told, last = sizes_in_words(self.form.fabric, self.form.points)
-        return f"{stuffed} {', '.join(told)} and {last}."
+        flat = f" {self.flat_words}." if self.flat_words else ""
+        return f"{stuffed} {', '.join(told)} and {last}.{flat}"
 
 
 def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
@@ -220,13 +235,14 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.stretch if stretch and not (form.is_flat or form.is_folded) else None,
+        stretch=form.as_drawn if stretch and not form.is_folded else None,
         colours=shown.colours,
         lean=shown.lean,
         lines=shown.lines,
         camera=Camera(tilt=80.0) if form.is_flat else shown.camera,
         title=shown.title,
         sizes=shown.folded,
+        note=shown.flat_words,
     )
     save_figure(axes.figure, out)
 
@@ -241,11 +257,13 @@ def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     lean = part.gauge.leans
     if not increases:
         # a flat piece lies with its right side up, which on a stuffed base looks down
-        form = solved.form.turned_over() if solved.form.is_flat else solved.form
+        form = solved.standing
         if not solved.painted.shown or form.is_flat:
             return _Shown(part.title, form, colours=solved.shades, lean=lean)
         lines = tuple(each.line for each in solved.painted.shown)
-        front = solved.lie.front or front_of(form)
+        front = solved.lie.front or front_of(solved.form)
+        if form is not solved.form:  # turned about x, and what lies on it
+            lines, front = tuple(line * [1.0, -1.0, -1.0] for line in lines), (front[0], -front[1])
         if solved.lie.front is not None:
             form = replace(form, points=solved.points)
         return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=lines, front=front)

@@ -123,6 +123,8 @@ def _wrapped(text: str) -> list[str]:
 
 def _draw(known: Iterable[Shape], folder: Path) -> None:
     from viz.figure import save_figure
+    from viz.oval_cards import OVALS as OVAL_CARDS
+    from viz.oval_cards import draw_oval
     from viz.shapes import draw_shape
 
     try:
@@ -132,4 +134,6 @@ def _draw(known: Iterable[Shape], folder: Path) -> None:
         raise InputError(Problem(rule, got=got, remedy="Choose another one.", file=str(folder))) from None
     for shape in known:
         save_figure(draw_shape(shape).figure, folder / f"{shape.name}.png")
+    for name in OVAL_CARDS:
+        save_figure(draw_oval(name)[0].figure, folder / f"{name.replace(' ', '-')}.png")
     click.echo(f"Drawings written to {folder}", err=True)

@@ -23,7 +23,8 @@ def portrait(solved: Solved, copy: Copy) -> Picture:
     from viz.figure import figure_bytes
     from viz.portrait import draw_portrait
 
-    data = figure_bytes(draw_portrait(solved.form, colours=solved.shades, left=copy.left), "png")
+    shown = solved.form if solved.form.is_flat else solved.standing
+    data = figure_bytes(draw_portrait(shown, colours=solved.shades, left=copy.left), "png")
     what = (
         "picture_flat" if solved.form.is_flat else "picture" if solved.part.is_stuffed else "picture_folded"
     )

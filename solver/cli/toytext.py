@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from solver.cli.paragraphs import WIDTH
+from solver.cli.paragraphs import paragraph
 from solver.cli.report import gauge_line, wrapped
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
@@ -24,7 +23,7 @@ def toy_text(solved: SolvedToy, *, spelled: bool = False) -> str:
     toy = solved.toy
     lines = [toy.title]
     gauges = dict.fromkeys(_gauge(each) for each in toy.as_worked)
-    lines += ["", *(part for gauge in gauges for part in wrap(gauge, WIDTH))]
+    lines += ["", *(part for gauge in gauges for part in paragraph(gauge))]
     lines += _listed("Materials", takes(solved).sentences())
     lines += _listed("How to read it", _key(solved, spelled=spelled))
     eyes = eye_places(solved)
@@ -37,7 +36,7 @@ def toy_text(solved: SolvedToy, *, spelled: bool = False) -> str:
     for name in joined:
         of_part = tuple(place for place in told if place.copy.wanted.name == name)
         if of_part:
-            lines += ["", *wrap(" ".join(joining(of_part)), WIDTH)]
+            lines += ["", *paragraph(" ".join(joining(of_part)))]
     lines += _listed("Size and weight", _whole(solved))
     lines += _listed("Notes", notes(solved))
     lines += _listed("Cautions", cautions(solved))
@@ -52,7 +51,7 @@ def _listed(heading: str, items: object) -> list[str]:
     told = list(items)  # type: ignore[call-overload]
     lines = ["", heading] if told else []
     for item in told:
-        lines += wrap(item, WIDTH, initial_indent="- ", subsequent_indent="  ")
+        lines += paragraph(item, first="- ", hanging=2)
     return lines
 
 
@@ -86,7 +85,7 @@ def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], *, spell
     for line in written:
         # fixed as soon as the round above is worked, or before what closes the part
         while waiting and (line.first > waiting[0].below + 1 or line.kind is LineKind.FINISH):
-            yield from wrap(eye_line(waiting.pop(0)), WIDTH, subsequent_indent="    ")
+            yield from paragraph(eye_line(waiting.pop(0)), hanging=4)
         yield from wrapped(line)
 
 

@@ -28,6 +28,7 @@ def write_turntable(
     words: str,
     colours: ArrayLike = (),
     names: Sequence[tuple[str, ArrayLike]] = (),
+    rings: Sequence[tuple[str, ArrayLike]] = (),
 ) -> None:
     """Write a form as a page that turns; the file appears whole or not at all.
 
@@ -47,6 +48,8 @@ def write_turntable(
         Red, green and blue of each face, quads first, 0 to 255; left out: all as of one yarn.
     names : sequence of (str, (3,) array_like)
         Names that are written beside places. [mm]
+    rings : sequence of (str, (k, 3) array_like)
+        Rounds with what is written beside them, from one end to the other; crowded ones go without. [mm]
 
     Raises
     ------
@@ -64,6 +67,7 @@ def write_turntable(
         "HOLLOW": _data(hollow),
         "COLOURS": _data(np.asarray(colours, dtype=int).reshape(-1, 3).tolist()),
         "NAMES": _data([[name, np.round(np.asarray(at, dtype=float), 2).tolist()] for name, at in names]),
+        "RINGS": _data([[word, np.round(np.asarray(ring, float), 1).tolist()] for word, ring in rings]),
         "TITLE": html.escape(title),
         "WORDS": html.escape(words),
     }

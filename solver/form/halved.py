@@ -9,7 +9,7 @@ import numpy as np
 from solver.arrays import Floats, Ints
 from solver.form.fabric import StitchFabric
 from solver.form.wander import slid
-from solver.rounds import Finish
+from solver.rounds import Finish, Start
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,6 +44,13 @@ def leaned(fabric: StitchFabric, points: Floats, lean: float) -> Floats:
     for ring, places in list(zip(fabric.rings, parts, strict=True))[1:last]:
         out[ring] = places
     return out
+
+
+def edges_told(fabric: StitchFabric, points: Floats) -> list[tuple[str, Floats]]:
+    """Return the edge of each round, and of a flat piece each row, with its name. [mm]"""
+    word = "row" if fabric.piece.start is Start.ROWS else "round"
+    many = len(fabric.piece.rounds)
+    return [(f"{word} {k}", points[ring]) for k, ring in enumerate(fabric.rings) if 0 < k <= many]
 
 
 def halved(fabric: StitchFabric, points: Floats) -> Halved:

@@ -174,6 +174,13 @@ class StuffedForm:
         return self.pressure == 0 and not self.is_flat
 
     @property
+    def as_drawn(self) -> Floats:
+        """Stretch round the part at each node as it is drawn, (n,); of a flat piece as pressed flat. [1]"""
+        if not self.is_flat or self.piece.start is Start.ROWS:
+            return self.stretch
+        return _along_rings(self.fabric, self.points)
+
+    @property
     def closing(self) -> float:
         """Rest distance from the last edge to the drawn-in point; 0 where it is not drawn in. [mm]"""
         return self.fabric.closing if self.piece.finish is Finish.CINCHED else 0.0
@@ -284,11 +291,15 @@ def ring_stretch(form: StitchForm | StuffedForm) -> Floats:
 
 def _node_stretch(form: StitchForm) -> Floats:
     """Return the stretch round the part at each node, the mean of both sides of its stitch. [1]"""
-    at, width = form.points, form.fabric.stitch_width
-    told = np.zeros(form.fabric.node_count)
     if form.pressure == 0:
-        return told  # a flat piece lies relaxed
-    for ring in form.fabric.rings:
+        return np.zeros(form.fabric.node_count)  # a flat piece lies relaxed
+    return _along_rings(form.fabric, form.points)
+
+
+def _along_rings(fabric: StitchFabric, at: Floats) -> Floats:
+    """Return how far stitches at these places are stretched along their rounds, both sides meaned. [1]"""
+    width, told = fabric.stitch_width, np.zeros(fabric.node_count)
+    for ring in fabric.rings:
         if len(ring) > 2:
             ahead = np.linalg.norm(at[ring] - np.roll(at[ring], -1, axis=0), axis=1)
             told[ring] = (ahead + np.roll(ahead, 1)) / 2 / width - 1

@@ -189,6 +189,8 @@ def _finish(said: str, start: Start, last: int) -> Finish:
 def _start(first: ProofLine) -> tuple[Start, int, tuple[int, ...]]:
     if first.begun == "joined chain" and first.chain:
         return Start.OPEN, first.chain, ()
+    if first.begun == "legs" and first.stitches:  # an open end, of the edges that it goes round
+        return Start.OPEN, sum(act.uses for act in first.stitches[0]), ()
     if first.begun == "chain" and _is_row(first):
         return Start.ROWS, sum(act.uses for act in first.stitches[0]), ()
     if first.begun == "chain" and first.chain:

@@ -50,7 +50,8 @@ class ProofLine:
     part : int
         Number of the part of the page that it belongs to, from 0.
     begun, chain : str, int
-        How its part was begun ("ring", "chain", "joined chain"; empty in its midst), and the chains of it.
+        How its part was begun ("ring", "chain", "joined chain"; "legs" round both; empty in its midst), and
+        the chains of it.
     fit : Fit or None
         How it was read; None when it could not be.
     implied : int
@@ -248,7 +249,7 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         notes=_notes(line),
         problems=problems,
         part=line.part,
-        begun=line.begun.kind,
+        begun=line.begun.kind or ("legs" if any(token.cls == "Y" for token in line.entry.tokens) else ""),
         chain=line.begun.chain,
         fit=fit,
         implied=implied,

@@ -276,5 +276,4 @@ def form(*, draft: Draft, written: str = "") -> dict[str, Any]:
 
         return form_told(_alone(draft, _written_piece(proof_read(written[:MOST_WRITTEN]))), colours=())
     solved = solved_or_written(draft, written)
-    shown = solved.form.turned_over() if solved.form.is_flat else solved.form
-    return form_told(shown, colours=solved.shades, lean=solved.part.gauge.leans)
+    return form_told(solved.standing, colours=solved.shades, lean=solved.part.gauge.leans)

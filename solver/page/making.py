@@ -219,10 +219,11 @@ def _stuffed(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from viz.figure import save_figure
     from viz.stuffed import draw_stuffed
 
-    form = solved.form.turned_over() if solved.form.is_flat else solved.form
+    form = solved.standing
     stretch = form.stretch if options.get("stretch") and solved.part.is_stuffed else None
     camera = Camera(tilt=80.0) if solved.form.is_flat else None
-    axes = draw_stuffed(form.fabric, form.points, stretch=stretch, camera=camera, title=solved.part.title)
+    told: dict[str, Any] = {"stretch": stretch, "camera": camera, "colours": solved.shades}
+    axes = draw_stuffed(form.fabric, form.points, title=solved.part.title, **told)
     save_figure(axes.figure, path)
 
 
@@ -238,7 +239,8 @@ def _over(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     if solved.deviation:
         drawn = Outline(solved.kind.drawing(solved.part))
         made = "folded flat" if solved.form.is_folded else "stuffed"
-        axes = draw_comparison(drawn, solved.form.outline, solved.deviation, sizes, made=made, title=title)
+        words: dict[str, Any] = {"title": title, "made": made, "from_top": solved.part.stands_on_finish}
+        axes = draw_comparison(drawn, solved.form.outline, solved.deviation, sizes, **words)
         save_figure(axes.figure, path)
         return
     save_figure(draw_oval_comparison(solved.views, [], sizes, title=title)[0].figure, path)
@@ -253,8 +255,9 @@ def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.turntable import write_turntable
+    from solver.form.halved import edges_told
 
-    form = solved.form
+    form = solved.standing
     counts = form.piece.counts
     write_turntable(
         path,
@@ -262,6 +265,7 @@ def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
         triangles=form.fabric.triangles,
         quads=form.fabric.quads,
         hollow=form.is_open,
+        rings=edges_told(form.fabric, form.points),
         title=solved.part.title,
         words=f"{sum(counts):,} stitches in {len(counts)} rounds.",
     )

@@ -160,6 +160,7 @@ def part_of_tables(
         "notes": traced + told,
         "supplies": supplies(yarn_table, colours_table, extras_table, laid, main=main),
         "own_lines": sheet_table.lines(),
+        "from_top": bool(shape_table and work_table and shape_table.stands_on_finish(start=work_table.start)),
     }
     return _part_of(wanted, work, known)
 

@@ -26,6 +26,8 @@ MOST_STITCHES = 2000
 """Stitches in a round, and rounds in a part, beyond which a size or the gauge is wrong."""
 MOST_OVAL_STITCHES = 20_000
 """Stitches of an oval part, whose form is worked out stitch by stitch, beyond which that takes minutes."""
+CHAIN_BEYOND = 2
+"""Stitches by which a given chain may be longer than its part: one at each end, which stuffing bows up."""
 LEAST_ROUNDS = 2
 """Rounds without which nothing fits into an oval part."""
 LEAST_STITCHES = 4
@@ -206,7 +208,22 @@ def middle_of_oval(
             remedy = "Begin its points with [0, 0] and [radius, 0], or leave sole out."
             raise InputError(Problem(rule, remedy=remedy, place="sole"))
     _can_be_worked(wanted, gauge)
+    if work.chain:
+        _chain_fits(wanted, gauge, work.chain)
     return wanted, work
+
+
+def _chain_fits(wanted: Stadium, gauge: Gauge, chain: int) -> None:
+    """Raise an error where a given chain is longer than its part, which no rounds can mend."""
+    w = gauge.stitch_width
+    span = (chain - 2) * w  # one chain is skipped, and n stitches lie n - 1 widths apart
+    if span <= wanted.length + CHAIN_BEYOND * w:
+        return
+    rule = "a chain is no longer than its part"
+    got = f"{chain} chains are about {in_mm(span)} long at this gauge, the part {in_mm(wanted.length)}"
+    fits = max(round(wanted.straight / w) + 2, 2)
+    remedy = f"Leave chain out, and it is found; about {fits} chains suit this drawing."
+    raise InputError(Problem(rule, got=got, remedy=remedy, place="chain"))
 
 
 def _can_be_worked(wanted: Stadium, gauge: Gauge) -> None:

@@ -238,3 +238,9 @@ class NamedTable(RoundTable):
             start_open=None if start is None else start == "open",
             finish_open=None if finish is None else finish == "open",
         )
+
+    def stands_on_finish(self, *, start: str | None) -> bool:
+        """Return whether it is worked from the top; a tube that is open at both ends stands as worked."""
+        return start != "open" and named_shapes()[self.kind].stands_on_finish(
+            first=getattr(self, "first", None)
+        )

@@ -102,6 +102,10 @@ class ShapeTable(Table):
         """Whether its axis bends, or it stands out in front."""
         return False
 
+    def stands_on_finish(self, *, start: str | None) -> bool:
+        """Return whether the end that is worked last is below, as far as the shape tells."""
+        return False
+
     def bent(self, outline: Outline) -> Bent:
         """Return the wanted surface of a part that bends, whose outline without its bends this is."""
         raise NotImplementedError

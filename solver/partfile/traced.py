@@ -81,6 +81,10 @@ class TracedTable(ShapeTable):
         )
         return trace_file(folder / self.file, wanted, self.choice(folder), kind=self.kind)
 
+    def stands_on_finish(self, *, start: str | None) -> bool:
+        """Return whether the end that is worked last is below."""
+        return self.first == "top"
+
     def areas(
         self, yarns: Mapping[str, str], *, folder: Path, gauge: Gauge, start: str | None, finish: str | None
     ) -> Picture | None:

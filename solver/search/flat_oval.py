@@ -58,6 +58,11 @@ class Flatness:
         return "cups" if self.ratio < CUPS else "ruffles" if self.ratio > RUFFLES else "lies flat"
 
     @property
+    def is_flat(self) -> bool:
+        """Whether it lies flat."""
+        return CUPS <= self.ratio <= RUFFLES
+
+    @property
     def note(self) -> str:
         """What to tell the maker, with the margin."""
         told = f"{self.more:.3g} more stitches a round, over all rounds: the piece {self.word}"

@@ -289,7 +289,7 @@ def _steps(line: Line, alone: Sequence[str]) -> Iterator[Step]:
 
 def _form(part: SheetPart, copy: Copy, say: Sentences) -> Form:
     """Return the form of a part to be turned; mirrored for the left hand."""
-    form = part.solved.form.turned_over() if part.solved.form.is_flat else part.solved.form
+    form = part.solved.standing
     fabric = form.fabric
     way = slice(None, None, -1) if copy.left else slice(None)
     points = np.round(form.points * ([-1.0, 1.0, 1.0] if copy.left else [1.0, 1.0, 1.0]), 1)

@@ -92,6 +92,12 @@ class Solved:
         return kind_of(self.part)
 
     @property
+    def standing(self) -> StuffedForm:
+        """Its form as it stands or lies: what is worked from the top, or lies flat, is turned over."""
+        over = self.form.is_flat or (self.form.alike and self.part.stands_on_finish)
+        return self.form.turned_over() if over else self.form
+
+    @property
     def colours(self) -> tuple[tuple[str, ...], ...]:
         """For each round the colour of each stitch that it makes; empty where none are told."""
         return self.painted.colours

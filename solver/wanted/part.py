@@ -128,6 +128,8 @@ class AnyPart:
         Yarn, colours, and what is sewn on.
     own_lines : OwnLines
         What its designer has to say on sheets.
+    from_top : bool
+        Whether its shape stands with the end above that is worked first.
     """
 
     title: str
@@ -137,6 +139,12 @@ class AnyPart:
     notes: tuple[str, ...]
     supplies: Supplies = field(default_factory=Supplies)
     own_lines: OwnLines = field(default_factory=OwnLines)
+    from_top: bool = False
+
+    @property
+    def stands_on_finish(self) -> bool:
+        """Whether pictures show it with the end above that is worked first; patches tell it themselves."""
+        return self.supplies.down == "finish" or (self.from_top and not self.supplies.patches)
 
     @property
     def kind(self) -> str:

@@ -40,7 +40,7 @@ def test_lines_lie_at_the_sizes_and_dots_where_they_are_hit() -> None:
     assert_allclose(across, [[60, 60], [120, 120]])
     dots = [line.get_xydata()[0] for line in ax.lines if line.get_marker() == "o"]
     assert_allclose(dots, [[SIZE / 60, 60], [SIZE / 120, 120]], rtol=1e-3)
-    assert labels(ax) == ["60 mm: 30.0 stitches", "120 mm: 15.0 stitches", "asked for"]
+    assert labels(ax) == ["asked for 60 mm: 30.0 stitches", "asked for 120 mm: 15.0 stitches"]
 
 
 def test_gauges_in_either_order() -> None:
@@ -48,14 +48,14 @@ def test_gauges_in_either_order() -> None:
     ax = draw_size_against_gauge(
         STITCHES[::-1], SIZE / STITCHES[::-1], here=20, targets=[75], measure="width", title="Mooring post"
     )
-    assert labels(ax) == ["75 mm: 24.0 stitches", "asked for"]
+    assert labels(ax) == ["asked for 75 mm: 24.0 stitches"]
 
 
 def test_a_size_beyond_the_curve_has_a_line_and_no_dot() -> None:
     """No gauge is told for it, and the picture reaches as far as it."""
     ax = page(500.0)
     assert not [line for line in ax.lines if line.get_marker() == "o"]
-    assert labels(ax) == ["500 mm", "asked for"]
+    assert labels(ax) == ["asked for 500 mm"]
     assert ax.get_ylim()[1] > 500
 
 
@@ -63,7 +63,7 @@ def test_axes_tell_what_they_are() -> None:
     """A volume is in millilitres; the curve is the one that was given; the part's own gauge is marked."""
     ax = page(90.0, measure="volume when stuffed")
     assert ax.get_ylabel() == "volume when stuffed [ml]"
-    assert "90 ml: 20.0 stitches" in labels(ax)
+    assert "asked for 90 ml: 20.0 stitches" in labels(ax)
     assert_allclose(ax.lines[0].get_xydata(), np.column_stack([STITCHES, SIZE / STITCHES]))
     assert [20.0, 20.0] in [list(line.get_xdata()) for line in ax.lines if line.is_dashed()]
     assert ax.figure.texts[0].get_text() == "Mooring post"

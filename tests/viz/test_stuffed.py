@@ -239,3 +239,20 @@ def test_a_great_many_stitches_become_dots_in_vector_files(ball: Callable[..., P
     few, many = (draw_stuffed(*ball(d, n)).findobj(PolyCollection)[0] for d, n in ((70, 21), (400, 125)))
     assert not few.get_rasterized()
     assert many.get_rasterized()
+
+
+def test_rounds_are_numbered_downward_where_a_part_is_worked_from_the_top(
+    tube: Callable[..., Part],
+) -> None:
+    """As many numbers as on the part that stands on its start."""
+    fabric, at = tube(60, 100, 20, 36)
+    up, down = draw_stuffed(fabric, at), draw_stuffed(fabric, at * [1.0, -1.0, -1.0])
+    told = [sum(word.startswith("round") for word in words(ax)) for ax in (up, down)]
+    assert told[1] >= 0.7 * told[0] > 2
+
+
+def test_what_a_picture_does_not_show_is_told(tube: Callable[..., Part]) -> None:
+    """Under the sizes, within the page."""
+    ax = draw_stuffed(*tube(60, 100, 20, 36), note="Drawn pressed flat: the piece ruffles")
+    told = [text.get_text() for text in ax.figure.texts]
+    assert any(text.endswith("\nDrawn pressed flat: the piece ruffles") for text in told)

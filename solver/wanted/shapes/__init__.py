@@ -80,6 +80,10 @@ class Shape:
         usual = self.start_open, self.finish_open
         return usual[::-1] if self._is_turned(first) else usual
 
+    def stands_on_finish(self, *, first: str | None = None) -> bool:
+        """Return whether it is worked from the top: it stands on its opening, else on its usual first end."""
+        return (self.finish_open and not self.start_open) is not self._is_turned(first)
+
     def wide_ends(self) -> tuple[bool, bool]:
         """Return whether the usual first end and the other are wide: open, or closed flat."""
         first, last = (bool(radius > 0.0) for radius in _CURVES[self.name](**self.example)[[0, -1], 0])
