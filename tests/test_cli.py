@@ -122,10 +122,9 @@ def test_samples_are_solved(path: Path) -> None:
         assert off <= max(0.03 * data["wanted"][size], step / 2) or KEPT_AWAY.get(path.stem) == size
 
 
-KEPT_AWAY = dict.fromkeys(
-    ("lighthouse", "tug-hull", "gull-head", "harbour-master", "puffin-leg"), "height_mm"
-)
-"""Sizes kept away: a flat lid bulges, a sole has whole rounds, counts are in sixes, a part leans or bends."""
+KEPT_AWAY = dict.fromkeys(("harbour-master", "puffin-leg"), "height_mm")
+"""Sizes kept away by the bend, with exact rounds as with plain ones: a belly that stuffing draws up stands
+3.7 mm too high, and the leg over a foot 2.7 mm too low."""
 
 
 def test_there_are_nine_samples() -> None:

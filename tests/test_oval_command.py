@@ -20,6 +20,7 @@ from solver.form.stitches import TOLERANCE
 from solver.form.stuffed import StuffedForm
 from solver.partfile import OvalPart, Part, load, read
 from solver.rounds import Finish, Start
+from solver.search.oval_trial import middle_sizes
 from solver.solving.again import in_space
 from solver.solving.solved import Solved, solve
 from solver.units import in_both
@@ -126,6 +127,34 @@ def test_straight_sides_against_height() -> None:
     assert np.ptp(front[:, 0]) == pytest.approx(90, abs=0.1)
 
 
+TALL = 'kind = "oval"\nlength = "14 cm"\nwidth = "6 cm"\nheight = "8 cm"'
+
+
+def test_a_tall_oval_is_told_and_not_refused() -> None:
+    """Its long sides make its middle round, as the form shows; the note tells it, with what helps."""
+    part = solved(TALL, 'finish = "seamed"')
+    across, up = middle_sizes(part.form)
+    assert across / up > 0.95 > 0.75
+    (note,) = (note for note in part.notes if "is taller than stuffing holds it" in note)
+    assert "about 71 mm high at best" in note
+    assert up <= 71
+    assert "Make width and height alike (70 mm)" in note
+
+
+@pytest.mark.parametrize(
+    ("sizes", "work"),
+    [
+        (TALL.replace("8 cm", "11 cm"), 'finish = "seamed"'),
+        (TALL.replace("14 cm", "66 mm").replace("8 cm", "18 cm"), 'finish = "seamed"'),  # short
+        (TALL.replace("8 cm", "15 cm"), 'finish = "open"'),
+        (TALL.replace("8 cm", "15 cm"), 'finish = "cinched"'),
+    ],
+)
+def test_only_what_becomes_another_form_is_refused(sizes: str, work: str) -> None:
+    """Up to about twice as high as wide, short, open and drawn-in parts are worked."""
+    assert oval(sizes, work).wanted.height > 100
+
+
 def test_thickness_goes_inside() -> None:
     """With a thickness the file's sizes are outside sizes, and the middle lies half of it inside."""
     thick = GAUGE.replace("rows = 22", "rows = 22\nthickness = 4")
@@ -152,6 +181,11 @@ def test_thickness_goes_inside() -> None:
             ["[work] chain, line 12", "a chain is no longer", "155 mm", "about 18 chains suit"],
         ),
         ('kind = "flat oval"\nlength = 90\nwidth = 40', "chain = 23", ["a chain is no longer than its part"]),
+        (
+            SIZES.replace("5 cm", "15 cm"),
+            'finish = "seamed"',
+            ["[shape] height, line 10", "three quarters of its height", "107 mm at best", "Make it shorter"],
+        ),
         (SIZES, "ends = 7", ["ends is a whole number of stitches in each end chain, 3, 4 or 5"]),
         (SIZES, 'sole = "stif"', ['Did you mean "stiff"?']),
         (SIZES + '\nbase = "domed"', 'sole = "stiff"', ["lies in a flat base", 'Write base = "flat"']),
@@ -255,13 +289,14 @@ def test_text_tells_how_it_was_chosen() -> None:
 
 
 def test_flat_oval_tells_its_last_round_and_whether_it_lies_flat() -> None:
-    """A flat oval is not stuffed; its last round's stitches are told before it, in the maker's own terms."""
+    """A flat oval is not stuffed; its last round's stitches are told in it, in the maker's own terms."""
     page = " ".join(run("rounds", FOOT).stdout.split())
-    assert "Work the last round in half double crochets wherever it says single crochets. Rnd 4:" in page
+    assert "Rnd 4: (2 hdc in the next st, 3 hdc, 2 hdc in the next st, 3 hdc, 2 hdc in the next" in page
+    assert "wherever" not in page
     assert "lies flat, with 0.3 stitches a round to spare" in page
     assert "Stuff" not in page
     page = " ".join(run("rounds", FOOT, "--terms", "UK").stdout.split())
-    assert "Work the last round in half treble crochets wherever it says double crochets." in page
+    assert "Rnd 4: (2 htr in the next st, 3 htr, 2 htr" in page
 
 
 def test_what_plainness_costs_is_told_in_one_line() -> None:
@@ -479,7 +514,8 @@ def test_increases_in_line_show_in_any_part(tmp_path: Path) -> None:
             told = re.search(r"swings by ([\d.]+)% from peak to peak in round (\d+)", done.stdout)
             assert told
             swings[path.stem, increases] = float(told[1])
-    assert swings["pillow", "stacked"] > 2 * swings["pillow", "staggered"]  # half a repeat in: twelve corners
+    # half a repeat in leaves twelve corners: 12.9 % against 5.6 % in a prototype, 2.3 times; here 2.6 times
+    assert swings["pillow", "stacked"] > 2.5 * swings["pillow", "staggered"]
     assert swings["pillow", "staggered"] <= 3
     assert swings["tug-hull", "stacked"] > 1.5 * swings["tug-hull", "staggered"]
 

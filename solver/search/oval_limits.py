@@ -1,7 +1,7 @@
 """What stuffing lets an elongated part be: two laws, the nearest form, and what a maker does about it.
 
 Law S. Long sides between two seams carry no tension round the section, so the girth across the middle of a
-seamed part becomes a circle: its width and height are alike there. Only a short part can be flatter.
+seamed part becomes a circle: its width and height are alike there. Only a short one can be flatter or taller.
 
 Law O. At a free open edge the fabric stands upright, and the higher the part, the more of its oval it
 forgets. With H the height, P the edge's perimeter and R = P / 2 pi, of the chain's length L - W keeps
@@ -29,6 +29,12 @@ from solver.wanted.stadium import LEVEL, Stadium, dense
 
 ROUND_MIDDLE = ((0.0, 1.45), (0.15, 1.45), (0.3, 1.05), (0.5, 1.02), (1.0, 1.0))
 """Straight length over width, and the greatest width over height that a seamed part holds without a waist."""
+
+TALL_MIDDLE = ((0.0, 0.3), (0.1, 0.4), (0.25, 0.6), (0.45, 0.75), (0.8, 0.86), (1.3, 0.96), (2.0, 1.0))
+"""Straight length over width, and the least width over height that a closed part holds across its middle."""
+
+TALLEST = 0.75
+"""Part of the wanted height across the middle below which the form is another one than was drawn."""
 
 FLAT_SIDE = 0.03
 """Part by which width over height may lie beyond that and still come out."""
@@ -127,6 +133,47 @@ def seam_limit(wanted: Stadium) -> Limit | None:
     if shorter > OVAL:
         remedies.append(f"Make it shorter: up to {in_mm((1 + shorter) * width)} long it holds that width.")
     return Limit(why, nearest, tuple(remedies))
+
+
+def middle_height(wanted: Stadium) -> float:
+    """Return the part of its height that a tall closed part keeps across its middle, by law S; at most 1.
+
+    Parameters
+    ----------
+    wanted : Stadium
+        A closed part that no sole holds.
+    """
+    width, height = wanted.width, wanted.height
+    held = float(np.interp(wanted.straight / width, *np.transpose(TALL_MIDDLE)))
+    if width / height >= held * (1 - FLAT_SIDE):
+        return 1.0
+    # the girth across the middle stays, so width and height keep their sum
+    return (width + height) / (1 + held) / height
+
+
+def tall_limit(wanted: Stadium) -> Limit | None:
+    """Return why a closed part can't be as high for its width as it is wanted; None where it can.
+
+    Parameters
+    ----------
+    wanted : Stadium
+        A closed part that no sole holds.
+    """
+    share = middle_height(wanted)
+    if share == 1:
+        return None
+    width, height = wanted.width, wanted.height
+    why = (
+        f"A part {sizes(wanted)} is taller than stuffing holds it: the long sides between chain and last "
+        "round carry no tension round the section, so its middle becomes rounder than drawn, about "
+        f"{in_mm(share * height)} high at best; counts can only keep the ends taller."
+    )
+    remedies = [f"Make width and height alike ({in_mm((width + height) / 2)})."]
+    ratios, shares = (np.array(each) for each in (np.transpose(TALL_MIDDLE)[::-1]))
+    shorter = float(np.interp(width / height, ratios, shares))
+    if OVAL < shorter < wanted.straight / width:
+        remedies.append(f"Make it shorter: up to {in_mm((1 + shorter) * width)} long it holds that height.")
+    return Limit(why, None, tuple(remedies))
 
 
 def cinch_limit(wanted: Stadium) -> Limit | None:

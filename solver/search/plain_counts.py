@@ -53,6 +53,9 @@ LAST_OF_BALL = 8
 TRIED, TRIED_OF_MULTIPLES = 24, 300
 """Sequences tried on the real form from each search; many more of multiples, which lie farther off."""
 
+TRIED_WITH_AIM = 30
+"""The same of multiples where a size is aimed at: each of many drawings is tried."""
+
 MANY_ROUNDS = 60
 """Rounds beyond which a quarter of that is tried."""
 
@@ -231,13 +234,18 @@ class _Search:
         """
         far = self.making.multiple > 1
         most, some = (TRIED_OF_MULTIPLES, SOME_OF_MULTIPLES) if far else (TRIED, SOME)
+        if far and self.making.aim:  # the scale moves too, and is searched outside
+            most = TRIED_WITH_AIM
         if len(rows.asked) > MANY_ROUNDS:  # each takes longer, and single rounds show less
             most = -(-most // 4)
         paths = plain_paths(misfit, rows, self.making, nearness=self.nearness, uneven=self.uneven)
         judged, left = [], BEYOND if far and known else len(paths)
+        enough = np.inf  # what the best within tolerance is worth: whose words alone are more is not solved
         for counts in _unlike(paths, most, some):
-            if found := self._judged(counts, rows, guess):
+            if found := self._judged(counts, rows, guess, enough=enough):
                 judged.append(found)
+                if found.within is Within.TOLERANCE:
+                    enough = min(enough, found.score)
                 if far and found.within is Within.TOLERANCE:
                     left = min(left, BEYOND)
             left -= 1
@@ -245,17 +253,19 @@ class _Search:
                 break
         return min(judged, key=_rank, default=None)
 
-    def _judged(self, counts: Ints, rows: Rows, guess: Floats) -> _Judged | None:
-        """Return counts judged on the form that they become; None where they have none."""
+    def _judged(self, counts: Ints, rows: Rows, guess: Floats, *, enough: float = np.inf) -> _Judged | None:
+        """Return counts judged on the form that they become; None without one, or with more to read."""
         if self.softened and counts[-2] == 2 * counts[-1]:
             counts = np.concatenate([counts[:-1], [LAST_OF_BALL]])
+        reading = reading_of(counts, self.making)
+        if reading > enough:
+            return None
         try:
             trial = tried(counts, self.outline, self.making, guess)
         except ConvergenceError:
             return None
         slack = -trial.form.course_stretch[1:][: len(counts)][self.making.shaped(counts)]
         ripples = int(np.count_nonzero(slack > RIPPLE))
-        reading = reading_of(counts, self.making)
         score = reading + self.nearness * trial.cost / self._unit
         return _Judged(trial, rows, score + RIPPLE_PRICE * ripples, self._within(trial))
 

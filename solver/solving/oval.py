@@ -36,6 +36,7 @@ from solver.search.oval_limits import (
     rim_limit,
     seam_limit,
     side_limit,
+    tall_limit,
     tie_lengths,
     tie_note,
     ties,
@@ -79,7 +80,7 @@ class OvalKind:
             return tuple(limit for limit in (edge, side) if limit)
         cinch = cinch_limit(wanted) if work.finish is Finish.CINCHED else None
         left = cinch.nearest if cinch and cinch.nearest else wanted
-        seam = None if work.sole else seam_limit(left)
+        seam = None if work.sole else seam_limit(left) or tall_limit(left)
         return tuple(limit for limit in (cinch, seam) if limit)
 
     def found(

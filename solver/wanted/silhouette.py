@@ -105,13 +105,15 @@ def offsets(places: Floats, outline: Outline) -> Offsets:
     """
     a, along = outline.points[:-1], np.diff(outline.points, axis=0)
     square = np.einsum("ij,ij->i", along, along)
+    beside = np.einsum("ij,ij->i", a, along)
     nearest = np.empty_like(places)
     segment = np.empty(len(places), dtype=np.intp)
     for first in range(0, len(places), max(1, CHUNK // len(a))):
         rows = slice(first, first + max(1, CHUNK // len(a)))
-        x, y = places[rows, :1], places[rows, 1:]
-        t = np.clip(((x - a[:, 0]) * along[:, 0] + (y - a[:, 1]) * along[:, 1]) / square, 0.0, 1.0)
-        gap = (a[:, 0] + t * along[:, 0] - x) ** 2 + (a[:, 1] + t * along[:, 1] - y) ** 2
+        forward = places[rows] @ along.T - beside
+        t = np.clip(forward / square, 0.0, 1.0)
+        # squared distances, less that of the place from the origin, which is one for all
+        gap = t * (t * square - 2 * forward) + (np.einsum("ij,ij->i", a, a) - 2 * places[rows] @ a.T)
         best = np.argmin(gap, axis=1)
         segment[rows] = best
         nearest[rows] = a[best] + t[np.arange(len(best)), best][:, None] * along[best]

@@ -161,7 +161,8 @@ def test_increases_in_line_make_a_hexagon(firmness: str) -> None:
         swing[increases] = roundness(form, 12)
     assert swing["stacked"] > 0.10
     # every other round half a repeat in leaves twelve small corners: a prototype of the energy has 5.6 %
-    assert swing["staggered"] < 0.056
+    # (set off by thirds, which no bracket writes, 2.0 %); ours has 4.0 to 4.9 %
+    assert swing["staggered"] < 0.05
 
 
 def test_held_edge_stays_where_it_is_held() -> None:

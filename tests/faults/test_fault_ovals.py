@@ -1,0 +1,32 @@
+"""Ovals that once took minutes or found no balance (invented): told, or a form, in the shell's bounds."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.faults.runner import MOST_MEMORY, run
+
+OVALS = Path(__file__).parent / "ovals"
+MOST_SECONDS = 5.0
+
+REFUSED = {
+    "case-4005": ["[work] chain, line 19", "a chain is no longer than its part", "Leave chain out"],
+    "oval-no-convergence-sensible": ["[work] chain, line 19", "a chain is no longer than its part"],
+    "oval-too-firm": ["[shape] height, line 12", "174 mm at best", "Make width and height alike"],
+}
+"""What is told of those that can't be; the slow ones are in `tests.bench.fault_ovals`."""
+
+
+@pytest.mark.parametrize("name", sorted(REFUSED))
+def test_what_cannot_be_is_told_before_solving(name: str, tmp_path: Path) -> None:
+    """Exit 2 with one message: file, place, line, rule, value and what to do; nothing is written."""
+    file = OVALS / f"{name}.toml"
+    (ended,) = run([["rounds", str(file), "--out", "rounds.txt"]], folder=tmp_path)
+    assert ended.code == 2, ended.told
+    assert not ended.left
+    assert file.name in ended.told
+    assert len(ended.told.splitlines()) == 1
+    for part in REFUSED[name]:
+        assert part in ended.told
+    assert ended.seconds < MOST_SECONDS
+    assert ended.memory < MOST_MEMORY
