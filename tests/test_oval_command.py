@@ -289,13 +289,14 @@ def test_text_tells_how_it_was_chosen() -> None:
 
 
 def test_flat_oval_tells_its_last_round_and_whether_it_lies_flat() -> None:
-    """A flat oval is not stuffed; its last round's stitches are told before it, in the maker's own terms."""
+    """A flat oval is not stuffed; its last round's stitches are told in it, in the maker's own terms."""
     page = " ".join(run("rounds", FOOT).stdout.split())
-    assert "Work the last round in half double crochets wherever it says single crochets. Rnd 4:" in page
+    assert "Rnd 4: (2 hdc in the next st, 3 hdc, 2 hdc in the next st, 3 hdc, 2 hdc in the next" in page
+    assert "wherever" not in page
     assert "lies flat, with 0.3 stitches a round to spare" in page
     assert "Stuff" not in page
     page = " ".join(run("rounds", FOOT, "--terms", "UK").stdout.split())
-    assert "Work the last round in half treble crochets wherever it says double crochets." in page
+    assert "Rnd 4: (2 htr in the next st, 3 htr, 2 htr" in page
 
 
 def test_what_plainness_costs_is_told_in_one_line() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from solver.notation.stitch_words import item
 from solver.notation.words import Words
 from solver.rounds import Piece, Round
 from solver.rounds.along_chain import repeats
@@ -45,7 +46,7 @@ def oval_text(piece: Piece, number: int, table: Words, write: RoundText, *, spel
     if spelled or times == 1 or len(this.runs) == 1:
         return write(this, table, spelled=spelled)
     once = Round(this.stitches[: len(this.stitches) // times]).runs
-    items = [table.say("terse", "item", stitch=table[stitch].short, n=n) for stitch, n in once]
+    items = [item(table, stitch, n) for stitch, n in once]
     return table.say("terse", "repeat", items=table.say("terse", "between").join(items), n=times)
 
 

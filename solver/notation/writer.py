@@ -112,7 +112,7 @@ def write_rounds(
         In full, for reading voices and for makers who want every stitch told: each round has a line of its
         own, without brackets, symbols and abbreviations.
     flat : {"", "plain", "slip", "tall"}, optional
-        For a flat piece, which is not stuffed: what its last round is worked in.
+        For a flat piece, which is not stuffed: what its last round is worked in, where that says "sc".
     colours : sequence of str or of sequence of str, optional
         The colour of each round, or of each stitch that it makes. A line stands before the start and before
         each
@@ -138,8 +138,9 @@ def write_rounds(
     changes = _changes(names, table)
     lines = [*changes.get(1, ()), *_start(piece, table)]
     turns = {number: told for number, told in changes.items() if number > 1}
+    untold = flat in ("slip", "tall") and {each.plain for each in piece.rounds[-1].stitches} == {Stitch.SC}
     for first, last, this in _alike(piece, names, turns, spelled=spelled):
-        if flat in ("slip", "tall") and last == len(piece.rounds):
+        if untold and last == len(piece.rounds):
             lines.append(_plain(LineKind.HOW, first, table, f"last_{flat}"))
         if first in stuffing:
             lines.append(_plain(LineKind.STUFFING, first, table, stuffing[first]))

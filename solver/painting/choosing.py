@@ -20,6 +20,10 @@ SMALL = 12.0
 """Stitches up to which a patch keeps single stitches at its edge."""
 EVEN_STEPS = 0.02
 """Shares that differ by less count as alike."""
+FINE_SHARE, FINE_STITCH = 0.02, 0.55
+"""Share of a patch, and of a stitch, by which its area may be off before a last stitch is changed for it."""
+STEPS, TRIES = 12, 40
+"""How many changes are made at the most for that, and tried for each."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,11 +38,14 @@ class Mesh:
         Stitches that touch along an edge: side by side, or one above the other.
     level : (p,) bool
         Whether they stand side by side.
+    pointed : bool
+        Whether what is shown on them has corners, of which single stitches at its edge are the tips.
     """
 
     counts: tuple[int, ...]
     pairs: Ints
     level: Bools
+    pointed: bool = False
 
     @property
     def size(self) -> int:
@@ -46,7 +53,15 @@ class Mesh:
         return sum(self.counts)
 
 
-def chosen(shares: Floats, areas: Floats, mesh: Mesh, *, detail: int, mirror: Ints | None) -> Ints:
+def chosen(
+    shares: Floats,
+    areas: Floats,
+    mesh: Mesh,
+    *,
+    detail: int,
+    mirror: Ints | None,
+    wanted: Floats | None = None,
+) -> Ints:
     """Return the number of the colour of each stitch; 0 for what is beneath.
 
     Parameters
@@ -60,19 +75,22 @@ def chosen(shares: Floats, areas: Floats, mesh: Mesh, *, detail: int, mirror: In
         Stitches in the smallest piece of colour that stays.
     mirror : (s,) int or None
         The stitch across the patch's middle line of each, where its halves are to be alike.
+    wanted : (c,) float, optional
+        Area that each colour is to have; left out: what it covers of the stitches. [mm^2]
     """
     if mirror is not None:
         shares = (shares + shares[mirror]) / 2
     label = np.asarray(shares.argmax(axis=1))
     tie = shares.max(axis=1) - shares[:, 0] < 1e-9
     label = np.where(tie, 0, label)
-    wanted = shares.T @ areas
+    wanted = shares.T @ areas if wanted is None else wanted
     if detail > 1:
-        label = _smoothed(label, shares, mesh, detail=detail)
+        label = _smoothed(label, shares, mesh, detail=detail, mirror=mirror)
     for doubt in (DOUBTFUL, VERY_DOUBTFUL):
         label = _balanced(label, shares, areas, wanted, mesh, mirror=mirror, doubt=doubt)
     if detail > 1:
-        label = _smoothed(label, shares, mesh, detail=detail)
+        label = _smoothed(label, shares, mesh, detail=detail, mirror=mirror)
+        label = _settled(label, shares, areas, wanted, mesh, detail=detail, mirror=mirror)
     if not label.any() and wanted[1:].max(initial=0) > areas.mean() / 2:
         label = _grown(shares, areas, mesh, detail=detail)
     return label
@@ -95,7 +113,72 @@ def _grown(shares: Floats, areas: Floats, mesh: Mesh, *, detail: int) -> Ints:
     return label
 
 
-def _smoothed(label: Ints, shares: Floats, mesh: Mesh, *, detail: int) -> Ints:
+def _settled(
+    label: Ints,
+    shares: Floats,
+    areas: Floats,
+    wanted: Floats,
+    mesh: Mesh,
+    *,
+    detail: int,
+    mirror: Ints | None,
+) -> Ints:
+    """Return smooth colours whose areas come nearer to the wanted ones, and which are as smooth as before.
+
+    Stitches at edges are changed, one or two side by side at a time; first those that show most of the other.
+    """
+    colours = shares.shape[1]
+    level, round_of = mesh.pairs[mesh.level], np.repeat(np.arange(len(mesh.counts)), mesh.counts)
+
+    def runs(of: Ints) -> int:
+        return int((of[level[:, 0]] != of[level[:, 1]]).sum())
+
+    for _ in range(STEPS):
+        off = np.bincount(label, areas, colours) - wanted
+        most = np.maximum(FINE_SHARE * wanted, FINE_STITCH * areas.mean())
+        if (np.abs(off) <= most)[1:].all() or not label.any():
+            break
+        edge = mesh.pairs[label[mesh.pairs[:, 0]] != label[mesh.pairs[:, 1]]]
+        edge = np.unique(np.concatenate([edge, edge[:, ::-1]]), axis=0)
+        at_edge = {k: int(label[beside]) for k, beside in edge.tolist()}
+        tries: list[tuple[list[int], int]] = [([k], int(label[beside])) for k, beside in edge.tolist()]
+        tries += [
+            ([a, b], at_edge[a])
+            for a, b in level.tolist()
+            if at_edge.get(a, -1) == at_edge.get(b, -2) and label[a] == label[b]
+        ]
+        better = []
+        for stitches, new in tries:
+            group = np.array(stitches)
+            group = group if mirror is None else np.unique(np.concatenate([group, mirror[group]]))
+            old = int(label[stitches[0]])
+            if (label[group] != old).any():
+                continue
+            size = float(areas[group].sum())
+            after = off.copy()
+            after[old] -= size
+            after[new] += size
+            if np.abs(after[1:]).sum() < np.abs(off[1:]).sum() - 1e-9:
+                better.append((float((shares[group, old] - shares[group, new]).max()), group, new))
+        for _, group, new in sorted(better, key=lambda each: (round(each[0], 6), each[1][0], each[2]))[
+            :TRIES
+        ]:
+            found = label.copy()
+            found[group] = new
+            row = label[round_of == round_of[group[0]]]
+            if runs(found) > runs(label) and (label[group[0]] or (row == new).any()):
+                continue  # it would be a hole, or a second run
+            if mesh.pointed and label[group[0]] and not (found[round_of == round_of[group[0]]]).any():
+                continue  # a tip
+            if np.array_equal(found, _smoothed(found, shares, mesh, detail=detail, mirror=mirror)):
+                label = found
+                break
+        else:
+            break
+    return label
+
+
+def _smoothed(label: Ints, shares: Floats, mesh: Mesh, *, detail: int, mirror: Ints | None = None) -> Ints:
     """Return colours without pieces of fewer stitches than `detail`, and without slivers in a round."""
     label = label.copy()
     for _ in range(3):
@@ -107,6 +190,9 @@ def _smoothed(label: Ints, shares: Floats, mesh: Mesh, *, detail: int) -> Ints:
         # of what is small, as an eye is, each stitch counts
         if shares[:, 1:].sum() > SMALL or shares[:, 1:].max() < KEPT:
             label = _without_slivers(label, shares, mesh)
+        if mirror is not None:
+            changed = np.flatnonzero(before != label)
+            label[mirror[changed]] = label[changed]
         if np.array_equal(before, label):
             break
     return label
@@ -142,12 +228,16 @@ def _without_slivers(label: Ints, shares: Floats, mesh: Mesh) -> Ints:
     alone = np.bincount(side.ravel(), (label[side[:, 0]] == label[side[:, 1]]).repeat(2), mesh.size) == 0
     above = mesh.pairs[~mesh.level]
     like = label[above[:, 0]] == label[above[:, 1]]
+    round_of = np.repeat(np.arange(len(mesh.counts)), mesh.counts)
+    pointed = mesh.pointed and shares[:, 1:].max() >= KEPT
     for k in np.flatnonzero(alone):
         here = above[(above == k).any(axis=1)]
         up = here[here[:, 0] == k, 1]
         down = here[here[:, 1] == k, 0]
         joined = [bool((label[each] == label[k]).any()) for each in (up, down)]
         if all(joined) or shares[k, label[k]] >= KEPT:
+            continue
+        if pointed and label[k] and (label[round_of == round_of[k]] == label[k]).sum() == 1:
             continue
         if sum(joined) == 1 or not like.any():
             label[k] = _around(np.array([k]), label, shares, mesh)
@@ -193,56 +283,3 @@ def _balanced(
         got[a] -= size
         got[b] += size
     return label
-
-
-def stripe(share: Floats, areas: Floats, counts: tuple[int, ...], middles: Floats) -> Ints:
-    """Return which stitches an upright stripe takes: one run in each round, about its middle.
-
-    Parameters
-    ----------
-    share : (s,) float
-        Of each stitch's area that it covers.
-    areas : (s,) float
-        Of the stitches. [mm^2]
-    counts : tuple of int
-        Stitches of each round.
-    middles : (rounds,) float
-        Where its middle lies in each. [stitches]
-
-    Returns
-    -------
-    (s,) int
-        1 where a stitch is taken, else 0. The middle of a run lies within half a stitch of the stripe's.
-        Every run has as many stitches as the stripe is wide, rounded down; where that leaves it too small,
-        the rounds in which it is widest have one more, those that come first before others as wide.
-    """
-    label = np.zeros(len(share), dtype=np.int64)
-    rounds: list[tuple[float, int, int, float, float]] = []
-    first = 0
-    for n, middle in zip(counts, middles.tolist(), strict=True):
-        own = share[first : first + n]
-        full = own.max()
-        if full >= 0.5:
-            size_ = float(own @ areas[first : first + n] / own.sum())  # of the stitches that it covers
-            rounds.append((float(own.sum() / full), first, n, middle, size_))
-        first += n
-    if not rounds:
-        return label
-    wanted = float(share @ areas)
-    width = np.array([each[0] for each in rounds])
-    size = np.array([each[4] for each in rounds])
-    run = np.maximum(np.floor(width + STEADY * width), 1).astype(int)
-    missing = wanted - float((run * size).sum())
-    for k in np.lexsort((np.arange(len(run)), -np.round((width - run) / EVEN_STEPS))).tolist():
-        if missing < max(size[k] / 2, STEADY * wanted):
-            break
-        run[k] += 1
-        missing -= size[k]
-    for (_, start, n, middle, _), wide in zip(rounds, run.tolist(), strict=True):
-        begin = int(np.floor(middle - wide / 2 + 0.5))
-        label[start + (begin + np.arange(min(wide, n))) % n] = 1
-    return label
-
-
-STEADY = 0.02
-"""Share by which a stripe may be wider or narrower than it is wanted, for the sake of straight edges."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -11,11 +11,12 @@ import numpy as np
 from solver.arrays import Bools, Floats, Ints, frozen
 from solver.errors import InputError, Problem
 from solver.painting.bands import of_rounds
-from solver.painting.choosing import Mesh, chosen, stripe
+from solver.painting.choosing import Mesh, chosen
 from solver.painting.ground import Ground, front_of, sampled
 from solver.painting.laying import covered, lay_of
+from solver.painting.stripes import stripe
 from solver.rounds import Start
-from solver.wanted.patches import Laid
+from solver.wanted.patches import Laid, Polygon
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -139,7 +140,8 @@ def _begins(ground: Ground) -> tuple[float, ...]:
     front = ground.meridian(0.0)
     told = []
     for number in range(1, len(ground.form.piece.rounds) + 1):
-        apart = -ground.down * (ground.wander.begins(number) - front[number])
+        middle = (front[number - 1] + front[number]) / 2
+        apart = -ground.down * (ground.wander.begins(number) - middle)
         told.append(float((360.0 * apart + 180.0) % 360.0 - 180.0))
     return tuple(told)
 
@@ -177,7 +179,6 @@ class _Work:
         pair = any(patch.twins(other) for other in self.patches[k + 1 :]) and patch.place.turn % 180.0 != 0.0
         even = patch.is_even and lay.even and patch.place.end is None
         upright = patch.is_stripe and not patch.tilt % 180.0 and patch.laid is Laid.WRAPPED
-        even = even and not self.ground.wander.lean  # stitches that lean have no mirror image
         if (pair or even) and not upright:
             moved, across = self._mirror(self.ground.meridian(0.0) if pair else lay.axis)
             mirror = None if pair else across
@@ -193,9 +194,12 @@ class _Work:
                 float(self.ground.wander.stitch(number, (lay.axis[number - 1] + lay.axis[number]) / 2))
                 for number in range(1, len(self.counts) + 1)
             ]
-            return stripe(shares[:, 1], self.areas, self.counts, np.array(middles))
+            alike = even and not self.ground.wander.lean  # where it leans, middles move and edges would step
+            return stripe(shares[:, 1], self.areas, self.counts, np.array(middles), alike=alike)
         detail = 1 if patch.is_stripe else patch.detail
-        return chosen(shares, self.areas, self.mesh, detail=detail, mirror=mirror)
+        wanted = np.asarray(np.bincount(self.covers[k], self.plain.area, colours), dtype=np.float64)
+        mesh = replace(self.mesh, pointed=isinstance(patch, Polygon))
+        return chosen(shares, self.areas, mesh, detail=detail, mirror=mirror, wanted=wanted)
 
     def _whole_places(self, label: Ints) -> Ints:
         """Return colours with one for all that round 1 works into the same chain: the one that most have."""

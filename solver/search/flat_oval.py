@@ -6,14 +6,15 @@ its last round may be slip stitches or half doubles instead, which halves the st
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 
 from solver.errors import InputError, Problem
-from solver.rounds import Begin, Finish, Increases, Piece
+from solver.rounds import Begin, Finish, Increases, Piece, Round, Stitch
 from solver.rounds.along_chain import first_end, flat_end, oval_piece
+from solver.rounds.stitch import WORKED
 
 CUPS, RUFFLES = 0.95, 1.10
 """Stitches over those that lie flat below which a piece cups and above which it ruffles (common practice, no
@@ -158,12 +159,30 @@ def flat_oval(
     if chain is None:
         chain = max(round((length - reach) / stitch_width - 1), 0) + 3
     in_ends = _in_ends(end, chain, rounds, **gauge, multiple=multiple)
+    piece = oval_piece(chain, in_ends, finish=Finish.OPEN, begin=begin, increases=increases)
     return FlatOval(
-        piece=oval_piece(chain, in_ends, finish=Finish.OPEN, begin=begin, increases=increases),
+        piece=_last_tall(piece) if last is LastRound.TALL else piece,
         last=last,
         length=(chain - 2) * stitch_width + _reach(across, in_ends[-1]),
         width=across,
         flatness=flatness(in_ends, **gauge),
+    )
+
+
+def _last_tall(piece: Piece) -> Piece:
+    """Return a piece with its last round in half doubles; as it is where that has no words (three in one)."""
+    *before, last = piece.rounds
+    if not before or any((Stitch.HDC, each.uses, each.makes) not in WORKED for each in last.stitches):
+        return piece
+    tall = Round(tuple(WORKED[Stitch.HDC, each.uses, each.makes] for each in last.stitches))
+    return replace(piece, rounds=(*before, tall))
+
+
+def last_round(piece: Piece) -> LastRound:
+    """Return what the last round of a piece says that it is worked in."""
+    plain = {stitch.plain for stitch in piece.rounds[-1].stitches}
+    return {frozenset({Stitch.HDC}): LastRound.TALL, frozenset({Stitch.SLST}): LastRound.SLIP}.get(
+        frozenset(plain), LastRound.PLAIN
     )
 
 

@@ -13,7 +13,7 @@ from solver.form.stuffed import StuffedForm
 from solver.form.views import placed, views
 from solver.notes import About, Note
 from solver.rounds import Piece
-from solver.search.flat_oval import TALL_AS, FlatOval, LastRound, flat_oval, flatness
+from solver.search.flat_oval import TALL_AS, FlatOval, LastRound, flat_oval, flatness, last_round
 from solver.search.oval_limits import Limit
 from solver.solving.kinds import Found, Lie
 from solver.solving.oval import OvalKind, oval_of
@@ -59,7 +59,10 @@ class FlatKind(OvalKind):
         close: bool = False,
     ) -> StuffedForm:
         """Return a piece as it lies."""
-        return _lying(part, piece, LastRound(last or (near.last if near else LastRound.PLAIN)))
+        told = last_round(piece)
+        if told is LastRound.PLAIN:
+            told = LastRound(last or (near.last if near else told))
+        return _lying(part, piece, told)
 
     def plain_rule(self, part: OvalPart) -> None:
         """Return nothing: a flat piece follows no girth."""

@@ -216,7 +216,7 @@ class Part(AnyPart):
 
     def scaled(self, factor: float) -> Part:
         """Return the part with its drawing so many times as large, > 0."""
-        return replace(self, outline=self.outline.scaled(factor))
+        return replace(self, outline=self.outline.scaled(factor), supplies=self.supplies.scaled(factor))
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -257,7 +257,7 @@ class OvalPart(AnyPart):
 
     def scaled(self, factor: float) -> OvalPart:
         """Return the part with its drawing so many times as large, > 0."""
-        return replace(self, wanted=self.wanted.scaled(factor))
+        return replace(self, wanted=self.wanted.scaled(factor), supplies=self.supplies.scaled(factor))
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -299,7 +299,8 @@ class BentPart(AnyPart):
         """Return the part with its drawing so many times as large, > 0."""
         wanted = self.wanted.scaled(factor)
         bends = tuple(bend.scaled(factor) for bend in self.bends)
-        return replace(self, wanted=wanted, outline=self.outline.scaled(factor), bends=bends)
+        outline, supplies = self.outline.scaled(factor), self.supplies.scaled(factor)
+        return replace(self, wanted=wanted, outline=outline, bends=bends, supplies=supplies)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -338,4 +339,4 @@ class RowsPart(AnyPart):
 
     def scaled(self, factor: float) -> RowsPart:
         """Return the part with its drawing so many times as large, > 0."""
-        return replace(self, outline=self.outline.scaled(factor))
+        return replace(self, outline=self.outline.scaled(factor), supplies=self.supplies.scaled(factor))

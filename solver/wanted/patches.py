@@ -11,7 +11,7 @@ import numpy as np
 from solver.arrays import Bools, Floats, Ints, frozen
 
 if TYPE_CHECKING:
-    from typing import Self
+    from typing import Any, Self
 
 DETAIL = 2
 """Stitches in a piece of colour that stays, unless told: none stands alone."""
@@ -110,6 +110,17 @@ class Patch:
     def mirrored(self) -> Self:
         """Return its twin on the other side of the front."""
         return replace(self, place=replace(self.place, turn=-self.place.turn), tilt=-self.tilt)
+
+    def scaled(self, factor: float) -> Self:
+        """Return it so many times as large and as high up, > 0: every length that it has."""
+        lengths: dict[str, Any] = {
+            name: factor * getattr(self, name)
+            for name in ("width", "height", "low", "high", "points")
+            if getattr(self, name, None) is not None
+        }
+        high = self.place.height
+        place = self.place if high is None else replace(self.place, height=factor * high)
+        return replace(self, place=place, **lengths)
 
     def twins(self, other: Patch) -> bool:
         """Return whether another is its twin."""

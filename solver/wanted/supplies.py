@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -52,6 +52,11 @@ class Band:
             return any(first <= number <= last for first, last in self.rounds)
         above = self.low is None or height >= self.low
         return above and (self.high is None or height < self.high)
+
+    def scaled(self, factor: float) -> Band:
+        """Return it with its heights so many times as high, > 0; rounds told by number stay."""
+        low, high = (None if each is None else factor * each for each in (self.low, self.high))
+        return replace(self, low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,6 +125,11 @@ class Supplies:
     patches: tuple[Patch, ...] = ()
     yarns: tuple[tuple[str, str], ...] = ()
     down: str = "start"
+
+    def scaled(self, factor: float) -> Supplies:
+        """Return them with patches and bands of heights so many times as large, > 0; what is bought stays."""
+        bands = tuple(band.scaled(factor) for band in self.bands)
+        return replace(self, bands=bands, patches=tuple(patch.scaled(factor) for patch in self.patches))
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from solver.painting.ground import Ground, front_of
 from solver.partfile import read
 from solver.solving.solved import Solved, solve
 
@@ -96,6 +97,88 @@ def stripes(rng: np.random.Generator) -> None:
     tell("stripes", off, rms)
 
 
+SIX = {
+    "ball": 'kind = "ball"\nwidth = "84 mm"',
+    "egg": 'kind = "egg"\nwidth = "70 mm"\nheight = "95 mm"',
+    "pear": 'kind = "outline"\npoints = [[0, 0], [30, 8], [40, 34], [24, 66], [20, 84], [0, 100]]',
+    "waist": 'kind = "outline"\npoints = [[0, 0], [28, 6], [36, 28], [22, 52], [30, 76], [0, 104]]',
+    "oval": 'kind = "oval"\nlength = "100 mm"\nwidth = "62 mm"\nheight = "70 mm"',
+    "bent limb": 'kind = "bent"\npoints = [[0, 0], [11, 4], [16, 16], [16, 110]]\n'
+    'bends = [{ at = "55 mm", angle = "60 deg", over = "30 mm" }]',
+}
+"""Parts that no part of the code has seen; invented."""
+HIGH = {"ball": 84, "egg": 95, "pear": 100, "waist": 104, "oval": 70, "bent limb": 90}
+
+
+def drawn(rng: np.random.Generator, high: float, *, limb: bool) -> list[tuple[str, bool]]:
+    """Return ten patches, and whether each is alike on both sides of its middle."""
+    share = 0.5 if limb else 1.0
+
+    def size(least: float, most: float) -> str:
+        return f"{share * rng.uniform(least, most):.1f}"
+
+    def at(turn: float | None = None) -> str:
+        turn = rng.uniform(-180, 180) if turn is None else turn
+        return f"at = {{ height = {high * rng.uniform(0.35, 0.65):.1f}, turn = {turn:.1f} }}\n"
+
+    a, b, c = (float(size(8, 20)) for _ in range(3))
+    tail = f"tilt = {rng.uniform(10, 80):.0f}\n"
+    front = f'shape = "ellipse"\nlaid = "front"\nwidth = {size(24, 36)}\nheight = {size(24, 40)}\n'
+    stripe = f'shape = "stripe"\nwidth = {size(14, 26)}\nlow = {high * 0.25:.0f}\nhigh = {high * 0.75:.0f}\n'
+    return [
+        (f'shape = "ellipse"\nwidth = {size(24, 44)}\nheight = {size(24, 44)}\n' + at(0), True),
+        (f'shape = "ellipse"\nwidth = {size(24, 44)}\nheight = {size(24, 44)}\n' + at(), False),
+        (f'shape = "ellipse"\nwidth = {size(14, 22)}\n' + at(0), True),
+        (f'shape = "ellipse"\nwidth = {size(14, 22)}\n' + at(), False),
+        (f'shape = "ellipse"\nwidth = {size(30, 40)}\nheight = {size(18, 26)}\n{tail}' + at(), False),
+        (front + at(0), True),
+        (f'shape = "ellipse"\nlaid = "straight"\nwidth = {size(24, 36)}\n' + at(), False),
+        (f'shape = "polygon"\npoints = [[-{a}, -{b}], [{a}, -{b}], [0, {c}]]\n' + at(0), True),
+        (f'shape = "polygon"\npoints = [[-{a}, -{b}], [{b}, -{c}], [{c}, {a}], [-{c}, {b}]]\n' + at(), False),
+        (stripe + at(0), True),
+    ]  # fmt: skip
+
+
+def unlike(got: Solved, lean: float) -> int:
+    """Return how many rounds' stitches have no mirror image about the middle front, to half a stitch."""
+    missing, form = 0, got.form
+    ground = Ground.of(form, got.points, front=got.lie.front or front_of(form), lean=lean, over=False)
+    front = ground.meridian(0.0)
+    for i, (names, begins) in enumerate(zip(got.colours, got.painted.begins, strict=True)):
+        n = len(names)
+        place = (begins % 360) / 360 * n  # of the front, in stitches from the first
+        if form.fabric.corners:  # ends and sides have stitches of different widths
+            place = float(ground.wander.stitch(i + 1, (front[i] + front[i + 1]) / 2))
+        own = np.array([name == "white" for name in names])
+        centres = [round(2 * place)] if not lean else [int(2 * place), int(2 * place) + 1]
+        images = [own[(centre - 1 - np.arange(n)) % n] for centre in centres]
+        missing += not any(np.array_equal(own, image) for image in images)
+    return missing
+
+
+def six_parts(rng: np.random.Generator, leans: tuple[float, ...]) -> None:
+    """Ten patches on each of six parts: area, outline, and halves that are alike."""
+    for name, shape in SIX.items():
+        short, rms, odd, apart = 0, [], 0, []
+        for lean in leans:
+            for patch, even in drawn(rng, HIGH[name], limb=name == "bent limb"):
+                got = part(f"[shape]\n{shape}\n", PATCH + patch, lean=lean)
+                one = got.painted.shown[0]
+                share = max(1 / 40, 1 / max(one.stitches, 1)) if one.stitches < 40 else 1 / 40
+                off = one.stitched / one.wanted - 1
+                apart.append(abs(off) / share)
+                rms.append(one.rms)
+                uneven = unlike(got, lean) if even else 0
+                short += abs(off) > share
+                odd += bool(uneven)
+                if abs(off) > share or one.rms > 0.6 or uneven:
+                    words = patch.replace("\n", ", ")
+                    print(f"  {name}, lean {lean:g}: {one.stitches} stitches, {off:+.2%}, outline "
+                          f"{one.rms:.2f}, {uneven} rounds uneven: {words}")  # fmt: skip
+        print(f"{name}: {len(rms)}, {short} areas off, at most {max(apart):.2f} of what may be; outline "
+              f"{np.mean(rms):.2f}, at most {max(rms):.2f} stitches; {odd} uneven")  # fmt: skip
+
+
 def tell(what: str, off: list[float], rms: list[float]) -> None:
     """Print areas and outlines."""
     apart = np.abs(off)
@@ -123,3 +206,4 @@ if __name__ == "__main__":
     caps(seed)
     stripes(seed)
     speed()
+    six_parts(seed, (0.0, -0.2, 0.3))

@@ -125,3 +125,56 @@ def test_twins_have_as_many_stitches_on_a_spiral_that_leans(lean: float) -> None
     left, right = part(TUBE.format(h=80), eyes, lean=lean).painted.shown
     assert left.stitches == right.stitches
     assert max(left.rms, right.rms) < 0.6
+
+
+@pytest.mark.parametrize(
+    ("shape", "patch"),
+    [
+        (BALL, 'shape = "ellipse"\nlaid = "front"\nwidth = 33.4\nheight = 27.1\nat = { height = 49.6 }'),
+        (BALL, 'shape = "polygon"\npoints = [[-9.4, -15.5], [9.4, -15.5], [0, 17.3]]\nat = { height = 51 }'),
+        (
+            OVAL,
+            'shape = "polygon"\npoints = [[-16.9, -15.8], [16.9, -15.8], [0, 15.3]]\nat = { height = 33 }',
+        ),
+    ],
+)
+@pytest.mark.parametrize("lean", [-0.2, 0.0, 0.3])
+def test_halves_are_alike_and_areas_agree_at_every_lean(shape: str, patch: str, lean: float) -> None:
+    """Stitches are changed in pairs about the middle: small patches come within a stitch, one run a round."""
+    (shown,) = (got := part(shape, patch, lean=lean)).painted.shown
+    share = max(FORTIETH, 1 / shown.stitches) if shown.stitches < 40 else FORTIETH
+    assert shown.stitched == pytest.approx(shown.wanted, rel=share)
+    assert shown.rms < 0.6
+    assert all(runs(names) <= 1 for names in got.colours)
+    if shape is BALL:
+        for names, begins in zip(got.colours, got.painted.begins, strict=True):
+            n = len(names)
+            place = (begins % 360) / 360 * n
+            own = [j + 0.5 for j in range(n) if names[j] == "white"]
+            off = np.mean([(j - place + n / 2) % n - n / 2 for j in own]) if own else 0.0
+            assert abs(off) <= 0.26  # of the nearest half stitch
+
+
+def test_a_stripe_at_the_front_is_alike_to_the_stitch() -> None:
+    """Where the front lies in a stitch runs are odd: a little over five is five, or seven, never six."""
+    got = part(TUBE.format(h=90), 'shape = "stripe"\nwidth = 25.5\nlow = 22\nhigh = 68\nat = { turn = 0 }')
+    (shown,) = got.painted.shown
+    assert shown.stitched == pytest.approx(shown.wanted, rel=FORTIETH)
+    for names, begins in zip(got.colours, got.painted.begins, strict=True):
+        n, centre = len(names), round(2 * (begins % 360) / 360 * len(names))
+        assert all(names[j] == names[(centre - 1 - j) % n] for j in range(n))
+
+
+def test_patches_grow_with_their_drawing() -> None:
+    """A part half as large again has patches half as large again, as high up; areas by 2 1/4."""
+    small = part(BALL, 'shape = "ellipse"\nwidth = 40\nheight = 46\nat = { height = 38 }').part
+    large = solve(small.scaled(1.5))
+    (shown,) = large.painted.shown
+    assert shown.wanted == pytest.approx(1.5**2 * math.pi * 20 * 23, rel=0.02)
+    (patch,) = large.part.supplies.patches
+    assert patch.place.height == pytest.approx(57)
+    polygon = part(BALL, 'shape = "polygon"\npoints = [[-9, 0], [9, 0], [0, 14]]').part.scaled(2)
+    stripe = part(BALL, 'shape = "stripe"\nwidth = 9\nlow = 20').part.scaled(2)
+    assert np.allclose(polygon.supplies.patches[0].points, [[-18, 0], [18, 0], [0, 28]])  # type: ignore[attr-defined]
+    told = stripe.supplies.patches[0]
+    assert (told.width, told.low, told.high) == (18, 40, None)  # type: ignore[attr-defined]

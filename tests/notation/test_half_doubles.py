@@ -1,0 +1,84 @@
+"""Half doubles in a round itself, with their increases: written and read back in many languages."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from solver.notation.convert import converted
+from solver.notation.proof import proof_read
+from solver.notation.writer import write_rounds
+from solver.rounds import Finish, Increases, Piece, Round, Start, Stitch
+from solver.search.flat_oval import LastRound, flat_oval, last_round
+
+SPELLED = ("US", "UK")  # the other tables have no lines of their own that are spelled out
+LANGUAGES = ["US", "UK", "de", "es", "fr", "ja", "nl", "pt", "ru", "vi"]
+
+
+def read_back(piece: Piece, terms: str, *, spelled: bool, flat: str = "") -> Piece | None:
+    """Return what is read of a piece that is written."""
+    lines = [line.text for line in write_rounds(piece, terms=terms, spelled=spelled, flat=flat)]
+    proof = proof_read("\n".join([f"{terms} terms", *lines] if terms in ("US", "UK") else lines))
+    assert proof.clean, [(line.text, line.problems) for line in proof.lines if line.problems]
+    (one,) = converted(proof)
+    return one.piece
+
+
+@st.composite
+def tall_rounds(draw: st.DrawFn) -> Piece:
+    """Return a tube with rounds of half doubles, plain, increased and decreased."""
+    rounds = [Round.plain(draw(st.integers(6, 24)))]
+    for _ in range(draw(st.integers(1, 4))):
+        left, stitches = rounds[-1].count, list[Stitch]()
+        times = draw(
+            st.sampled_from([each for each in (1, 2, 3, 6) if left % each == 0 and left // each > 1])
+        )
+        share = left // times
+        while share:
+            choice = [Stitch.HDC, Stitch.HDC_INC, *[Stitch.HDC_DEC] * (share > 1)]
+            stitches.append(draw(st.sampled_from(choice)))
+            share -= stitches[-1].uses
+        rounds.append(Round(tuple(stitches * times)))
+    return Piece(start=Start.RING, foundation=0, rounds=tuple(rounds), finish=Finish.OPEN)
+
+
+@pytest.mark.parametrize("terms", SPELLED)
+@given(data=st.data())
+@settings(max_examples=6, deadline=None, phases=[Phase.generate])
+def test_half_doubles_are_read_as_written(terms: str, data: st.DataObject) -> None:
+    """Runs of half doubles, two in one and two together, in brackets and spelled out."""
+    piece = data.draw(tall_rounds())
+    for spelled in (False, True)[: 1 + (terms in SPELLED)]:
+        again = read_back(piece, terms, spelled=spelled)
+        assert again is not None
+        assert again.rounds == piece.rounds
+
+
+@pytest.mark.parametrize("terms", LANGUAGES)
+@given(
+    length=st.floats(60, 120),
+    width=st.floats(15, 60),
+    height=st.floats(3.8, 5.2),
+    increases=st.sampled_from(Increases),
+)
+@settings(max_examples=5, deadline=None, phases=[Phase.generate])
+def test_flat_ovals_are_read_as_written(
+    terms: str, length: float, width: float, height: float, increases: Increases
+) -> None:
+    """A last round of half doubles says so itself; the page gives the piece back, stitch for stitch."""
+    sole = flat_oval(length=length, width=width, stitch_width=5.0, row_height=height, increases=increases)
+    for spelled in (False, True)[: 1 + (terms in SPELLED)]:
+        assert read_back(sole.piece, terms, spelled=spelled, flat=sole.last.name.lower()) == sole.piece
+
+
+def test_last_round_says_what_it_is_worked_in() -> None:
+    """A sole of 41 mm at rows of 4.55 mm ends in half doubles, counts growing as they did."""
+    sole = flat_oval(length=90, width=41, stitch_width=5.0, row_height=4.55)
+    assert sole.last is last_round(sole.piece) is LastRound.TALL
+    assert len({after - before for before, after in pairwise(sole.piece.counts)}) == 1
+    *_, last, _ = write_rounds(sole.piece, flat="tall")
+    assert "2 hdc in the next st" in last.text
+    assert not any("wherever" in line.text for line in write_rounds(sole.piece, flat="tall"))
