@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from solver.notation.choices import readings
 from solver.notation.classes import CLOSE, OPEN
+from solver.notation.fold import folded
 from solver.notation.grammar import tree
 from solver.notation.instructions import TooManyError, open_ended, totals
 from solver.notation.tokens import Token
@@ -123,7 +124,7 @@ def _opens(line: str, match: re.Match[str]) -> bool:
 
 def _classes(name: str, known: Lexicon) -> str:
     """Return the classes of the words of a name; empty where it is none."""
-    parts = _WORD.findall(name.lower())
+    parts = _WORD.findall(folded(name))
     if not parts or len(parts) > _MOST_WORDS or re.search(r"[\d,;:=]", name):
         return ""
     whole = known.find(" ".join(parts))

@@ -192,3 +192,10 @@ def test_one_name_a_stitch() -> None:
     (one,) = converted(proof_read("Rnd 1: 6 sc in MR (6)\nRnd 2: 5 inc, sc, sc in same st (12)"))
     assert one.piece is not None
     assert one.piece.rounds[1].stitches == (Stitch.INC,) * 6
+
+
+def test_a_stitch_with_accents_in_brackets_is_no_colour() -> None:
+    """The Vietnamese increase alone in brackets on several lines is worked, not taken for a name."""
+    proof = proof_read("H 1: 6 sc vào vòng tròn ma thuật (6)\nH 2: (tăng) x 6 (12)\n\n" * 2)
+    assert proof.clean
+    assert [line.made for line in proof.lines] == [6, 12] * 2
