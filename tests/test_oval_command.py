@@ -501,7 +501,7 @@ def test_increases_in_line_show_in_any_part(tmp_path: Path) -> None:
     pillow = tmp_path / "pillow.toml"
     pillow.write_text(
         "[gauge]\nstitches = 20\nrows = 20\n[shape]\nkind = 'lens'\nwidth = 110\nheight = 50\n"
-        "[work]\nmultiple = 6\n",
+        "[work]\nmultiple = 6\nrounds = 'exact'\n",
         encoding="utf-8",
     )
     swings = {}

@@ -64,7 +64,7 @@ def form_cautions(form: StuffedForm, *, thickness: float, supplies: Supplies) ->
             thickness=thickness,
             open_edge=form.is_open,
             supplies=supplies,
-            filled=not form.is_folded,
+            filled=form.pressure > 0,
         )
     yield from told
 
