@@ -15,6 +15,7 @@ from click.testing import CliRunner, Result
 from solver.cli import main, progress
 from solver.errors import ConvergenceError
 from solver.partfile import read
+from solver.rounds import Stitch
 from solver.wanted.shapes import named_shapes
 
 ROOT = Path(__file__).parents[1]
@@ -115,7 +116,7 @@ def test_samples_are_solved(path: Path) -> None:
     assert [this["number"] for this in data["rounds"]] == list(range(1, len(counts) + 1))
     for this in data["rounds"]:
         assert this["text"]
-        assert this["count"] == sum({"inc": 2, "inc3": 3}.get(stitch, 1) for stitch in this["stitches"])
+        assert this["count"] == sum(Stitch(stitch).makes for stitch in this["stitches"])
     row, stitch = data["gauge"]["row_height_mm"], data["gauge"]["stitch_width_mm"]
     for size, step in (("height_mm", row), ("width_mm", stitch)):
         off = abs(data["form"][size] - data["wanted"][size])
