@@ -143,6 +143,8 @@ class Part:
             return Begun()
         if "M" in classes:
             return Begun("ring")
+        if classes.count("Y") > 1:  # round two legs: the chain between them, told before, founds nothing
+            return Begun()
         own = _chain_inside(entry.tokens) if "Y" not in classes else None
         if own:
             return replace(own, line=entry.line, text=entry.text)

@@ -274,3 +274,16 @@ def test_rounds_broken_to_fit_a_column_are_joined(page: str) -> None:
     rounds = [line for line in proof.lines if line.label]
     assert all(line.made == line.stated is not None for line in rounds)
     assert {line.part for line in proof.lines} == {0}
+
+
+def test_the_chain_between_two_legs_founds_nothing() -> None:
+    """However its sentence is broken, a round that goes round both legs is not worked along that chain."""
+    text = (
+        "Den Faden in Masche 12 des\nzweiten Beins anschlingen,\n4 Luftmaschen anschlagen und in\n"
+        "Masche 6 des ersten Beins weiterhäkeln.\nRd 1: 13 fM um das erste Bein,\n4 fM entlang "
+        "der Luftmaschenkette,\n13 fM um das zweite Bein,\n4 fM entlang der anderen Seite (34)\n"
+        "Rd 2: 34 fM (34)\n"
+    )
+    proof = proof_read(text)
+    assert proof.clean
+    assert [line.made for line in proof.lines] == [34, 34]
