@@ -186,7 +186,7 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
         if wide:
             piece = re.sub(r" (?=\S+ )", "\N{NO-BREAK SPACE}", piece)
         else:
-            piece = re.sub(r"(\d) (\S+) ", "\\1\N{NO-BREAK SPACE}\\2\N{NO-BREAK SPACE}", piece)
+            piece = re.sub(r"(\d) ([^ ]+) ", "\\1\N{NO-BREAK SPACE}\\2\N{NO-BREAK SPACE}", piece)
         return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
     text = re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
