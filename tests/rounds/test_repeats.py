@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 
 import pytest
 from hypothesis import example, given
@@ -99,7 +100,7 @@ def test_a_round_of_two_thousand_stitches_is_written() -> None:
 
 @given(sequences(longest=12), st.integers(1, 8))
 def test_what_is_told_is_worked_to_the_same_stitches(items: list[str], times: int) -> None:
-    """Runs and brackets worked out give the stitches back, and a round that is one repeat is one bracket."""
+    """Runs and brackets worked out give the stitches back; one repeat is one bracket, or else less to read."""
     stitches = items * times
     pieces = told(stitches)
     worked = [
@@ -111,7 +112,8 @@ def test_what_is_told_is_worked_to_the_same_stitches(items: list[str], times: in
     ]
     assert worked == stitches
     if times > 1 and len(set(items)) > 1:
-        assert len(pieces) == 1
+        things = 1 + sum(one != other for one, other in pairwise(items))
+        assert len(pieces) == 1 or sum(len(piece.runs) for piece in pieces) < things
 
 
 @pytest.mark.parametrize(
