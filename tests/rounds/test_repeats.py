@@ -100,7 +100,7 @@ def test_a_round_of_two_thousand_stitches_is_written() -> None:
 
 @given(sequences(longest=12), st.integers(1, 8))
 def test_what_is_told_is_worked_to_the_same_stitches(items: list[str], times: int) -> None:
-    """Runs and brackets worked out give the stitches back; one repeat is one bracket, or else less to read."""
+    """Runs and brackets worked out give the stitches back; one repeat is one bracket or shorter."""
     stitches = items * times
     pieces = told(stitches)
     worked = [
