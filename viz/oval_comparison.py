@@ -148,7 +148,3 @@ def _sections(sections: Sequence[tuple[int, np.ndarray]]) -> list[tuple[str, ...
         both = (f"{in_mm(float(size))}\n{in_inches(float(size))}" for size in np.ptp(ring, axis=0))
         table.append((f"round {number}", str(len(ring)), *both))
     return table
-
-
-def _both(length: float) -> str:
-    return f"{in_mm(length)}\n{in_inches(length)}"

@@ -1,13 +1,10 @@
-"""Sentences broken into lines that are easy to read in a terminal and in print."""
+"""Paragraphs of sentences for a terminal."""
 
 from __future__ import annotations
 
 import re
-from textwrap import wrap
 
-WIDTH = 88
-"""Letters in a line: fits a page at 12 point, and a screen that is enlarged twice."""
-
+from solver.notation.linebreaks import bound, broken
 
 _LIKE_A_ROUND = re.compile(
     r"\w+ (?:\w+ )?(?:round|row|stitch(?:es)?)s? \d+(?:(?:,| and| to) \d+)*", re.IGNORECASE
@@ -25,7 +22,4 @@ def paragraph(text: str, *, first: str = "", hanging: int = 0) -> list[str]:
     hanging : int
         By how many characters all lines but the first are set in.
     """
-    space = "\N{NO-BREAK SPACE}"
-    kept = _LIKE_A_ROUND.sub(lambda found: found[0].replace(" ", space), text)
-    lines = wrap(kept, WIDTH, initial_indent=first, subsequent_indent=" " * hanging)
-    return [line.replace(space, " ") for line in lines]
+    return broken(bound(text, _LIKE_A_ROUND), first=first, hanging=hanging, long_words=True)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from solver.notation.author import Remark
-    from solver.notation.proof import Proof, ProofLine
+    from solver.notation.proof import Proof
 
 
 def as_dict(found: Proof, remarks: tuple[Remark, ...] = ()) -> dict[str, Any]:
@@ -17,7 +17,7 @@ def as_dict(found: Proof, remarks: tuple[Remark, ...] = ()) -> dict[str, Any]:
         "terms_declared": found.declared,
         "language": found.language,
         "parts": list(found.parts),
-        "lines": [_line_dict(line) for line in found.lines],
+        "lines": [line.as_dict() for line in found.lines],
         "rounds": list(_round_dicts(found)),
     }
     if remarks:
@@ -25,35 +25,6 @@ def as_dict(found: Proof, remarks: tuple[Remark, ...] = ()) -> dict[str, Any]:
             {"kind": one.kind.value, "line": one.line, "message": one.message} for one in remarks
         ]
     return told
-
-
-def _line_dict(line: ProofLine) -> dict[str, Any]:
-    return {
-        "line": line.line,
-        "text": line.text,
-        "label": line.label,
-        "rounds": list(line.rounds),
-        "stated": line.stated,
-        "made": line.made,
-        "needed": line.needed,
-        "available": line.available,
-        "reading": line.reading,
-        "counts": list(line.counts),
-        "notes": list(line.notes),
-        "part": line.part,
-        "problems": [
-            {
-                "kind": one.kind,
-                "message": one.message,
-                "fix": one.fix,
-                "mended": one.mended,
-                "start": one.start,
-                "end": one.end,
-                "sure": one.sure,
-            }
-            for one in line.problems
-        ],
-    }
 
 
 def _round_dicts(found: Proof) -> Iterator[dict[str, Any]]:

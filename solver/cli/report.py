@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from solver.cli.paragraphs import WIDTH
+from solver.notation.linebreaks import WIDTH, bound, broken
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
 from solver.notes import About
@@ -121,13 +121,14 @@ AS_DRAWN = 0.015
 _WORDS = {"height": "high", "width": "wide", "length": "long", "girth": "round"}
 
 
+_INSTRUCTION = re.compile("(?<![,:]) ")
+
+
 def wrapped(line: Line) -> list[str]:
     """Return a line in lines that fit; a round is broken between instructions, so that it reads back."""
     if line.kind is not LineKind.ROUND:
         return wrap(line.text, WIDTH, subsequent_indent="    ")
-    whole = re.sub("(?<![,:]) ", "\N{NO-BREAK SPACE}", line.text)
-    lines = wrap(whole, WIDTH, subsequent_indent="    ", break_on_hyphens=False, break_long_words=False)
-    return [part.replace("\N{NO-BREAK SPACE}", " ") for part in lines]
+    return broken(bound(line.text, _INSTRUCTION))
 
 
 def sizes(solved: Solved) -> Iterator[str]:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from solver.cli.paragraphs import WIDTH
 from solver.errors import InputError, Problem
+from solver.notation.linebreaks import WIDTH
 
 if TYPE_CHECKING:
     from solver.wanted.shapes import Shape

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from solver.arrays import Floats
+from solver.arrays import Floats, frozen
 from solver.rounds import Start
 
 if TYPE_CHECKING:
@@ -14,6 +14,12 @@ if TYPE_CHECKING:
 
 FINE = 480
 """Places round the part at which every ring is kept."""
+
+
+def ring_table(form: StuffedForm, points: Floats, *, alike: bool) -> Floats:
+    """Return every ring at `FINE` even turns, (m, FINE, 3), read-only; see `ring_curve`. [mm]"""
+    turns = np.arange(FINE) / FINE
+    return frozen([ring_curve(form, points, k, turns, alike=alike) for k in range(len(form.fabric.rings))])
 
 
 def ring_curve(form: StuffedForm, points: Floats, ring: int, turns: Floats, *, alike: bool) -> Floats:

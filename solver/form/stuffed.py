@@ -158,6 +158,11 @@ class StuffedForm:
         return float(np.ptp(self.outline[:, 1] if self.alike else self.points[:, 2]))
 
     @property
+    def rows(self) -> float:
+        """Rows of its meridian, the closing one as the part of a row that it is."""
+        return len(self.piece.rounds) + self.closing / self.fabric.row_height
+
+    @property
     def is_open(self) -> bool:
         """Whether an edge is left open."""
         starts = self.piece.start is Start.OPEN and not self.piece.legs

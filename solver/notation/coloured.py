@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from solver.notation.stitch_words import item
 from solver.notation.stitch_words import spelled as in_full
 from solver.rounds import Piece, Round, Stitch
-from solver.rounds.repeats import told
+from solver.rounds.repeats import runs_of, told
 
 if TYPE_CHECKING:
     from solver.notation.words import Words
@@ -113,7 +113,7 @@ def _stitches(table: Words, stitches: tuple[Stitch, ...], *, spelled: bool) -> I
     if not stitches:
         return
     if spelled:
-        yield in_full(table, _runs(stitches))
+        yield in_full(table, runs_of(stitches))
         return
     between = table.say("terse", "between")
     pieces = told(
@@ -133,16 +133,12 @@ def _again(table: Words, stitch: Stitch, *, spelled: bool) -> str:
     return table.say("terse", "same", n=1, stitch=word.short, place=table["stitch"].short)
 
 
-def _runs(stitches: Sequence[Stitch]) -> list[tuple[Stitch, int]]:
-    return [(stitch, len(list(group))) for stitch, group in groupby(stitches)]
-
-
 def colored_ring(this: Round, names: Names, table: Words, *, spelled: bool) -> str:
     """Write a first round in several colours, worked into a ring."""
     plain = this.stitches[0].plain
     into = "into_ring" if plain is Stitch.SC else f"into_ring_{plain}"
     between = table.say("spelled" if spelled else "terse", "between")
-    runs = [(name, len(list(group))) for name, group in groupby(names)]
+    runs = runs_of(names)
     if spelled:
         return between.join(
             marked(table, name, table.say("spelled", into, n=n), spelled=True) for name, n in runs

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
+from typing import Any
 
 from solver.notation.colouring import colours_of
 from solver.notation.describe import described
@@ -83,6 +84,24 @@ class ProofLine:
     def stitches(self) -> tuple[tuple[Act, ...], ...]:
         """Every stitch of each round."""
         return acts(self.fit) if self.fit is not None else ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return what was found of it as plain data."""
+        return {
+            "line": self.line,
+            "text": self.text,
+            "label": self.label,
+            "rounds": list(self.rounds),
+            "stated": self.stated,
+            "made": self.made,
+            "needed": self.needed,
+            "available": self.available,
+            "reading": self.reading,
+            "counts": list(self.counts),
+            "notes": list(self.notes),
+            "part": self.part,
+            "problems": [asdict(one) for one in self.problems],
+        }
 
 
 @dataclass(frozen=True, slots=True)

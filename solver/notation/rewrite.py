@@ -8,7 +8,6 @@ which something is wrong, stays as its author wrote it.
 from __future__ import annotations
 
 import re
-import textwrap
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, field
@@ -18,6 +17,7 @@ from solver.notation.dialect import declared_terms
 from solver.notation.entries import BREAK
 from solver.notation.fold import fold
 from solver.notation.likeliest import Line
+from solver.notation.linebreaks import WIDTH, bound, broken
 from solver.notation.proof import Proof, ProofLine, proof_of, proof_read
 from solver.notation.reader import Read, read
 from solver.notation.retold import Retold, retold, why_kept
@@ -26,8 +26,6 @@ from solver.notation.tokens import tokens
 from solver.notation.words import Words, words
 from solver.rounds import Piece
 
-#: Signs of a line from which it is broken.
-WIDTH = 88
 #: Times that the new page is read and mended before the author's own is given back.
 _TRIES = 8
 
@@ -113,13 +111,11 @@ _LIKE_A_ROUND = re.compile(r"\s*(?:#|[^\W\d_]{1,7}\.?\s?)?\d+\s*[:.,)=-]")
 
 def _broken(text: str) -> list[str]:
     """Return a line broken to a width at which nothing that goes on looks like a round."""
-    whole = _NAMED.sub(lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
+    whole = bound(text, _NAMED)
     for width in range(WIDTH, WIDTH // 2, -4):
-        lines = textwrap.wrap(
-            whole, width, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
-        )
+        lines = broken(whole, width=width)
         if not any(map(_LIKE_A_ROUND.match, lines[1:])):
-            return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
+            return lines
     return [text]
 
 

@@ -188,8 +188,11 @@ def _of_written(draft: Draft, written: str, *, language: str, spelled: bool) -> 
     if len(written) > MOST_WRITTEN:
         raise InputError(Problem(f"written rounds have at most {MOST_WRITTEN:,} letters"))
     proof = proof_read(written)
-    lines = [_proofed(line) for line in proof.lines]
-    read: dict[str, Any] = {"proof": lines, "terms": proof.terms, "language_read": proof.language}
+    read: dict[str, Any] = {
+        "proof": [line.as_dict() for line in proof.lines],
+        "terms": proof.terms,
+        "language_read": proof.language,
+    }
     try:
         read |= _form_of(draft, proof, language=language or proof.terms, spelled=spelled)
     except InputError as error:
@@ -197,21 +200,6 @@ def _of_written(draft: Draft, written: str, *, language: str, spelled: bool) -> 
     except PlumplineError as error:
         read |= {"ok": False, "problems": [{"text": str(error), "place": "", "points": []}]}
     return read
-
-
-def _proofed(line: Any) -> dict[str, Any]:
-    return {
-        "line": line.line,
-        "text": line.text,
-        "reading": line.reading,
-        "rounds": list(line.rounds),
-        "stated": line.stated,
-        "made": line.made,
-        "problems": [
-            {"message": one.message, "fix": one.fix, "mended": one.mended, "start": one.start, "end": one.end}
-            for one in line.problems
-        ],
-    }
 
 
 def _form_of(draft: Draft, proof: Proof, *, language: str, spelled: bool) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from solver.arrays import Floats, Ints, frozen
-from solver.form.skin import FINE, ring_curve
+from solver.form.skin import FINE, ring_table
 from solver.form.wander import Wander
 from solver.rounds import Finish, Start
 
@@ -75,10 +75,9 @@ class Ground:
         stands = points @ turned.T
         lowest = float(stands[:, 2].min())
         stands = stands - [0.0, 0.0, lowest]
-        turns = np.arange(FINE) / FINE
-        rings = [ring_curve(form, stands, k, turns, alike=form.alike) for k in range(len(form.fabric.rings))]
+        rings = ring_table(form, stands, alike=form.alike)
         wander = Wander.of(form.fabric, lean)
-        return cls(form, wander, frozen(np.stack(rings)), frozen(turned), lowest, -1 if over else 1)
+        return cls(form, wander, rings, frozen(turned), lowest, -1 if over else 1)
 
     def as_solved(self, points: Floats) -> Floats:
         """Return points that stand upright as points of the form as it was given. [mm]"""

@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import numpy as np
 from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 
+from solver.arrays import enclosed
 from solver.errors import InputError, Problem
 from solver.partfile.problems import as_written
 from solver.partfile.tables import PRINTED, Length, Signed, Size, Table, one_of, told
@@ -111,14 +112,9 @@ class PatchTable(Table):
             raise told(Problem(rule, got=as_written(self.at.turn if self.at else 0), remedy="Change turn."))
         if self.low is not None and self.high is not None and self.low >= self.high:
             raise told(Problem("low lies below high", got=f"low {self.low:g}, high {self.high:g} mm"))
-        if self.points is not None and abs(_area(np.array(self.points))) < 1e-6:
+        if self.points is not None and abs(enclosed(np.array(self.points))) < 1e-6:
             raise told(Problem("the corners of a polygon enclose an area", got=as_written(self.points)))
         return self
-
-
-def _area(points: np.ndarray[Any, Any]) -> float:
-    x, y = points.T
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
 
 
 def patches(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, groupby
 from typing import Generic, TypeVar
@@ -82,14 +82,14 @@ def told(
     leads : callable
         Whether a bracket had better not open with this stitch, all else being equal.
     """
-    runs = _runs(stitches)
+    runs = runs_of(stitches)
     widths = [width(*run) for run in runs]
     folds = folded(runs, widths=widths, leads=[leads(stitch) for stitch, _ in runs])
     pieces = tuple(Told(tuple(runs[fold.start : fold.start + fold.length]), fold.times) for fold in folds)
     body = _period(stitches)
     if body == len(stitches) or len(runs) < 3:
         return pieces
-    whole = Told(tuple(_runs(stitches[:body])), len(stitches) // body)
+    whole = Told(tuple(runs_of(stitches[:body])), len(stitches) // body)
     return (whole,) if _length((whole,), width) <= _length(pieces, width) else pieces
 
 
@@ -98,7 +98,8 @@ def things_to_read(stitches: Sequence[Hashable]) -> int:
     return sum(piece.items for piece in told(stitches))
 
 
-def _runs(stitches: Sequence[Thing]) -> list[tuple[Thing, int]]:
+def runs_of(stitches: Iterable[Thing]) -> list[tuple[Thing, int]]:
+    """Return things that stand together, and how many of each there are."""
     return [(stitch, len(list(group))) for stitch, group in groupby(stitches)]
 
 

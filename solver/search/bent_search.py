@@ -262,13 +262,14 @@ def laid_out(piece: Piece, form: StitchForm, wanted: Swept, turns: tuple[Turn, .
         form=form,
         points=points,
         turns=turns,
-        surface=_rms(wanted.distance(points)),
-        middle=_rms(off_middle(form.fabric, points, wanted)),
+        surface=rms(wanted.distance(points)),
+        middle=rms(off_middle(form.fabric, points, wanted)),
         tilt=float(tilts[-1] - tilts[0] - wanted.end_tilt),
     )
 
 
-def _rms(off: Floats) -> float:
+def rms(off: Floats) -> float:
+    """Return the root mean square of distances. [mm]"""
     return float(np.sqrt(np.mean(off**2)))
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from solver.errors import InputError, Problem, shown
+from solver.notation.linebreaks import bound
 from solver.notation.words import words
 from solver.sheet.model import Block, Form, Grid, Heading, Picture, Points, Room, Sheet, Steps, Words
 from solver.sheet.sentences import sentences
@@ -197,13 +198,15 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
 _CJK = re.compile(r"[\u3040-\u30ff\u4e00-\u9fff](?=[\u3040-\u30ff\u4e00-\u9fff\uff08])")
 
 
+_COUNT = re.compile(r"\d \w{1,14}(?: \w{1,10}\b)?")
+_LIKE_A_ROUND = re.compile(r"\w+ (?:\w+ )?rounds? \d+(?: and \d+)?")
+
+
 def _counted(text: str, names: Sequence[str]) -> str:
     """Return a sentence in which a number and what it counts stand on one line, and no name is broken."""
     for name in names:
         text = text.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
-    return re.sub(
-        r"\d \w{1,14}(?: \w{1,10}\b)?", lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"), text
-    )
+    return bound(text, _COUNT)
 
 
 def _breakable(text: str) -> str:
@@ -211,9 +214,5 @@ def _breakable(text: str) -> str:
     text = re.sub(r"(?<=\d) (?=(?:\d+/\d+|mm|cm|ml|g|in)\b)", "\N{NO-BREAK SPACE}", text)
     text = re.sub(r"(?<=mm) (?=\(\d)", "\N{NO-BREAK SPACE}", text)
     # no line of a sentence begins like a round
-    text = re.sub(
-        r"\w+ (?:\w+ )?rounds? \d+(?: and \d+)?",
-        lambda match: match[0].replace(" ", "\N{NO-BREAK SPACE}"),
-        text,
-    )
+    text = bound(text, _LIKE_A_ROUND)
     return re.sub(rf"(\S{{{_LONGEST_WORD}}})(?=\S)", "\\1\N{ZERO WIDTH SPACE}", text)

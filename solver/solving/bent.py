@@ -19,7 +19,7 @@ from solver.rounds import Piece
 from solver.rounds.evenness import bends
 from solver.search.bent_held import fabric_of, front_of, guessed, held_form, places_of
 from solver.search.bent_lie import laid_on, off_middle, ring_tilts
-from solver.search.bent_search import BentForm, fit_bent, laid_out
+from solver.search.bent_search import BentForm, fit_bent, laid_out, rms
 from solver.search.making import Aim, Making
 from solver.solving.kinds import Found, Lie
 from solver.solving.round import making_of
@@ -123,13 +123,13 @@ class BentKind:
         middles = np.array([points[ring].mean(axis=0)[[0, 2]] for ring in rings])
         return Lie(
             points=points,
-            rms=_rms(apart),
+            rms=rms(apart),
             greatest=float(apart.max()),
             outline=None,
             views=bent_views(form.fabric, points, part.wanted),
             centres=middles * np.array([towards, 1.0]),
             end_tilt=float(np.degrees(tilts[-1] - tilts[0])) * towards,
-            off_middle=_rms(off_middle(form.fabric, points, part.wanted)),
+            off_middle=rms(off_middle(form.fabric, points, part.wanted)),
             girths=girths(form),
             front=(towards, 0.0),
         )
@@ -204,7 +204,3 @@ def _laid(found: BentForm) -> StuffedForm:
 def _rows(fabric: StitchFabric) -> float:
     """Return the rows of a fabric, the closing one as the part of a row that it is."""
     return float(fabric.row_heights.sum() / fabric.row_height)
-
-
-def _rms(off: Floats) -> float:
-    return float(np.sqrt(np.mean(off**2)))

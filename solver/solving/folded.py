@@ -16,12 +16,11 @@ from solver.form.stuffed import StuffedForm
 from solver.notes import About, Note
 from solver.rounds import Finish, Increases, Piece, Start
 from solver.rounds.along_chain import oval_piece
-from solver.rounds.reading import words_to_read
-from solver.rounds.shaping import shaped_piece
 from solver.search.making import Aim, Making
 from solver.search.oval_limits import Limit
 from solver.search.round_counts import Fit, fit, rest_of
-from solver.solving.kinds import Found, Lie, Plainness
+from solver.solving.kinds import Found, Lie
+from solver.solving.round import piece_of, plainness_of
 from solver.solving.sizes import Sizes
 from solver.solving.solved import Solved
 from solver.wanted.outline import Outline
@@ -54,7 +53,8 @@ class FoldedKind:
         best = fit(drawn, making, progress=progress)
         piece = _piece(part, best, making, part.work.increases)
         form = in_layers(cast(FoldedForm, best.form), piece, part.gauge)
-        return Found(piece=piece, form=form, plainness=_plainness(part, best, making))
+        plain = plainness_of(best, drawn, lambda one: _piece(part, one, making, Increases.STACKED))
+        return Found(piece=piece, form=form, plainness=plain)
 
     def formed(
         self,
@@ -103,11 +103,11 @@ class FoldedKind:
 
     def misfit(self, part: AnyFolded, form: StuffedForm, last: str) -> float:
         """Return the rounds that the drawing has beyond the whole number."""
-        return _rest_rows(part) - _rows(form)
+        return _rest_rows(part) - form.rows
 
     def scale_to_fit(self, part: AnyFolded, form: StuffedForm, last: str) -> float:
         """Return the scale at which the drawing would have a whole number of rounds."""
-        return _rows(form) / _rest_rows(part)
+        return form.rows / _rest_rows(part)
 
     def drawing(self, part: AnyFolded) -> Floats:
         """Return the drawn half outline of the flattened piece."""
@@ -182,36 +182,15 @@ def making_of(part: AnyFolded, *, aim: Aim | None = None) -> Making:
 
 def _piece(part: AnyFolded, found: Fit, making: Making, increases: Increases) -> Piece:
     """Return the rounds that counts are for a part."""
-    counts = found.counts.tolist()
     if isinstance(part, OvalPart):
         return oval_piece(
             making.side + 3,
-            [count // 2 for count in counts],
+            [count // 2 for count in found.counts.tolist()],
             finish=part.work.finish,
             begin=part.work.begin,
             increases=increases,
         )
-    return shaped_piece(
-        counts,
-        start=part.work.start,
-        finish=part.work.finish,
-        foundation=counts[0] if part.work.start is Start.OPEN else 0,
-        increases=increases,
-    )
-
-
-def _plainness(part: AnyFolded, found: Fit, making: Making) -> Plainness | None:
-    if found.exact is None:
-        return None
-    words, exact_words = (
-        words_to_read(_piece(part, one, making, Increases.STACKED)) for one in (found, found.exact)
-    )
-    off = deviation(found.exact.form.points, drawn_flat(part))
-    return Plainness(words=words, exact_words=exact_words, exact_rms=off.rms)
-
-
-def _rows(form: StuffedForm) -> float:
-    return len(form.piece.rounds) + form.closing / form.fabric.row_height
+    return piece_of(part, found, increases)
 
 
 def _rest_rows(part: AnyFolded) -> float:

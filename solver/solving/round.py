@@ -60,12 +60,13 @@ class RoundKind:
         """Return the rounds that come nearest to a part, by `solver.search.round_counts.fit`."""
         making = making_of(part, aim=aim)
         best = fit(part.outline, making, progress=progress)
-        piece = _piece(part, best, part.work.increases)
+        piece = piece_of(part, best, part.work.increases)
         w, h = part.gauge.stitch_width, part.gauge.row_height
         form = StuffedForm.of_rings(cast(Form, best.form), piece, stitch_width=w, row_height=h)
         wall = wall_of(part)
         notes = multiple_notes(part.outline, making, best, wall=(wall.across, wall.along))
-        return Found(piece=piece, form=form, plainness=_plainness(part, best), notes=tuple(notes))
+        plain = plainness_of(best, part.outline, lambda one: piece_of(part, one, Increases.STACKED))
+        return Found(piece=piece, form=form, plainness=plain, notes=tuple(notes))
 
     def formed(
         self, part: Part, piece: Piece, *, near: Solved | None = None, last: str = "", close: bool = False
@@ -133,11 +134,11 @@ class RoundKind:
 
     def misfit(self, part: Part, form: StuffedForm, last: str) -> float:
         """Return the rounds that the rest meridian has beyond the whole number."""
-        return _rest(part).length / part.gauge.row_height - _rows(form)
+        return _rest(part).length / part.gauge.row_height - form.rows
 
     def scale_to_fit(self, part: Part, form: StuffedForm, last: str) -> float:
         """Return the scale at which the rest meridian would be a whole number of rounds."""
-        return _rows(form) * part.gauge.row_height / _rest(part).length
+        return form.rows * part.gauge.row_height / _rest(part).length
 
     def drawing(self, part: Part) -> Floats:
         """Return the drawn half outline."""
@@ -169,7 +170,7 @@ class RoundKind:
         )
         yield from ruffle_notes(form.course_stretch, counts, first=first, last=last)
         rest, number = _rest(part), len(solved.piece.rounds)
-        rows = np.arange(1, number + 1) / _rows(form) * rest.length
+        rows = np.arange(1, number + 1) / form.rows * rest.length
         girth = np.interp(rows, rest.arc, rest.wanted_girth)
         w = part.gauge.stitch_width
         yield from small_notes(solved.piece.counts, (girth / w).tolist(), stitch_width=w)
@@ -188,7 +189,7 @@ class RoundKind:
 KIND = RoundKind()
 
 
-def _piece(part: Part, found: Fit, increases: Increases) -> Piece:
+def piece_of(part: Part, found: Fit, increases: Increases) -> Piece:
     """Return the rounds that counts are for a part."""
     counts = found.counts.tolist()
     return shaped_piece(
@@ -200,12 +201,21 @@ def _piece(part: Part, found: Fit, increases: Increases) -> Piece:
     )
 
 
-def _plainness(part: Part, found: Fit) -> Plainness | None:
-    """Return what plain rounds save and cost, taken as stacked; None for exact ones."""
+def plainness_of(found: Fit, drawn: Outline, stacked: Callable[[Fit], Piece]) -> Plainness | None:
+    """Return what plain rounds save and cost; None for exact ones.
+
+    Parameters
+    ----------
+    found : Fit
+    drawn : Outline
+        What their form is held against.
+    stacked : callable
+        Gives the rounds that counts are, increases in line.
+    """
     if found.exact is None:
         return None
-    words, exact_words = (words_to_read(_piece(part, one, Increases.STACKED)) for one in (found, found.exact))
-    off = deviation(found.exact.form.points, part.outline)
+    words, exact_words = (words_to_read(stacked(one)) for one in (found, found.exact))
+    off = deviation(found.exact.form.points, drawn)
     return Plainness(words=words, exact_words=exact_words, exact_rms=off.rms)
 
 
@@ -235,11 +245,6 @@ def _rest(part: Part) -> RestFabric:
         row_height=part.gauge.row_height,
         wale_stiffness=part.gauge.stiffness_ratio,
     )
-
-
-def _rows(form: StuffedForm) -> float:
-    """Return the rows of a form's meridian, the closing one as the part of a row that it is."""
-    return len(form.piece.rounds) + form.closing / form.fabric.row_height
 
 
 def _plain_rule(outline: Outline, making: Making) -> tuple[float, float] | None:

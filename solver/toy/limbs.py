@@ -319,12 +319,10 @@ def _copy(
         carrier=carrier,
         frame=frame,
         base=base,
-        ring=0.0,
         turn=turn,
         edge=edge,
         edge_length=edge.length if edge else 0.0,
         edge_stitches=stitches,
-        matched=False,
         points=frame.inside(surface.points - base),
         volume=surface.form.volume,
     )

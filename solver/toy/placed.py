@@ -68,18 +68,18 @@ class Copy:
     solved: Solved
     surface: Surface
     skin: Surface
-    number: int
-    carrier: Copy | None
     frame: Frame
     base: Floats
-    ring: float
-    turn: float
-    edge: Laid | None
-    edge_length: float
-    edge_stitches: int
-    matched: bool
     points: Floats
     volume: float
+    number: int = 1
+    carrier: Copy | None = None
+    ring: float = 0.0
+    turn: float = 0.0
+    edge: Laid | None = None
+    edge_length: float = 0.0
+    edge_stitches: int = 0
+    matched: bool = False
 
     def __post_init__(self) -> None:
         for name in ("base", "points"):
@@ -144,16 +144,8 @@ def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
         solved=solved,
         surface=surface,
         skin=surface,
-        number=1,
-        carrier=None,
         frame=Frame(np.zeros(3), np.eye(3)),
         base=np.zeros(3),
-        ring=0.0,
-        turn=0.0,
-        edge=None,
-        edge_length=0.0,
-        edge_stitches=0,
-        matched=False,
         points=surface.points,
         volume=solved.form.volume,
     )

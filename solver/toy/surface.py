@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.arrays import Floats, Ints, frozen
-from solver.form.skin import FINE, ring_curve
+from solver.form.skin import FINE, ring_table
 from solver.form.wander import Wander
 from solver.toy.model import Front
 
@@ -102,17 +102,12 @@ class Surface:
         points = form.points @ turned.T
         lowest = float(points[:, 2].min())
         points = points - [0.0, 0.0, lowest]
-        turns = np.arange(FINE) / FINE
-        rings = [
-            ring_curve(form, points, ring, turns, alike=form.alike) for ring in range(len(form.fabric.rings))
-        ]
-        return cls(form, frozen(points), frozen(np.stack(rings)), turned, lowest, lean or 0.0)
+        rings = ring_table(form, points, alike=form.alike)
+        return cls(form, frozen(points), rings, turned, lowest, lean or 0.0)
 
     def formed(self, points: Floats) -> Surface:
         """Return the surface of the same part in another form, its nodes given as they stand. [mm]"""
-        turns = np.arange(FINE) / FINE
-        rings = [ring_curve(self.form, points, ring, turns, alike=False) for ring in range(len(self.table))]
-        return replace(self, points=frozen(points), table=frozen(np.stack(rings)))
+        return replace(self, points=frozen(points), table=ring_table(self.form, points, alike=False))
 
     def as_solved(self, points: Floats) -> Floats:
         """Return points that stand upright as points of the form as it was solved. [mm]"""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from solver.arrays import Floats, Ints
+from solver.arrays import Floats, Ints, enclosed
 from solver.errors import InputError, Problem, told_as
 from solver.tracing.reading import check_file, read_clear
 from solver.tracing.svg import MOST_BYTES, read_fills
@@ -104,17 +104,12 @@ def _drawn(path: Path, yarns: Mapping[str, str]) -> Ints:
                 ImageDraw.Draw(own).polygon(
                     [(x * scale * FINER, -y * scale * FINER) for x, y in line], fill=1
                 )
-                back = fill.winding and _area(line) < 0
+                back = fill.winding and enclosed(line) < 0
                 times += np.where(np.array(own), -1 if back else 1, 0)
             inside = times != 0 if fill.winding else times % 2 == 1
             picture.paste(number, mask=Image.fromarray(inside))
         dots = np.array(picture)
     return np.asarray(dots[FINER // 2 :: FINER, FINER // 2 :: FINER], dtype=np.int64)
-
-
-def _area(line: Floats) -> float:
-    x, y = line.T
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
 
 
 def traced_areas(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Self
 
 import numpy as np
 
-from solver.arrays import Floats, frozen
+from solver.arrays import Floats, enclosed, frozen
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -91,8 +91,7 @@ class FlatOutline:
     @property
     def area(self) -> float:
         """[mm^2]"""
-        x, y = self.closed.T
-        return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+        return abs(enclosed(self.closed))
 
     @property
     def girth(self) -> float:

@@ -32,13 +32,6 @@ def harbour(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.fixture(scope="module")
-def server(harbour: Path) -> Iterator[Served]:
-    """Give the server of that folder."""
-    with served(str(harbour)) as running:
-        yield running
-
-
 @pytest.fixture
 def open_page(browser: Browser, server: Served) -> Iterator[Callable[..., Page]]:
     """Give what opens pages in one profile; nothing is asked of another machine, and no script fails."""

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.serving import ROOT, Served, served
+from tests.serving import ROOT, Served
 
 SECRET = "the harbour master's letter"
 DRAFT = {"tables": {"gauge": {"stitches": 20, "rows": 20}, "shape": {"kind": "ball", "width": 20}}}
@@ -26,13 +26,6 @@ def harbour(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "broken.toml").write_text("gauge = [[[\n")
     (folder / "linked.toml").symlink_to(folder.parent / "secret.toml")
     return folder
-
-
-@pytest.fixture(scope="module")
-def server(harbour: Path) -> Iterator[Served]:
-    """Give the server of that folder."""
-    with served(str(harbour)) as running:
-        yield running
 
 
 @pytest.fixture
