@@ -117,6 +117,8 @@ class Step:
     """One line on its way to be read.
 
     `counted` holds the numbers of its rounds where no line of the part has a label: they are counted through.
+    `earlier`: the round into whose loops it is worked; `may_be`: only perhaps.
+    `passing`: it may be no round at all, but a remark about one.
     `every`: a line before told every second round at once. `given`: the stitches of each of its rounds,
     where it takes them from another part.
     """
@@ -129,10 +131,13 @@ class Step:
     start: bool
     foundation: bool = False
     earlier: int | None = None
+    may_be: bool = False
+    passing: bool = False
     every: bool = False
     counted: tuple[int, ...] = ()
     given: tuple[tuple[Act, ...], ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
+    loose: list[Way] | None = None
 
 
 def _span(step: Step, way: Way) -> int:

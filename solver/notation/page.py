@@ -10,13 +10,13 @@ from itertools import pairwise
 from solver.notation.classes import core, mostly_known, starts
 from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
-from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagged, with_labels
+from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged, with_labels
 from solver.notation.fold import Folded, fold
 from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
 from solver.notation.order import upright, with_bare_labels
-from solver.notation.tokens import shape
+from solver.notation.tokens import shape, tokens
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +60,21 @@ def page(text: str) -> Page:
         for number, line in enumerate(re.split(r"\r\n|\r|\n", text), start=1)
         for part in BREAK.split(line)
     ]
-    folds = [(number, line, fold(untagged(line[:LONGEST_LINE]))) for number, line in lines]
+    spread = [line for _, line in uncolumned(lines)]
+    folds = [
+        (number, line, fold(untagged(plain[:LONGEST_LINE])))
+        for (number, line), plain in zip(lines, spread, strict=True)
+    ]
     texts = [folded.text for _, _, folded in folds]
     declared = declared_terms(texts)
     known = lexicon(language(texts, declared))
     known = known.declared(own_abbreviations(texts, known), own_brackets(texts, known))
-    known = known.labelled(own_labels(texts))
+    known = known.labelled(own_labels(texts, known))
     colours = palette(lines, known)
     if colours.names:
         folds = [
-            (number, line, fold(untagged(colours.hidden(line[:LONGEST_LINE])))) for number, line in lines
+            (number, line, fold(untagged(colours.hidden(plain[:LONGEST_LINE]))))
+            for (number, line), plain in zip(lines, spread, strict=True)
         ]
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
     rows = with_labels(with_bare_labels(rows, known), known)
@@ -94,14 +99,14 @@ def page(text: str) -> Page:
 def _numbered(rows: list[Entry]) -> bool:
     # a line that goes on behind a comma needs no label of its own
     works = [
-        row
+        bool(row.labels) or (before is not None and bool(before.labels) and not before.tokens)
         for before, row in pairwise((None, *rows))
         if row
         and core(row.tokens)
         and _STITCHED.search(shape(row.tokens))
         and (row.labels or not (before and (before.text.endswith(",") or _broken_off(before, row))))
     ]
-    labelled = sum(bool(row.labels) for row in works)
+    labelled = sum(works)
     return labelled > 0 and labelled >= 0.2 * len(works)
 
 
@@ -124,15 +129,22 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     out: list[Entry] = []
     heading = False
     before: tuple[Entry, str] | None = None
-    for row in rows:
+    due = _due(rows)
+    for place, row in enumerate(rows):
         classes = shape(row.tokens)
         kind = _kind(row, classes, out, numbered=numbered, known=known)
+        said_again = classes.startswith("=")
+        if kind == "remark" and not said_again and due[place] == 2 and starts(row.tokens) and _PUT_IN.search(classes):
+            # The first round told as a sentence, whatever its other words are.
+            kind = "round"
         if not row.labels and before is not None and _sentence_goes_on(before[0], row):
             # What goes on with a remark is one; what goes on with a chain belongs to it.
             kind = {"remark": "remark", "chain": "join"}.get(before[1], kind)
+        if out and _hyphenated(out[-1], row) and row.line == out[-1].line + out[-1].text.count("\n") + 1:
+            kind = "join"
         before = (row, before[1] if kind == "join" and before is not None else kind)
         if kind == "join" and out:
-            out[-1] = _joined(out[-1], row)
+            out[-1] = _joined(out[-1], row, known)
             continue
         if kind == "remark":
             heading = heading or _is_heading(row, classes)
@@ -145,9 +157,25 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     return out
 
 
+_PUT_IN = re.compile("nq?[st]q?p|Mq?,?n[st]")
+
+
+def _due(rows: list[Entry]) -> list[int]:
+    """Return for each line the number of the next label; 0 behind the first of a part, and where none follows."""
+    due, following = [0] * len(rows), 0
+    for place in range(len(rows) - 1, -1, -1):
+        label = rows[place].label
+        if label is not None:
+            following = label.numbers[0]
+        else:
+            due[place] = following
+    return due
+
+
 #: "22 sts and 23 rounds to 10 cm": a gauge is no round.
 _MEASURED = re.compile(r"\d ?(?:cm|mm|см|мм)\b")
 _TITLE = re.compile(r"[^\W\d_].{0,58}")
+_COUNTED = re.compile(r"\d{1,2}[.)]\s+(?=[^\W\d_])")
 _MOST_WORDS = 8
 
 
@@ -155,7 +183,7 @@ def _titles(rows: list[Entry], entries: list[Entry]) -> Iterator[tuple[int, str]
     """Yield the lines that look like the heading of a part."""
     taken = {entry.line for entry in entries}
     for row in rows:
-        text = row.text.strip(" *_#=-:\t")
+        text = _COUNTED.sub("", row.text.strip(" *_#=-:\t"))
         classes = shape(row.tokens)
         # "Eyes (make 2)" is a heading, "Eyes between rounds 5 and 6" is none.
         talks = re.match("[ZKCQ]", classes) and len(text.split()) > 3
@@ -207,8 +235,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if row.labels:
         return "round"
     first = row.tokens[0]
-    if first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS:
-        # "Without a magic ring: chain 2 ..."
+    if first.text == "aside" or (first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS):
+        # "If you have no ring: chain 2 ...", "Without a magic ring: chain 2 ..."
         return "remark"
     if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
         return "every"
@@ -216,7 +244,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "loops"
     works = core(row.tokens) and mostly_known(classes)
     if numbered:
-        if _MEASURED.search(row.folded.text[row.start :]):
+        if _MEASURED.search(row.folded.text[row.start :]) or (first.cls == "=" and core(row.tokens)):
+            # "22 sts to 10 cm"; "= 6 sc in ring", which says the line above again
             return "remark"
         if last is not None and last.kind == "empty" and works and row.line - last.line <= 2:
             return "join"
@@ -327,8 +356,32 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     )
 
 
-def _joined(entry: Entry, row: Entry) -> Entry:
+_HYPHENATED = re.compile(r"[^\W\d_]-$")
+
+
+def _hyphenated(before: Entry, row: Entry) -> bool:
+    """Tell a line that ends in the midst of a word, which the next one ends."""
+    broken = _HYPHENATED.search(before.folded.text.rstrip()) is not None
+    return broken and row.text.lstrip()[:1].islower() and not row.labels
+
+
+def _joined(entry: Entry, row: Entry, known: Lexicon) -> Entry:
     """Return an entry that goes on over a further line."""
+    if _hyphenated(entry, row):
+        cut = len(entry.folded.text.rstrip()) - 1
+        words = Folded(
+            entry.folded.text[:cut] + row.folded.text.lstrip(),
+            (
+                *entry.folded.origin[:cut],
+                *(
+                    len(entry.text) + 1 + place
+                    for place in row.folded.origin[len(row.folded.text) - len(row.folded.text.lstrip()) :]
+                ),
+            ),
+        )
+        start = entry.labels[0].end if entry.labels else entry.start
+        found = tuple(tokens(words, known, start))
+        return replace(entry, text=f"{entry.text}\n{row.text}", folded=words, tokens=found)
     shift = len(entry.folded.text) + 1
     text = f"{entry.text}\n{row.text}"
     # Positions in the second line count on from the first.

@@ -52,7 +52,9 @@ _HEADED = re.compile(r"[,:.-]*s?a?:(?=.*[sidn])")
 #: "Starting in the 2nd ch from hook, 5 sc": where the round begins.
 _FROM = re.compile(r"[,:.-]*F?p?(?:o[tc]?|F?c)[pf]H(?=[,;:])")
 _LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
-_BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid]|n[stc]*g)")
+_BEFORE = re.compile(
+    r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid]|n[stc]*g)|n(?=\([^()]*[sid][^()]*\)(?!n?[xX]|[*]n))"
+)
 _OVER_ALL = re.compile(r"p[NLFR]*n[NLFR]*[tsc]")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 

@@ -18,7 +18,7 @@ _JOINT = re.compile(r"[ .\-'/]{0,2}")
 _SIGN_CLASS = {
     "(": "(", ")": ")", "[": "[", "]": "]", "{": "{", "}": "}", "<": "<", ">": ">", "*": "*", "×": "x",
     ",": ",", ";": ";", ".": ".", ":": ":", "=": "=", "-": "-", "/": "/", "+": "+", "&": ",", "!": ";",
-    "|": ",", "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q",
+    "|": "/", "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q",
 }  # fmt: skip
 
 
@@ -71,7 +71,7 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
     """
     text = line.text[: len(line.text) if stop is None else stop]
     found: list[Token] = []
-    cut = _pieces(text, start)
+    cut = _unglued_pieces(_pieces(text, start), lexicon)
     at = 0
     while at < len(cut):
         piece = cut[at]
@@ -95,8 +95,30 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
                 Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
             )
         at += used
-    found = _with_dotted_ordinals(_with_lettered_stitches(_with_arrows(found)))
+    found = _with_parts(found)
+    found = _with_dotted_ordinals(
+        _with_lettered_stitches(_with_arrows(found), always=lexicon.code == "letters")
+    )
     return _with_brackets_in_one(found, lexicon.in_one) if lexicon.in_one else found
+
+
+_JOINED_ON = re.compile(r"gq*[Fo2]?q*(?=[Yz])")
+_OTHER_THING = re.compile(r"[Fo2]q*(z)|p[q]*([Fo])(?=[,;.)(\[]|$)")
+
+
+def _with_parts(found: list[Token]) -> list[Token]:
+    """Read "together with the first arm", and "round the first lobe, ... round the second lobe", of whatever name."""
+    classes = shape(found)
+    out = list(found)
+    for match in _JOINED_ON.finditer(classes):
+        if match.end() - match.start() > 1:
+            out[match.start()] = replace(found[match.start()], cls="q", text="noise")
+    things = [max(match.start(1), match.start(2)) for match in _OTHER_THING.finditer(classes)]
+    names = [found[i].text if found[i].cls == "z" else "" for i in things]
+    for i, name in zip(things, names, strict=True):
+        if names.count(name) > 1:
+            out[i] = replace(found[i], cls="Y", text="part")
+    return out
 
 
 def _with_arrows(found: list[Token]) -> list[Token]:
@@ -143,19 +165,42 @@ def _number_next(cut: Sequence[_Piece], at: int) -> bool:
 _LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|[iv])")
 
 
-def _with_lettered_stitches(found: list[Token]) -> list[Token]:
-    """Read "(2x, inc)" and "6x, 3v, 9x", where x can't be a times sign, as single crochet."""
+def _with_lettered_stitches(found: list[Token], *, always: bool) -> list[Token]:
+    """Read "(2x, inc)" and "6x, 3v, 9x", where x can't be a times sign, as single crochet.
+
+    `always`: the page is written in letters, where x is a stitch wherever no number or bracket makes it a sign.
+    """
     letters = "".join(
         "~" if token.cls == "x" and token.end - token.start > 1 else token.cls for token in found
     )
-    if not _LETTERED.search(letters):
+    if not always and not _LETTERED.search(letters):
         return found
     out: list[Token] = []
-    for token in found:
-        if token.cls == "x" and token.end - token.start == 1 and not _multiplies(out):
-            token = replace(token, cls="s", text="sc")
+    for i, token in enumerate(found):
+        if token.cls in "xs" and token.end - token.start == 1 and token.text in ("times", "sc"):
+            sign = _is_sign(found, i) if always else token.cls == "s" or _multiplies(out)
+            token = token if token.cls == "s" and not always else _as_sign(token, sign=sign)
         out.append(token)
     return out
+
+
+def _as_sign(token: Token, *, sign: bool) -> Token:
+    return replace(token, cls="x", text="times") if sign else replace(token, cls="s", text="sc")
+
+
+_LETTER_COUNT = re.compile(r"[(\[{<]n[ts]?[)\]}>]")
+
+
+def _is_sign(found: Sequence[Token], at: int) -> bool:
+    """Tell the times sign of a page in letters: "(..) x 6", "6x(..)", "V x6"; not "12X 2V", "18X (18)"."""
+    before = found[at - 1].cls if at else ""
+    closed = before in ("n",) and at > 1 and found[at - 2].cls in ")]}"
+    after = shape(found[at + 1 : at + 4])
+    if closed or (before and before in ")]}"):
+        return True
+    if after[:1] == "n" and before != "n":
+        return True
+    return after[:1] in ("(", "[", "{") and before == "n" and not _LETTER_COUNT.match(after)
 
 
 def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
@@ -167,10 +212,6 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
             # "add 8 mm eyes", "add the eyes": nothing is worked.
             out.append(replace(token, cls="Z", text="remark"))
             continue
-        if token.cls == "z" and token.text == "r" and _behind_loops(out) and i + 1 < len(found):
-            # "the front loops of R5"
-            out += [replace(token, cls="w", text="round"), *found[i + 1 : i + 2]]
-            continue
         if token.cls == "." and token.glued and i and found[i - 1].cls in "sidctl" and _leads_on(found, i):
             # "3 sc. in the chain"
             continue
@@ -179,12 +220,18 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
         if token.cls == "Y" and next((t.cls for t in reversed(out) if t.cls != "q"), "") in ("o", "F"):
             # "the second leg"
             out.pop(max(j for j, t in enumerate(out) if t.cls != "q"))
-        if token.cls == "n" and i and found[i - 1].cls == "Y" and found[i - 1].text != "whole":
+        if (
+            token.cls == "n"
+            and i
+            and found[i - 1].cls == "Y"
+            and shape(found[i + 1 : i + 2]) not in tuple("sid")
+        ):
             # "leg 1", "fin 2": which of them.
             continue
         if token.cls == "n" and token.glued and i and found[i - 1].cls == "z" and token.text.isdigit():
-            if found[i - 1].text in _ROUND_LETTERS and i > 1 and found[i - 2].cls in "rPf":
-                # "as R8", "repeat R4"
+            led = i > 1 and (found[i - 2].cls in "rPf" or found[i - 1].text == "r")
+            if found[i - 1].text in _ROUND_LETTERS and led:
+                # "as R8", "repeat R4", "back to R6"
                 out[-1] = replace(found[i - 1], cls="w", text="round")
                 out.append(token)
             # "C1", "R10": a name, not a number of stitches.
@@ -206,13 +253,6 @@ def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
 _ADDED = re.compile("q?(?:n?x?n?q?Z|nzZ)")
 #: Letters that stand for a round before its number.
 _ROUND_LETTERS = ("r", "rd", "rg", "v", "t", "h", "р", "carr", "rnd")
-_LEFT_FREE = ("free", "unused", "left")
-
-
-def _behind_loops(out: list[Token]) -> bool:
-    """Tell whether the last word that counts names loops."""
-    before = next((t.cls for t in reversed(out) if t.cls not in "qfpR" and t.text not in _LEFT_FREE), "")
-    return before in ("b", "O")
 
 
 def _leads_on(found: list[Token], at: int) -> bool:
@@ -227,6 +267,9 @@ def _between_number_and_stitch(found: list[Token], at: int) -> bool:
     if before == "n" and after == "x":
         # "7-mal"
         return found[at + 1].end - found[at + 1].start > 1
+    if before in "sid" and after == "n":
+        # "sc-6"; but "18 sc-18" says what it makes
+        return at < 2 or found[at - 2].cls != "n"
     return (before in "ns" and after in "sid") or (before == "c" and after == "n")
 
 
@@ -258,6 +301,21 @@ def _pieces(text: str, start: int) -> list[_Piece]:
     return cut
 
 
+def _unglued_pieces(cut: list[_Piece], lexicon: Lexicon) -> list[_Piece]:
+    """Cut the words that are several without blanks between them."""
+    out: list[_Piece] = []
+    for piece in cut:
+        strange = piece.kind == "word" and len(piece.text) >= _SHORTEST_GLUED and piece.text.isascii()
+        if not strange or lexicon.most_pieces(piece.text) or piece.text in lexicon.numbers:
+            out.append(piece)
+            continue
+        parts, place = unglued(piece.text, lexicon) or (piece.text,), piece.start
+        for part in parts:
+            out.append(_Piece("word", part, place, place + len(part)))
+            place += len(part)
+    return out
+
+
 def _one(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token | None, int]:
     """Return the token that begins at a piece (None to drop it) and the number of pieces it takes."""
     piece = cut[at]
@@ -282,6 +340,28 @@ def _one(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token
     return named if named is not None else (_token("z", piece.text), 1)
 
 
+#: Classes of the words that may stand without blanks: "scinmr", "incx".
+_GLUED = frozenset("sidMtpxeabgc")
+_LONGEST_GLUED, _SHORTEST_GLUED, _LONGEST_PART = 24, 4, 9
+
+
+def unglued(word: str, lexicon: Lexicon) -> tuple[str, ...]:
+    """Return the short words that a longer one is made of; none where it is not, or names no stitch."""
+    if not _SHORTEST_GLUED <= len(word) <= _LONGEST_GLUED or not word.isalpha():
+        return ()
+    best: dict[int, tuple[str, ...]] = {0: ()}
+    for end in range(1, len(word) + 1):
+        for start in range(max(0, end - _LONGEST_PART), end):
+            part = word[start:end]
+            entry = lexicon.find(part) if start in best and (len(part) > 1 or part == "x") else None
+            fewer = end not in best or (start in best and len(best[start]) + 1 < len(best[end]))
+            if entry is not None and entry[1] in _GLUED and fewer:
+                best[end] = (*best[start], part)
+    parts = best.get(len(word), ())
+    classes = "".join((lexicon.find(part) or ("", ""))[1] for part in parts)
+    return parts if re.search(r"[sid].*[sidMxe]|x.*[sid]", classes) else ()
+
+
 def _single(suffix: str) -> bool:
     return bool(IDEOGRAPH.search(suffix))
 
@@ -297,6 +377,13 @@ def _is_ordinal(value: int, suffix: str) -> bool:
 
 def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token, int] | None:
     """Return the longest known spelling that begins at a piece."""
+    dotted = _DOTTED.match(text, cut[at].start)
+    if dotted is not None:
+        # "d.c.", "h.d.c."
+        entry = lexicon.find(dotted[0].replace(".", ""))
+        if entry is not None:
+            used = next((i for i in range(at, len(cut)) if cut[i].start >= dotted.end()), len(cut)) - at
+            return Token(entry[1], entry[0], 0, 0, 0, False), used
     words: list[str] = []
     ends: list[int] = []
     place = at
@@ -320,6 +407,12 @@ def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Tok
             cls = "X" if key in lexicon.often else "o" if key in lexicon.ordinals else "n"
             return Token(cls, key, number, 0, 0, False), ends[length - 1] - at + 1
     return None
+
+
+#: An abbreviation with a dot behind each letter.
+_DOTTED = re.compile(
+    r"(?<![^\W\d_.])(?:[^\W\d_]\.){2,4}(?![^\W_])|(?<![^\W\d_.])(?:[^\W\d_]\.){1,3}[^\W\d_](?![^\W_])"
+)
 
 
 def _joins(between: str, word: str) -> bool:
