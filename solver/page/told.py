@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from solver.form.stuffed import StuffedForm
     from solver.notation.writer import Line
     from solver.rounds import Piece
+    from solver.solving.first_look import FirstLook
     from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge
 
@@ -57,6 +58,18 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         "drawn": _thin(np.asarray(data["wanted"]["outline"])),
         "form": outline,
         "measures": list(solved.kind.measures),
+    }
+
+
+def first_told(look: FirstLook, gauge: Gauge) -> dict[str, Any]:
+    """Return what the page shows of a first look: the form of whole rounds."""
+    return {
+        "ok": True,
+        "first": True,
+        "rounds": len(look.counts),
+        "drawn": _thin(look.drawn),
+        "form": [[round(r, 3), round(z, 3)] for r, z in look.outline.tolist()],
+        "data": {"gauge": {"thickness_mm": gauge.thickness}, "rounds": []},
     }
 
 
