@@ -37,14 +37,15 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
         Tell everything: the key to the writing, every size, what amounts and form rest on.
     """
     part, terms, colours = solved.part, solved.part.work.terms, solved.colours
-    flat = solved.flat_last
     lines = [*wrap(tiny_part(solved), WIDTH), part.title]
     in_rows = part.start is Start.ROWS
     lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one, in_rows=in_rows), WIDTH)
     if terms == "UK" and not full:  # a double crochet is another stitch to most readers of English
         lines += wrap(words(terms).say("notes", "terms"), WIDTH)
     lines.append("")
-    for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
+    for line in write_rounds(
+        solved.piece, terms=terms, spelled=spelled, stuffed=part.is_stuffed, colours=colours
+    ):
         lines += wrapped(line)
     reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)
     off = sizes_off(solved)
