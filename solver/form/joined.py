@@ -168,8 +168,8 @@ def laid_back(points: Floats, onto: Floats) -> Floats:
 
     References
     ----------
-    .. [1] W. Kabsch, "A solution for the best rotation to relate two sets of vectors", Acta Cryst. A 32, 1976,
-       922-923; from memory.
+    .. [1] W. Kabsch, "A solution for the best rotation to relate two sets of vectors", Acta Cryst. A 32,
+       1976, 922-923; from memory.
     """
     here, there = points.mean(axis=0), onto.mean(axis=0)
     left, _, right = np.linalg.svd((points - here).T @ (onto - there))

@@ -71,8 +71,8 @@ def _nearest_turn(points: Floats, middles: Floats, target: Floats) -> Floats:
 
     References
     ----------
-    .. [1] W. Kabsch, "A solution for the best rotation to relate two sets of vectors", Acta Cryst. A 32, 1976,
-       922-923; from memory.
+    .. [1] W. Kabsch, "A solution for the best rotation to relate two sets of vectors", Acta Cryst. A 32,
+       1976, 922-923; from memory.
     """
     a, b = middles - middles.mean(axis=0), target - target.mean(axis=0)
     u, _, vt = np.linalg.svd(a.T @ b + 1e-3 * np.diag([1.0, 1.0, 0.0]) * (a**2).sum())

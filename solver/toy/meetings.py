@@ -127,8 +127,8 @@ def _winding(points: Floats, triangles: Floats) -> Floats:
 
     References
     ----------
-    .. [1] A. van Oosterom and J. Strackee, "The solid angle of a plane triangle", IEEE Trans. Biomed. Eng. 30,
-       1983, 125-126; from memory.
+    .. [1] A. van Oosterom and J. Strackee, "The solid angle of a plane triangle", IEEE Trans. Biomed. Eng.
+       30, 1983, 125-126; from memory.
     """
     a, b, c = (triangles[None, :, i] - points[:, None] for i in range(3))
     la, lb, lc = (np.linalg.norm(side, axis=2) for side in (a, b, c))

@@ -166,7 +166,8 @@ class Outline:
     def thinned(self, tolerance: float) -> Outline:
         """Return the outline with as few of its points as keep it within `tolerance` of itself. [mm]
 
-        Of each stretch the farthest point from its chord is kept, while that is farther than the tolerance [1]_.
+        Of each stretch the farthest point from its chord is kept, while that is farther than the
+        tolerance [1]_.
 
         References
         ----------

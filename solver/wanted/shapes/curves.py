@@ -39,8 +39,8 @@ def egg(*, height: float, width: float, widest: float | None = None) -> Floats:
 
     References
     ----------
-    .. [1] M. Petrovic and M. Obradovic, "The complement of the Hugelschaffer's construction of the egg curve",
-       moNGeometrija, 2010; from memory.
+    .. [1] M. Petrovic and M. Obradovic, "The complement of the Hugelschaffer's construction of the egg
+       curve", moNGeometrija, 2010; from memory.
     """
     share = 0.42 if widest is None else widest / height
     _check_share("widest", share, 0.3, 0.5, of="height")
