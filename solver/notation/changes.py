@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from solver.notation.finding import Finding, columns
 from solver.notation.likeliest import Line
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
-_CHANGE = re.compile(r"[(\[](?:n[ts]?[,;:/]?)?([+-])(n)[tidA]*(?:=n[ts]*)?[)\]]")
+_CHANGE = re.compile(r"[(\[](?:nt[,;:/]?|n[,;:/])?([+-])(n)[tidA]*(?:=n[ts]*)?[)\]](?![xX*]|n[xX])")
 _FROM = re.compile(r"(?<![(\[]n)[(\[](n)t?-*~nt?[)\]]")
 
 

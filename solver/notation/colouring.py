@@ -18,7 +18,7 @@ from solver.notation.classes import CLOSE, OPEN
 from solver.notation.fold import folded
 from solver.notation.grammar import tree
 from solver.notation.instructions import TooManyError, open_ended, totals
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 from solver.notation.words import available, words
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from solver.notation.brackets import Stated, bracketed, counted, may_be_rounds
 from solver.notation.classes import core, unknown
 from solver.notation.remarks import without_remarks
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 #: Most words and signs of one round; what is longer is none.
 MOST_WORDS = 520

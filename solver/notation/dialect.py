@@ -11,13 +11,15 @@ from solver.notation.classes import core
 from solver.notation.fold import fold
 from solver.notation.labels import labels
 from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
-from solver.notation.tokens import shape, tokens
+from solver.notation.token import shape
+from solver.notation.tokens import tokens
 
 _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
 _UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\b")
 _DEFINES = re.compile(
-    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*(?:[=:-]|\s(?:means|is|stands for|for)\s)(?=\s*([^\W\d_][^,;()=:\[\]]{0,40}))"
+    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*"
+    r"(?:[=:-]|\s(?:means|is|stands for|for)\s)(?=\s*([^\W\d_][^,;()=:\[\]]{0,40}))"
 )
 _NAMED = frozenset("sid")
 _STITCHES = frozenset("sclditk")
@@ -183,7 +185,7 @@ _ROUNDS_LETTERED = 3
 
 
 def own_labels(lines: Iterable[str], known: Lexicon) -> frozenset[str]:
-    """Return what a page puts before the numbers of its rounds: "A1:", "A2:", "A3-A6:"; "Step 1.", "Step 2."."""
+    """Return what a page puts before the numbers of its rounds: "A1:", "A2:", "A3-A6:"; "Step 1."."""
     found: dict[str, list[int]] = {}
     for line in lines:
         match = _LETTERED.match(line)

@@ -9,7 +9,8 @@ from solver.notation.classes import core, mostly_known
 from solver.notation.fold import Folded
 from solver.notation.labels import Label, inner_labels, labels
 from solver.notation.lexicon import Lexicon
-from solver.notation.tokens import Token, shape, tokens
+from solver.notation.token import Token, shape
+from solver.notation.tokens import tokens
 
 #: Longest line that is looked at; the rest of a longer one is left unread, and said so.
 LONGEST_LINE = 2500
@@ -143,7 +144,7 @@ _ROWS = 3
 
 
 def uncolumned(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
-    """Return the rows of a table set with blanks, "3   (sc, inc) x 6    18", as lines: "3 : (sc, inc) x 6 = 18"."""
+    """Return the rows of a table set with blanks as lines: "3   (sc, inc) x 6   18", with : and = in it."""
     rows = {number: match for number, line in lines if (match := _COLUMNS.fullmatch(line))}
     if len(rows) < _ROWS:
         rows = {number: match for number, line in lines if (match := _COUNTS_ALONE.fullmatch(line))}

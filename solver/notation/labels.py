@@ -92,7 +92,7 @@ _SPOKEN = re.compile(r"[^\W\d_](?:[^\W\d_]|[ -](?=[^\W\d_])){2,47}(?=\s?[:.=)]|\
 
 
 def _in_digits(text: str, at: int, lexicon: Lexicon) -> str:
-    """Return a line whose label is in words, "Rounds five to eight:", with that in digits; signs keep their places."""
+    """Return a line with its label in words, "Rounds five to eight:", in digits; signs keep their places."""
     match = _SPOKEN.match(text, at)
     if match is None:
         return text

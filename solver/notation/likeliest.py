@@ -161,10 +161,10 @@ def _advance(
                         best[key] = _State(cost, count, state, fit, follows, state.behind, left)
     if step.passing and beam:
         for state in beam:
-            key = (state.there, state.stated, state.ahead, state.behind)
-            known = best.get(key)
+            place = (state.there, state.stated, state.ahead, state.behind)
+            known = best.get(place)
             if known is None or state.cost + _IN_PASSING < known.cost:
-                best[key] = state._replace(cost=state.cost + _IN_PASSING, back=state, fit=None, passed=True)
+                best[place] = state._replace(cost=state.cost + _IN_PASSING, back=state, fit=None, passed=True)
     if not best:
         return [_State(state.cost + MISFIT, None, state, None, False) for state in beam]
     return sorted(best.values(), key=lambda state: state.cost)[:_BEAM]

@@ -1,8 +1,8 @@
-"""What may be left out of a line that does not come out as it stands: asides, stories, what stands behind its count.
+"""What may be left out of a line that does not come out: asides, stories, what follows its count.
 
-Words that nobody knows tell a story. A line is cut into pieces at its signs; those that hold such words and no number
-of stitches to work may be remarks, whatever they are about, and are left out one by one, the fewest first. Such a
-reading is taken only where the rest uses what is there and makes what is stated.
+Words that nobody knows tell a story. A line is cut into pieces at its signs; those that hold such words and
+no number of stitches to work may be remarks, whatever they are about, and are left out one by one, the fewest
+first. Such a reading is taken only where the rest uses what is there and makes what is stated.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from solver.notation.brackets import groups, repeats_next
 from solver.notation.classes import WORKS
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 #: What it costs to leave out anything, and each piece.
 _LEFT_OUT, _EACH = 2.0, 0.6
@@ -53,7 +53,7 @@ def loosened(found: Seq[Token]) -> Iterator[tuple[list[Token], float, str]]:
 
 
 def _behind_count(line: list[Token]) -> int:
-    """Return where a line ends by its first count in brackets that stands behind something worked; 0 without one."""
+    """Return where a line ends by its first count in brackets behind something worked; 0 without one."""
     for group in groups(line):
         if group.kind in _STATES and _works(line[: group.at]) and not repeats_next(line, group.end):
             return group.end + 1 if _works(line[group.end + 1 :]) else 0

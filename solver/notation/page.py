@@ -11,12 +11,21 @@ from solver.notation.classes import core, mostly_known, starts
 from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged, with_labels
-from solver.notation.fold import Folded, fold
+from solver.notation.fold import fold
+from solver.notation.going_on import (
+    ONLY_COUNT,
+    broken_off,
+    has_count,
+    hyphenated,
+    joined,
+    sentence_goes_on,
+    unfinished,
+)
 from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
 from solver.notation.order import upright, with_bare_labels
-from solver.notation.tokens import shape, tokens
+from solver.notation.token import shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,24 +113,13 @@ def _numbered(rows: list[Entry]) -> bool:
         if row
         and core(row.tokens)
         and _STITCHED.search(shape(row.tokens))
-        and (row.labels or not (before and (before.text.endswith(",") or _broken_off(before, row))))
+        and (row.labels or not (before and (before.text.endswith(",") or broken_off(before, row))))
     ]
     labelled = sum(works)
     return labelled > 0 and labelled >= 0.2 * len(works)
 
 
-def _broken_off(before: Entry, row: Entry) -> bool:
-    """Tell whether a line may be one that was broken to fit a column, by its letters alone."""
-    shown = before.text.rstrip()
-    long = len(shown) >= _WRAPPED_FROM and not shown.endswith((".", "!", "?", ":", ")", "]"))
-    return long and row.line == before.line + 1 and row.text.lstrip()[:1].islower()
-
-
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
-_ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
-#: A star that is no times sign.
-_STAR = re.compile(r"(?<![)\]}*])\*|\*(?!n)")
-_GOES_ON = re.compile(r"[,;]?(?:r[fq]*(?:[*naxXe(\[]|[.]?$)|a|x?n?x|[)\]}*](?!\*))")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 
 
@@ -134,17 +132,23 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
         classes = shape(row.tokens)
         kind = _kind(row, classes, out, numbered=numbered, known=known)
         said_again = classes.startswith("=")
-        if kind == "remark" and not said_again and due[place] == 2 and starts(row.tokens) and _PUT_IN.search(classes):
+        if (
+            kind == "remark"
+            and not said_again
+            and due[place] == 2
+            and starts(row.tokens)
+            and _PUT_IN.search(classes)
+        ):
             # The first round told as a sentence, whatever its other words are.
             kind = "round"
-        if not row.labels and before is not None and _sentence_goes_on(before[0], row):
+        if not row.labels and before is not None and sentence_goes_on(before[0], row):
             # What goes on with a remark is one; what goes on with a chain belongs to it.
             kind = {"remark": "remark", "chain": "join"}.get(before[1], kind)
-        if out and _hyphenated(out[-1], row) and row.line == out[-1].line + out[-1].text.count("\n") + 1:
+        if out and hyphenated(out[-1], row) and row.line == out[-1].line + out[-1].text.count("\n") + 1:
             kind = "join"
         before = (row, before[1] if kind == "join" and before is not None else kind)
         if kind == "join" and out:
-            out[-1] = _joined(out[-1], row, known)
+            out[-1] = joined(out[-1], row, known)
             continue
         if kind == "remark":
             heading = heading or _is_heading(row, classes)
@@ -161,7 +165,7 @@ _PUT_IN = re.compile("nq?[st]q?p|Mq?,?n[st]")
 
 
 def _due(rows: list[Entry]) -> list[int]:
-    """Return for each line the number of the next label; 0 behind the first of a part, and where none follows."""
+    """Return for each line without a label the number of the next one; 0 where none follows."""
     due, following = [0] * len(rows), 0
     for place in range(len(rows) - 1, -1, -1):
         label = rows[place].label
@@ -172,6 +176,8 @@ def _due(rows: list[Entry]) -> list[int]:
     return due
 
 
+#: Letters of words that lead in another way to begin.
+_SENTENCE_BEGINS = 12
 #: "22 sts and 23 rounds to 10 cm": a gauge is no round.
 _MEASURED = re.compile(r"\d ?(?:cm|mm|см|мм)\b")
 _TITLE = re.compile(r"[^\W\d_].{0,58}")
@@ -196,23 +202,6 @@ def _titles(rows: list[Entry], entries: list[Entry]) -> Iterator[tuple[int, str]
             and not re.search(r"[=;]|w[nwn]|ns", f"{text if '=' in text else ''}{classes}")
         ):
             yield row.line, text
-
-
-#: Signs of a line from which it may have been broken.
-_BROKEN_FROM = 40
-
-
-def _sentence_goes_on(before: Entry, row: Entry) -> bool:
-    """Tell whether a line goes on with the sentence of the line before."""
-    shown = before.text.rstrip()
-    begins = row.text.lstrip()[:1]
-    indented = row.text[:2].isspace() and not before.text[:1].isspace()
-    return (
-        row.line == before.line + 1
-        and len(shown) >= _BROKEN_FROM
-        and not shown.endswith((".", "!", "?", ":", ")", "]"))
-        and (begins.islower() or (indented and not begins.isupper()))
-    )
 
 
 def _is_heading(row: Entry, classes: str) -> bool:
@@ -253,7 +242,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
             last is not None
             and last.kind == "round"
             and last.label is not None
-            and _unfinished(last, row, classes)
+            and unfinished(last, row, classes)
         ):
             return "join"
         if (
@@ -271,7 +260,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "remark"
     if works and (bare[:1] in "nsidtcl([*{pexMbCO-·" or not re.search("[ZKQ]", classes)):
         return "round"
-    if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
+    if last is not None and last.kind == "round" and ONLY_COUNT.fullmatch(classes) and not has_count(last):
         return "join"
     return "remark"
 
@@ -279,7 +268,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
 def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
     """Tell whether a line that could found a chain is the midst of a round that was broken."""
     broken = last.kind == "round" and last.label is not None and row.text.lstrip()[:1].islower()
-    return broken and not row.labels and _unfinished(last, row, classes)
+    return broken and not row.labels and unfinished(last, row, classes)
 
 
 def _is_foundation(row: Entry, classes: str) -> bool:
@@ -292,105 +281,3 @@ def _is_foundation(row: Entry, classes: str) -> bool:
     rest = row.tokens[match.end() :]
     works = any(token.cls in "sidkEDrH" for token in rest) or re.search("[tT][)]|[(]n[)]|=n", classes)
     return number > 1 and not works
-
-
-def _has_count(entry: Entry) -> bool:
-    classes = shape(entry.tokens)
-    return bool(
-        re.search(
-            r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.:]n[ts]T?[.]?$|n[ts]?[TR]|T[=:q]*n", classes
-        )
-    )
-
-
-def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
-    """Tell whether a line goes on with the round of the line before."""
-    before = shape(last.tokens)
-    if row.line - last.line - last.text.count("\n") > 1:
-        return False
-    opened = before.count("(") + before.count("[") > before.count(")") + before.count("]")
-    open_star = len(_STAR.findall(before)) % 2 == 1 and "r" not in before and "x" not in before
-    if _ONLY_COUNT.fullmatch(classes):
-        return not _has_count(last)
-    if _wrapped(last, row, classes, opened=opened):
-        return True
-    works = core(row.tokens) or bool(_GOES_ON.match(classes))
-    if not works or not mostly_known(classes):
-        return False
-    if opened or open_star or before.endswith(",") or before.endswith("+"):
-        return True
-    return (
-        not _has_count(last)
-        and not re.search("[ZK]", classes)
-        and (bool(_GOES_ON.match(classes)) or _has_count(row))
-    )
-
-
-#: Words that can't end a line: "in", "next", "each", a number, "and", "from", "with".
-_HANGING = re.compile(r"[pNemFfv,(\[]$")
-#: Letters of words that lead in another way to begin.
-_SENTENCE_BEGINS = 12
-_NUMBER_LAST = re.compile(r"[^)\]xX*]n$")
-_WRAPPED_FROM = 24
-
-
-def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
-    """Tell a line that was broken to fit a column."""
-    shown = last.text.rsplit("\n", 1)[-1].rstrip()
-    begins = row.text.lstrip()[:1]
-    if not begins or (begins.isalpha() and begins.isupper()) or _has_count(last):
-        return False
-    before = shape(last.tokens)
-    if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
-        return True
-    stitched = any(token.cls in "sidtclnrxHO" for token in row.tokens)
-    if shown.endswith(":") and "," in last.text and (begins.islower() or begins.isdigit()):
-        return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
-    if shown.endswith((".", "!", "?", ":", ")", "]")):
-        return False
-    broken = "\n" in last.text  # once before, so a short line is no sign of an end
-    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM or broken):
-        return stitched
-    return (
-        stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before.rstrip("q")))
-    )
-
-
-_HYPHENATED = re.compile(r"[^\W\d_]-$")
-
-
-def _hyphenated(before: Entry, row: Entry) -> bool:
-    """Tell a line that ends in the midst of a word, which the next one ends."""
-    broken = _HYPHENATED.search(before.folded.text.rstrip()) is not None
-    return broken and row.text.lstrip()[:1].islower() and not row.labels
-
-
-def _joined(entry: Entry, row: Entry, known: Lexicon) -> Entry:
-    """Return an entry that goes on over a further line."""
-    if _hyphenated(entry, row):
-        cut = len(entry.folded.text.rstrip()) - 1
-        words = Folded(
-            entry.folded.text[:cut] + row.folded.text.lstrip(),
-            (
-                *entry.folded.origin[:cut],
-                *(
-                    len(entry.text) + 1 + place
-                    for place in row.folded.origin[len(row.folded.text) - len(row.folded.text.lstrip()) :]
-                ),
-            ),
-        )
-        start = entry.labels[0].end if entry.labels else entry.start
-        found = tuple(tokens(words, known, start))
-        return replace(entry, text=f"{entry.text}\n{row.text}", folded=words, tokens=found)
-    shift = len(entry.folded.text) + 1
-    text = f"{entry.text}\n{row.text}"
-    # Positions in the second line count on from the first.
-    origin = (
-        *entry.folded.origin,
-        len(entry.text),
-        *(len(entry.text) + 1 + place for place in row.folded.origin),
-    )
-    folded = Folded(f"{entry.folded.text} {row.folded.text}", origin)
-    moved = tuple(replace(token, start=token.start + shift, end=token.end + shift) for token in row.tokens)
-    kind = "round" if entry.kind == "empty" else entry.kind
-    return replace(entry, kind=kind, text=text, folded=folded, tokens=(*entry.tokens, *moved))

@@ -16,7 +16,7 @@ from solver.notation.instructions import PLAIN, SC, Fill, Node, Sequence, Work
 from solver.notation.likeliest import Line, best_chain
 from solver.notation.loops import loops_of, may_be_loops_of
 from solver.notation.page import Page
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 from solver.notation.ways import ways_of
 
 

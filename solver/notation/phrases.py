@@ -13,7 +13,7 @@ from solver.notation.classes import NOUN, WHICH
 from solver.notation.instructions import Choice, Fill, Repeat, Sequence, Work, work
 from solver.notation.places import Phrase, number_of, placed, stitched, where
 from solver.notation.plain import in_chain, number, stitch
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 _WORKED_THERE = re.compile(r"(?:(n)?s|(n)t)(?!n)")
 _IN_LAST = re.compile(r"p[LF](n)(s)(?=[,;.)(]|$)")

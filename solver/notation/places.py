@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from solver.notation.classes import NOUN, WHICH
 from solver.notation.instructions import Choice, Fill, Node, Repeat, Sequence, Work, work
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 #: Where a stitch goes, the most telling first: what it says, and its pattern.
 _WHERE = tuple(
@@ -59,7 +59,7 @@ def where(classes: str, found: Seq[Token], at: int) -> Where | None:
                 return Where("some", len(numbers), match.end())
             if kind == "start":
                 count = 1
-            if match[0] == "R":
+            if match[0] == "R" and re.search("n[stid]$", classes[:at]):
                 # "2 sc left over"
                 return None
             if kind == "one" and "R" in match[0]:

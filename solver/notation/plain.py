@@ -8,7 +8,7 @@ from collections.abc import Sequence as Seq
 from solver.notation.classes import NOUN, WHICH
 from solver.notation.instructions import Choice, Node, Repeat, work
 from solver.notation.places import Phrase, Where, number_of, stitched, where
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
 

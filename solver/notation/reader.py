@@ -14,7 +14,7 @@ from solver.notation.fits import Begun, Step, fitted
 from solver.notation.likeliest import Line
 from solver.notation.page import Page, page
 from solver.notation.parts import Part, parts_of
-from solver.notation.tokens import shape
+from solver.notation.token import shape
 from solver.notation.ways import ways_of
 
 

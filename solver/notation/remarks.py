@@ -11,7 +11,7 @@ from solver.notation.choices import readings
 from solver.notation.classes import CORE, core
 from solver.notation.grammar import tree
 from solver.notation.instructions import TooManyError, totals
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 #: What it costs to leave out a bracket that explains, or one that looks like an instruction.
 _SPOKEN, _UNSPOKEN = 0.5, 1.8
@@ -107,7 +107,7 @@ _HEADED = re.compile(r"(?=.*[Awz])[qzAwpN]*[id][qzAwt]*[,:.-]")
 
 
 def _is_story(clause: list[Token]) -> bool:
-    """Tell a clause of words that nobody knows, and none for a stitch or a place: its numbers count other things."""
+    """Tell a clause of words that nobody knows, and none for a stitch: its numbers count other things."""
     strange = [token.text for token in clause if token.cls == "z"]
     many = len(strange) > 1 or any(len(text) > _ABBREVIATED for text in strange)
     return many and not any(token.cls in _WORKISH for token in clause)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 _OPEN, _CLOSE = "([{<", ")]}>"
 #: Brackets within brackets deeper than this are not read.

@@ -18,7 +18,7 @@ from solver.notation.ways import garbled
 def reading_problems(
     line: Line, after: Line | None, usual: frozenset[int] = frozenset()
 ) -> Iterator[Finding]:
-    """Yield what is wrong with the sums of a line; `after` is the next one, `usual` how often others repeat."""
+    """Yield what is wrong with the sums of a line; `after`: the next; `usual`: how often others repeat."""
     word = unknown_word(line)
     if word is not None:
         yield word
@@ -150,7 +150,7 @@ def _best_mend(line: Line, after: Line | None, stated: int | None, usual: frozen
         mends = body_mends(line, uses=fit.there, makes=None)
     # A repeat that all the other lines make so often is likelier wrong than what is repeated.
     as_others = [one for one in mends if one.kind == "multiplier" and one.new in map(str, usual)]
-    return (as_others or mends or [None])[0]
+    return next(iter(as_others or mends), None)
 
 
 def _wrong_chain(line: Line) -> Finding:

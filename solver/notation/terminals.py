@@ -10,7 +10,7 @@ from lark import Token as Terminal
 
 from solver.notation.instructions import Fill, Node, work
 from solver.notation.phrases import phrase
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 
 @dataclass(frozen=True, slots=True)

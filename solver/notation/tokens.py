@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from solver.notation.fold import Folded
 from solver.notation.lexicon import IDEOGRAPH, Lexicon
+from solver.notation.settled import multiplies, settled
+from solver.notation.token import Token
 
 #: Longest number that is still a number of stitches, and not a phone number.
 _DIGITS = 6
@@ -20,33 +22,6 @@ _SIGN_CLASS = {
     ",": ",", ";": ";", ".": ".", ":": ":", "=": "=", "-": "-", "/": "/", "+": "+", "&": ",", "!": ";",
     "|": "/", "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q",
 }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Token:
-    """One word, number or sign.
-
-    Attributes
-    ----------
-    cls : str
-        Its class, one letter (`lexicon.CLASS`): `n` a number, `o` an ordinal, `X` how often, `z` an unknown
-        word; a sign goes by itself.
-    text : str
-        The notion of a known word, or the folded text.
-    value : int
-        The number of `n` and `o`.
-    start, end : int
-        Where it stands in the folded line.
-    glued : bool
-        Whether it touches the token before.
-    """
-
-    cls: str
-    text: str
-    value: int
-    start: int
-    end: int
-    glued: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +56,7 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
         token, used = _one(cut, at, text, lexicon)
         glued = at > 0 and cut[at - 1].kind != "space"
         if token is not None:
-            if piece.text == "x" and token.cls == "s" and _multiplies(found):
+            if piece.text == "x" and token.cls == "s" and multiplies(found):
                 token = _token("x", "times")
             if (
                 token.cls == "T"
@@ -95,64 +70,7 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
                 Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
             )
         at += used
-    found = _with_parts(found)
-    found = _with_dotted_ordinals(
-        _with_lettered_stitches(_with_arrows(found), always=lexicon.code == "letters")
-    )
-    return _with_brackets_in_one(found, lexicon.in_one) if lexicon.in_one else found
-
-
-_JOINED_ON = re.compile(r"gq*[Fo2]?q*(?=[Yz])")
-_OTHER_THING = re.compile(r"[Fo2]q*(z)|p[q]*([Fo])(?=[,;.)(\[]|$)")
-
-
-def _with_parts(found: list[Token]) -> list[Token]:
-    """Read "together with the first arm", and "round the first lobe, ... round the second lobe", of whatever name."""
-    classes = shape(found)
-    out = list(found)
-    for match in _JOINED_ON.finditer(classes):
-        if match.end() - match.start() > 1:
-            out[match.start()] = replace(found[match.start()], cls="q", text="noise")
-    things = [max(match.start(1), match.start(2)) for match in _OTHER_THING.finditer(classes)]
-    names = [found[i].text if found[i].cls == "z" else "" for i in things]
-    for i, name in zip(things, names, strict=True):
-        if names.count(name) > 1:
-            out[i] = replace(found[i], cls="Y", text="part")
-    return out
-
-
-def _with_arrows(found: list[Token]) -> list[Token]:
-    """Tell an arrow, "12 -> 18", from the end of a bracket."""
-    opened = 0
-    out = []
-    for token in found:
-        opened += token.cls == "<"
-        if token.cls == ">":
-            out.append(token if opened else replace(token, cls="~"))
-            opened = max(opened - 1, 0)
-        else:
-            out.append(token)
-    return out
-
-
-_BRACKETED = re.compile(r"[(\[]ns[)\]](?!x|n?x|X)")
-
-
-def _with_brackets_in_one(found: list[Token], numbers: frozenset[int]) -> list[Token]:
-    """Read "(2sc)" as an increase where the page says so."""
-    out: list[Token] = []
-    classes, at = shape(found), 0
-    while at < len(found):
-        match = _BRACKETED.match(classes, at)
-        if match and found[at + 1].value in numbers and len(found) > 4 and match.end() < len(found):
-            size = found[at + 1].value
-            text = "inc" if size == 2 else "inc3"
-            out.append(Token("i", text, 0, found[at].start, found[at + 3].end, False))
-            at = match.end()
-        else:
-            out.append(found[at])
-            at += 1
-    return out
+    return settled(found, letters=lexicon.code == "letters", in_one=lexicon.in_one)
 
 
 _IN_ALL = "in all"
@@ -160,130 +78,6 @@ _IN_ALL = "in all"
 
 def _number_next(cut: Sequence[_Piece], at: int) -> bool:
     return next((piece.kind == "number" for piece in cut[at:] if piece.kind != "space"), False)
-
-
-_LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|[iv])")
-
-
-def _with_lettered_stitches(found: list[Token], *, always: bool) -> list[Token]:
-    """Read "(2x, inc)" and "6x, 3v, 9x", where x can't be a times sign, as single crochet.
-
-    `always`: the page is written in letters, where x is a stitch wherever no number or bracket makes it a sign.
-    """
-    letters = "".join(
-        "~" if token.cls == "x" and token.end - token.start > 1 else token.cls for token in found
-    )
-    if not always and not _LETTERED.search(letters):
-        return found
-    out: list[Token] = []
-    for i, token in enumerate(found):
-        if token.cls in "xs" and token.end - token.start == 1 and token.text in ("times", "sc"):
-            sign = _is_sign(found, i) if always else token.cls == "s" or _multiplies(out)
-            token = token if token.cls == "s" and not always else _as_sign(token, sign=sign)
-        out.append(token)
-    return out
-
-
-def _as_sign(token: Token, *, sign: bool) -> Token:
-    return replace(token, cls="x", text="times") if sign else replace(token, cls="s", text="sc")
-
-
-_LETTER_COUNT = re.compile(r"[(\[{<]n[ts]?[)\]}>]")
-
-
-def _is_sign(found: Sequence[Token], at: int) -> bool:
-    """Tell the times sign of a page in letters: "(..) x 6", "6x(..)", "V x6"; not "12X 2V", "18X (18)"."""
-    before = found[at - 1].cls if at else ""
-    closed = before in ("n",) and at > 1 and found[at - 2].cls in ")]}"
-    after = shape(found[at + 1 : at + 4])
-    if closed or (before and before in ")]}"):
-        return True
-    if after[:1] == "n" and before != "n":
-        return True
-    return after[:1] in ("(", "[", "{") and before == "n" and not _LETTER_COUNT.match(after)
-
-
-def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
-    """Read "jede 3. M" and "jede 3. und 4. M" with ordinals."""
-    out: list[Token] = []
-    every = 0
-    for i, token in enumerate(found):
-        if token.cls in "id" and _ADDED.match(shape(found[i + 1 : i + 6])):
-            # "add 8 mm eyes", "add the eyes": nothing is worked.
-            out.append(replace(token, cls="Z", text="remark"))
-            continue
-        if token.cls == "." and token.glued and i and found[i - 1].cls in "sidctl" and _leads_on(found, i):
-            # "3 sc. in the chain"
-            continue
-        if token.cls == "-" and token.glued and _between_number_and_stitch(found, i):
-            continue
-        if token.cls == "Y" and next((t.cls for t in reversed(out) if t.cls != "q"), "") in ("o", "F"):
-            # "the second leg"
-            out.pop(max(j for j, t in enumerate(out) if t.cls != "q"))
-        if (
-            token.cls == "n"
-            and i
-            and found[i - 1].cls == "Y"
-            and shape(found[i + 1 : i + 2]) not in tuple("sid")
-        ):
-            # "leg 1", "fin 2": which of them.
-            continue
-        if token.cls == "n" and token.glued and i and found[i - 1].cls == "z" and token.text.isdigit():
-            led = i > 1 and (found[i - 2].cls in "rPf" or found[i - 1].text == "r")
-            if found[i - 1].text in _ROUND_LETTERS and led:
-                # "as R8", "repeat R4", "back to R6"
-                out[-1] = replace(found[i - 1], cls="w", text="round")
-                out.append(token)
-            # "C1", "R10": a name, not a number of stitches.
-            continue
-        if token.cls == "e":
-            every = 8
-        every -= 1
-        before = found[i - 1] if i else None
-        if token.cls == "." and before is not None and before.cls == "n" and token.glued and every >= 0:
-            following = found[i + 1].cls if i + 1 < len(found) else ""
-            if following in ("t", "s", ",") and out:
-                out[-1] = replace(out[-1], cls="o")
-                continue
-        out.append(token)
-    return out
-
-
-#: What may be added that is no stitch.
-_ADDED = re.compile("q?(?:n?x?n?q?Z|nzZ)")
-#: Letters that stand for a round before its number.
-_ROUND_LETTERS = ("r", "rd", "rg", "v", "t", "h", "р", "carr", "rnd")
-
-
-def _leads_on(found: list[Token], at: int) -> bool:
-    return at + 1 < len(found) and found[at + 1].cls in "p,"
-
-
-def _between_number_and_stitch(found: list[Token], at: int) -> bool:
-    """Tell the hyphen of "2-sc", "dc-inc", "ch-1" and "7-mal"."""
-    if not 0 < at < len(found) - 1 or not found[at + 1].glued:
-        return False
-    before, after = found[at - 1].cls, found[at + 1].cls
-    if before == "n" and after == "x":
-        # "7-mal"
-        return found[at + 1].end - found[at + 1].start > 1
-    if before in "sid" and after == "n":
-        # "sc-6"; but "18 sc-18" says what it makes
-        return at < 2 or found[at - 2].cls != "n"
-    return (before in "ns" and after in "sid") or (before == "c" and after == "n")
-
-
-def _multiplies(found: Sequence[Token]) -> bool:
-    """Tell a times sign from a stitch where both are written x: it stands behind a bracket."""
-    before = [token.cls for token in found[-2:]]
-    return bool(before) and (
-        before[-1] in ")]}*" or (before[-1] == "n" and len(before) > 1 and before[0] in ")]}")
-    )
-
-
-def shape(found: Sequence[Token]) -> str:
-    """Return the classes of tokens as one string, for patterns to match."""
-    return "".join(token.cls for token in found)
 
 
 def _pieces(text: str, start: int) -> list[_Piece]:

@@ -16,7 +16,8 @@ from solver.notation.grammar import tree
 from solver.notation.lexicon import languages, lexicon
 from solver.notation.loose import loosened
 from solver.notation.remarks import asides
-from solver.notation.tokens import Token, shape, tokens
+from solver.notation.token import Token, shape
+from solver.notation.tokens import tokens
 
 #: What it costs to work all of a line whose label stands in two languages.
 _SAID_TWICE = 2.0
@@ -39,7 +40,7 @@ def ways_of(entry: Entry) -> list[Way]:
 
 
 def loose_ways(entry: Entry) -> list[Way]:
-    """Return the ways to read an entry that leave out what may be a remark, for where none of the others come out."""
+    """Return the ways to read an entry that leave out what may be a remark, where no other comes out."""
     if len(entry.tokens) > MOST_WORDS:
         return []
     return [
