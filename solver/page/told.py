@@ -41,8 +41,9 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     data = solved.as_dict(spelled=spelled)
     words = language or solved.part.work.terms
     colours = solved.colours
-    flat = solved.flat_last
-    lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
+    lines = write_rounds(
+        solved.piece, terms=words, spelled=spelled, stuffed=solved.part.is_stuffed, colours=colours
+    )
     raised = solved.deviation.raised if solved.deviation else 0.0
     outline = [[r, z + raised] for r, z in data["form"]["outline"]]
     reading = standing_notes(solved.piece, terms=words, spelled=spelled, colours=colours)
