@@ -9,7 +9,7 @@ import numpy as np
 
 from solver.arrays import Floats
 from solver.form.fabric import sizes_in_words
-from solver.form.halved import leaned, of_nodes
+from solver.form.halved import of_nodes
 from solver.notation.writer import standing_notes, write_rounds
 from solver.solving.again import outside
 
@@ -99,9 +99,7 @@ def _views(form: StuffedForm) -> dict[str, Any]:
     return {name: _thin(view.form) for name, view in views(form.fabric, points, room).items()}
 
 
-def form_told(
-    form: StuffedForm, *, colours: tuple[tuple[str, ...], ...], lean: float = 0.0
-) -> dict[str, Any]:
+def form_told(form: StuffedForm, *, colours: tuple[tuple[str, ...], ...]) -> dict[str, Any]:
     """Return the form in space: nodes, faces, and what each node is coloured by."""
     fabric = form.fabric
     shades = [name for own in colours for name in own]
@@ -111,7 +109,7 @@ def form_told(
     rounds = np.clip(ring, 1, last)
     return {
         "ok": True,
-        "points": np.round(leaned(fabric, form.points, lean), 2).ravel().tolist(),
+        "points": np.round(form.points, 2).ravel().tolist(),
         "quads": np.asarray(fabric.quads, dtype=int).ravel().tolist(),
         "triangles": np.asarray(fabric.triangles, dtype=int).ravel().tolist(),
         "round": rounds.tolist(),
