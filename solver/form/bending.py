@@ -1,10 +1,14 @@
 """Bending of a stitch fabric: the Laplacian of its nodes over the relaxed fabric.
 
 The Laplacian of the position on a surface is its mean curvature normal, and the Laplacian of the relaxed
-fabric serves for the form too, as it hardly stretches (M. Bergou et al., A quadratic bending model for
-inextensible surfaces, 2006; memory). At a stitch it is the balance of flows over its four sides: to the
-next and the one before in its round, to the place above and the place below, where its width grows or
-shrinks with the counts. So a flat circle costs nothing.
+fabric serves for the form too, as it hardly stretches [1]_. At a stitch it is the balance of flows over its
+four sides: to the next and the one before in its round, to the place above and the place below, where its
+width grows or shrinks with the counts. So a flat circle costs nothing.
+
+References
+----------
+.. [1] M. Bergou et al., "A quadratic bending model for inextensible surfaces", Eurographics Symposium on
+   Geometry Processing, 2006, 227-230; from memory.
 """
 
 from __future__ import annotations
