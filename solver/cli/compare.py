@@ -81,6 +81,7 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
 
 def _draw(solved: Solved, out: Path, page: Path | None) -> None:
     """Draw the outline, or where a form is not alike all round its views, over what is wanted."""
+    from solver.cli.incolours import put_under
     from solver.cli.report import size_table
     from viz.figure import save_figure
 
@@ -104,11 +105,13 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
         axes = draw_comparison(
             drawn, outline, off, size_table(solved), stitch_width=width, made=made, **words
         )
+        put_under(axes.figure, solved)
         save_figure(axes.figure, out)
         return
     from viz.oval_comparison import draw_oval_comparison
 
     views = draw_oval_comparison(solved.views, _sections(solved), size_table(solved), **words)
+    put_under(views[0].figure, solved)
     save_figure(views[0].figure, out)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -75,7 +75,7 @@ def preview(
     FILE is a part file, a toy file, or plain text with written rounds; those need a gauge. A toy is drawn put
     together, from the front, the side, the back and three quarters.
     """
-    from solver.files.meshfile import MESH_EXTENSIONS, write_mesh, write_solids
+    from solver.files.meshfile import MESH_EXTENSIONS, colourless, write_mesh, write_solids
     from solver.files.outfile import extension_of
     from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
     from solver.form.halved import edges_told
@@ -98,6 +98,7 @@ def preview(
     points = shown.form.points
     if extension in MESH_EXTENSIONS and shown.has_colours:
         write_solids(out, shown.solids)
+        told = f"{told} {colourless(out)}".strip()
     elif extension in MESH_EXTENSIONS:
         write_mesh(out, points, triangles=fabric.triangles, quads=fabric.quads)
     elif extension in PAGE_EXTENSIONS:
@@ -247,23 +248,18 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
 
 def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     """Return a part solved; where it is told how increases stand, in space, and whether corners show."""
-    from solver.painting.ground import front_of
+    from solver.cli.incolours import in_colours
     from solver.rounds import Increases
     from solver.solving.again import in_space
 
     solved = solved_part(part.worked(increases=Increases(increases)) if increases else part)
     if not increases:
-        # a flat piece lies with its right side up, which on a stuffed base looks down
-        form = solved.standing
-        if not solved.painted.shown or form.is_flat:
-            return _Shown(part.title, form, colours=solved.shades)
-        lines = tuple(each.line for each in solved.painted.shown)
-        front = solved.lie.front or front_of(solved.form)
-        if form is not solved.form:  # turned about x, and what lies on it
-            lines, front = tuple(line * [1.0, -1.0, -1.0] for line in lines), (front[0], -front[1])
-        if solved.lie.front is not None:
-            form = replace(form, points=solved.points)
-        return _Shown(part.title, form, colours=solved.shades, lines=lines, front=front)
+        if not solved.painted.shown:
+            # a flat piece lies with its right side up, which on a stuffed base looks down
+            return _Shown(part.title, solved.standing, colours=solved.shades)
+        look = in_colours(solved)
+        front = None if look.form.is_flat else look.front
+        return _Shown(part.title, look.form, colours=solved.shades, lines=look.lines, front=front)
     with progress("Solving the form stitch by stitch"):
         form = in_space(solved)
     return _Shown(part.title, form, _swing_words(form, increases), solved.shades)
