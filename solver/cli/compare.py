@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -119,8 +120,11 @@ def _edited(solved: Solved, page: Path, number: int) -> tuple[Solved, list[str]]
     """Return a solved part with somebody's own rounds in place of the solved ones, and what changed."""
     from solver.solving.again import with_rounds
 
-    part, ours = solved.part, solved.piece
-    read = written(page, number=number)
+    ours, read = solved.piece, written(page, number=number)
+    if read.joined:
+        part = replace(solved.part, gauge=replace(solved.part.gauge, lean=0.0))
+        solved = replace(solved, part=replace(part, work=replace(part.work, joined=True)))
+    part = solved.part
     _check_start(read, ours, page)
     piece = piece_or_counts(read, ours, page)
     with progress("Solving the form"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -297,6 +297,8 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     for note in read.notes:
         click.echo(note, err=True)
     piece = added_up(read, file)
+    if read.joined:
+        size = replace(size, lean=0.0)
     with progress("Solving the form"):
         form = form_of(piece, size, stuffing)
     words = []

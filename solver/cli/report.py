@@ -46,7 +46,9 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     lines.append("")
     for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
         lines += wrapped(line)
-    reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)
+    reading = standing_notes(
+        solved.piece, terms=terms, spelled=spelled, colours=colours, joined=solved.part.work.joined
+    )
     off = sizes_off(solved)
     new = [
         note

@@ -45,7 +45,9 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
     raised = solved.deviation.raised if solved.deviation else 0.0
     outline = [[r, z + raised] for r, z in data["form"]["outline"]]
-    reading = standing_notes(solved.piece, terms=words, spelled=spelled, colours=colours)
+    reading = standing_notes(
+        solved.piece, terms=words, spelled=spelled, colours=colours, joined=solved.part.work.joined
+    )
     return {
         "ok": True,
         "kind": solved.part.kind,
