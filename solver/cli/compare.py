@@ -159,7 +159,7 @@ def _new_notes(edited: Solved, solved: Solved) -> Iterator[str]:
     for note in edited.notes:
         about = getattr(note, "about", About.FORM)
         known = note in solved.notes and edited.part.is_stuffed
-        if about not in (About.CHOICE, About.READING, About.STUFFING) and not known:
+        if about not in (About.CHOICE, About.PLAIN, About.READING, About.STUFFING) and not known:
             yield note
 
 

@@ -194,8 +194,11 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
             )
         )
         one = (0.0, "", node.node)
+        if token.glued:
+            # "2 hStb-Zun"
+            return Phrase(Choice("sc-inc", (one, (0.5, "two stitches", apart))), node.end, node.numbered)
         if match[1]:
-            return Phrase(Choice("sc inc", ((0.0, "", apart), (0.5, "one stitch", node.node))), node.end)
+            return Phrase(Choice("n sc inc", ((0.0, "", apart), (0.5, "one stitch", node.node))), node.end)
         return Phrase(Choice("sc inc", (one, (0.5, "two stitches", apart))), node.end, node.numbered)
     return node
 

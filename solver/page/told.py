@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from solver.form.stuffed import StuffedForm
     from solver.notation.writer import Line
     from solver.rounds import Piece
+    from solver.solving.first_look import FirstLook
     from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge
 
@@ -41,8 +42,9 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     data = solved.as_dict(spelled=spelled)
     words = language or solved.part.work.terms
     colours = solved.colours
-    flat = solved.flat_last
-    lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
+    lines = write_rounds(
+        solved.piece, terms=words, spelled=spelled, stuffed=solved.part.is_stuffed, colours=colours
+    )
     raised = solved.deviation.raised if solved.deviation else 0.0
     outline = [[r, z + raised] for r, z in data["form"]["outline"]]
     reading = standing_notes(
@@ -59,6 +61,18 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         "drawn": _thin(np.asarray(data["wanted"]["outline"])),
         "form": outline,
         "measures": list(solved.kind.measures),
+    }
+
+
+def first_told(look: FirstLook, gauge: Gauge) -> dict[str, Any]:
+    """Return what the page shows of a first look: the form of whole rounds."""
+    return {
+        "ok": True,
+        "first": True,
+        "rounds": len(look.counts),
+        "drawn": _thin(look.drawn),
+        "form": [[round(r, 3), round(z, 3)] for r, z in look.outline.tolist()],
+        "data": {"gauge": {"thickness_mm": gauge.thickness}, "rounds": []},
     }
 
 

@@ -265,7 +265,7 @@ def steps(solved: Solved, copy: Copy, *, between: Sequence[tuple[int, str]] = ()
         solved.piece,
         terms=copy.terms,
         spelled=copy.spelled,
-        flat=solved.flat_last,
+        stuffed=solved.part.is_stuffed,
         colours=solved.colours,
     )
     alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled) if copy.large else ()

@@ -82,7 +82,8 @@ class FlatKind(OvalKind):
     def notes(self, solved: Solved, *, tried: int = 0) -> Iterator[str]:
         """Yield how it was chosen, and whether it lies flat."""
         part, piece, gauge = oval_of(solved), solved.piece, solved.part.gauge
-        ends = tuple(count / 2 - piece.side for count in piece.counts)
+        counts = piece.counts[: -1 if last_round(piece) is LastRound.SLIP else None]
+        ends = tuple(count / 2 - piece.side for count in counts)
         lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
         oval = FlatOval(piece, LastRound(solved.last), solved.form.length, solved.form.width, lies)
         chain, ends_given = bool(part.work.chain), bool(part.work.ends)

@@ -91,8 +91,7 @@ class OvalKind:
         found = fit_oval(aimed, making, progress=progress)
         notes = [HURRIED] if found.hurried else []
         if found.exact:
-            told = plain_ends_note(found.best, found.exact, stitch_width=making.stitch_width)
-            notes.append(Note(told, About.CHOICE))
+            notes.append(plain_ends_note(found.best, found.exact, stitch_width=making.stitch_width))
         form = StuffedForm.of_stitches(found.best.form)
         if part.gauge.leans:  # what a search compares does not lean
             form = self.formed(part, found.best.piece)

@@ -15,7 +15,6 @@ from solver.advice.materials import Materials, materials
 from solver.advice.patch_notes import colour_notes
 from solver.arrays import Floats, frozen
 from solver.painting.painted import Painted, painted
-from solver.search.flat_oval import LastRound
 from solver.solving.kinds import Kind, Lie, Plainness, kind_of
 from solver.solving.sizes import Sizes
 
@@ -112,13 +111,6 @@ class Solved:
     def plain_rule(self) -> tuple[float, float] | None:
         """How far the rounds of the plain rule come out: see `Kind.plain_rule`. [mm]"""
         return self.plain()
-
-    @property
-    def flat_last(self) -> str:
-        """What the writer takes for a part that is not stuffed: how its last round is worked; else ""."""
-        if self.part.is_stuffed:
-            return ""
-        return LastRound(self.last or LastRound.PLAIN).name.lower()
 
     @property
     def rms(self) -> float:
