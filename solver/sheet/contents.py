@@ -204,7 +204,8 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
     for part in parts:
         colours = part.solved.colours
         piece = part.solved.piece
-        own = standing_notes(piece, terms=copy.terms, spelled=copy.spelled, colours=colours)
+        joined = part.solved.part.work.joined
+        own = standing_notes(piece, terms=copy.terms, spelled=copy.spelled, colours=colours, joined=joined)
         rings = piece.counts[0]
         no_ring = table.say("notes", "no_ring", n=rings)
         if len(parts) > 1:  # each ring has its own number, which its round 1 tells
