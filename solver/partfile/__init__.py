@@ -11,7 +11,7 @@ from typing import Any
 from solver.errors import shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
-from solver.partfile.checks import check_folded, check_height, what_was_assumed
+from solver.partfile.checks import check_folded, what_was_assumed
 from solver.partfile.drawing import drawn
 from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.patchtables import most_of, patches, without
@@ -128,9 +128,6 @@ def part_of_tables(
         if drawing and folded:
             with problems.of("stuffing", "firmness"):
                 check_folded(drawing[0], drawing[1])
-        elif drawing and isinstance(drawing[1], OvalWork):
-            with problems.of("shape", "height"):
-                check_height(drawing[0], drawing[1])
     main: str | None = None
     laid: tuple[Patch, ...] = ()
     if colours_table:

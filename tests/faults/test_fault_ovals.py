@@ -15,7 +15,6 @@ MOST_SECONDS = 5.0
 REFUSED = {
     "case-4005": ["[work] chain, line 19", "a chain is no longer than its part", "Leave chain out"],
     "oval-no-convergence-sensible": ["[work] chain, line 19", "a chain is no longer than its part"],
-    "oval-too-firm": ["[shape] height, line 12", "174 mm at best", "Make width and height alike"],
 }
 """What is told of those that can't be; the slow ones are in `tests.bench.fault_ovals`."""
 
