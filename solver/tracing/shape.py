@@ -294,7 +294,8 @@ def _longest_contour(field: Floats) -> Floats:
 
     contours = find_contours(gaussian_filter(field, 1.5), 0.0)
     if not contours:
-        raise _writing("marks too faint or too thin to have an edge")
+        got = "marks too faint or too thin to have an edge"
+        raise _writing(got)
     return np.asarray(max(contours, key=len), dtype=np.float64)
 
 
