@@ -94,6 +94,8 @@ def preview(
     else:
         shown = _of_rounds(file, gauge, firmness, number)
     told = f"{shown.sizes} {shown.words}".strip()
+    if stretch and shown.stretch is None:
+        told += " Nothing stretches a part that is not stuffed: it is drawn in its own colours."
     fabric = shown.form.fabric
     points = leaned(fabric, shown.form.points, shown.lean)
     if extension in MESH_EXTENSIONS and shown.has_colours:
@@ -166,19 +168,12 @@ class _Shown:
     @property
     def faces(self) -> tuple[Halved, Floats]:
         """Its mesh, and red, green and blue of each face, 0 to 255; without several colours none."""
-        import numpy as np
-
-        from solver.form.halved import halved, leaned, of_nodes
+        from solver.form.halved import in_colours, leaned
         from viz.toy import colours_of
 
         fabric = self.form.fabric
-        mesh = halved(fabric, leaned(fabric, self.form.points, self.lean))
         names = [name for own in self.colours for name in own]
-        if not names:
-            return mesh, np.zeros((0, 3))
-        palette = colours_of(names)
-        rgb = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
-        return mesh, np.concatenate([rgb[mesh.of_quad], rgb[mesh.of_triangle]]).round()
+        return in_colours(fabric, leaned(fabric, self.form.points, self.lean), names, colours_of(names))
 
     @property
     def rounds(self) -> str:
@@ -224,6 +219,11 @@ class _Shown:
         flat = f" {self.flat_words}." if self.flat_words else ""
         return f"{stuffed} {', '.join(told)} and {last}.{flat}"
 
+    @property
+    def stretch(self) -> Floats | None:
+        """Stretch at each node as it is drawn; None of a form that is folded flat."""
+        return None if self.form.is_folded else self.form.as_drawn
+
 
 def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     """Draw a form, every stitch of it; a flat one from above."""
@@ -235,7 +235,7 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.as_drawn if stretch and not form.is_folded else None,
+        stretch=shown.stretch if stretch else None,
         colours=shown.colours,
         lean=shown.lean,
         lines=shown.lines,

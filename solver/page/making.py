@@ -220,7 +220,7 @@ def _stuffed(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from viz.stuffed import draw_stuffed
 
     form = solved.standing
-    stretch = form.stretch if options.get("stretch") and solved.part.is_stuffed else None
+    stretch = form.as_drawn if options.get("stretch") and not form.is_folded else None
     camera = Camera(tilt=80.0) if solved.form.is_flat else None
     told: dict[str, Any] = {"stretch": stretch, "camera": camera, "colours": solved.shades}
     axes = draw_stuffed(form.fabric, form.points, title=solved.part.title, **told)
@@ -255,17 +255,22 @@ def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.turntable import write_turntable
-    from solver.form.halved import edges_told
+    from solver.form.halved import edges_told, in_colours, leaned
+    from viz.toy import colours_of
 
     form = solved.standing
     counts = form.piece.counts
+    points = leaned(form.fabric, form.points, solved.part.gauge.leans)
+    names = [name for own in solved.shades for name in own]
+    mesh, rgb = in_colours(form.fabric, points, names, colours_of(names))
     write_turntable(
         path,
-        form.points,
-        triangles=form.fabric.triangles,
-        quads=form.fabric.quads,
+        mesh.points,
+        triangles=mesh.triangles,
+        quads=mesh.quads,
+        colours=rgb,
         hollow=form.is_open,
-        rings=edges_told(form.fabric, form.points),
+        rings=edges_told(form.fabric, points),
         title=solved.part.title,
         words=f"{sum(counts):,} stitches in {len(counts)} rounds.",
     )
