@@ -255,14 +255,13 @@ def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.turntable import write_turntable
-    from solver.form.halved import edges_told, in_colours, leaned
+    from solver.form.halved import edges_told, in_colours
     from viz.toy import colours_of
 
     form = solved.standing
     counts = form.piece.counts
-    points = leaned(form.fabric, form.points, solved.part.gauge.leans)
     names = [name for own in solved.shades for name in own]
-    mesh, rgb = in_colours(form.fabric, points, names, colours_of(names))
+    mesh, rgb = in_colours(form.fabric, form.points, names, colours_of(names))
     write_turntable(
         path,
         mesh.points,
@@ -270,7 +269,7 @@ def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
         quads=mesh.quads,
         colours=rgb,
         hollow=form.is_open,
-        rings=edges_told(form.fabric, points),
+        rings=edges_told(form.fabric, form.points),
         title=solved.part.title,
         words=f"{sum(counts):,} stitches in {len(counts)} rounds.",
     )
