@@ -150,35 +150,16 @@ class _Shown:
     @property
     def solids(self) -> list[Solid]:
         """Its surface, one of each colour."""
-        import numpy as np
+        from viz.coloured import solids_of
 
-        from solver.files.meshfile import by_colour
-        from solver.form.halved import halved, leaned, of_nodes
-        from viz.toy import colours_of
-
-        fabric = self.form.fabric
-        mesh = halved(fabric, leaned(fabric, self.form.points, self.lean))
-        names = [name for own in self.colours for name in own]
-        own = np.array(names)[of_nodes(fabric)]
-        return by_colour(mesh.points, mesh.quads, mesh.triangles, own[mesh.of_quad], own[mesh.of_triangle],
-                         palette=colours_of(names), name=self.title)  # fmt: skip
+        return solids_of(self.form.fabric, self.form.points, self.colours, lean=self.lean, name=self.title)
 
     @property
     def faces(self) -> tuple[Halved, Floats]:
-        """Its mesh, and red, green and blue of each face, 0 to 255; without several colours none."""
-        import numpy as np
+        """Its mesh, and red, green and blue of each face, 0 to 255; without colours none."""
+        from viz.coloured import faces_of
 
-        from solver.form.halved import halved, leaned, of_nodes
-        from viz.toy import colours_of
-
-        fabric = self.form.fabric
-        mesh = halved(fabric, leaned(fabric, self.form.points, self.lean))
-        names = [name for own in self.colours for name in own]
-        if not names:
-            return mesh, np.zeros((0, 3))
-        palette = colours_of(names)
-        rgb = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
-        return mesh, np.concatenate([rgb[mesh.of_quad], rgb[mesh.of_triangle]]).round()
+        return faces_of(self.form.fabric, self.form.points, self.colours, lean=self.lean)
 
     @property
     def rounds(self) -> str:
