@@ -44,6 +44,8 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
     lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one, in_rows=in_rows), WIDTH)
     if terms == "UK" and not full:  # a double crochet is another stitch to most readers of English
         lines += wrap(words(terms).say("notes", "terms"), WIDTH)
+    if part.work.joined and not full:  # else they run on as a spiral, as toys do
+        lines += wrap(words(terms).say("notes", "joined"), WIDTH)
     lines.append("")
     for line in write_rounds(
         solved.piece, terms=terms, spelled=spelled, stuffed=part.is_stuffed, colours=colours
@@ -86,7 +88,13 @@ def _in_full(solved: Solved, *, spelled: bool) -> Iterator[str]:
         ("Materials", solved.materials.sentences()),
         (
             "How to read it",
-            standing_notes(solved.piece, terms=terms, spelled=spelled, colours=solved.colours),
+            standing_notes(
+                solved.piece,
+                terms=terms,
+                spelled=spelled,
+                colours=solved.colours,
+                joined=solved.part.work.joined,
+            ),
         ),
         ("Notes", solved.notes),
         ("Cautions", solved.cautions),

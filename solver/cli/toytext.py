@@ -61,7 +61,8 @@ def _key(solved: SolvedToy, *, spelled: bool) -> Iterator[str]:
     for each in solved.toy.as_worked:
         part = solved.parts[each.name]
         terms, rings = part.part.work.terms, part.piece.counts[0]
-        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.colours)
+        joined = part.part.work.joined
+        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.colours, joined=joined)
         at = 0
         for note in own:
             if note == words(terms).say("notes", "no_ring", n=rings):

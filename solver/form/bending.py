@@ -81,7 +81,8 @@ def _widths(fabric: StitchFabric, i: int, other: int) -> Floats:
     if not fabric.corners:
         return np.full(n, (n_other if n_other > 1 else 0) / n)
     corner, beside = fabric.corners[i], fabric.corners[other]
-    quarter = np.floor(4 * np.mod(fabric.place(i), 1.0)).astype(int)
+    at = fabric.layout(i).turns(np.arange(0.5, n))
+    quarter = np.floor(4 * np.mod(at, 1.0)).astype(int)
     here = np.diff(corner, append=corner[0] + n)[quarter]  # the quarter holds the stitch, so it is not empty
     return np.asarray(np.diff(beside, append=beside[0] + n_other)[quarter] / here)
 

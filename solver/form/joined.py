@@ -126,6 +126,8 @@ def _merged(parts: tuple[tuple[StitchFabric, Ints], ...], gaps: Ints, node_count
         triangle_legs=moved("triangle_legs", legs),
         corners=(),
         turns=all_of("turns"),
+        lean=body.lean,
+        moved=all_of("moved"),
         of_parts=parts,
         gaps=gaps,
     )

@@ -114,9 +114,8 @@ def write_rounds(
         Lines tell when to stuff it.
     colours : sequence of str or of sequence of str, optional
         The colour of each round, or of each stitch that it makes. A line stands before the start and before
-        each
-        round in one other colour; in a round of several each stands before its stitches, and lines tell what
-        is done with the yarns meanwhile.
+        each round in one other colour; in a round of several each stands before its stitches, and lines tell
+        what is done with the yarns meanwhile.
 
     Returns
     -------
@@ -184,6 +183,7 @@ def standing_notes(
     terms: str = "US",
     spelled: bool = False,
     colours: Sequence[str | Sequence[str]] = (),
+    joined: bool = False,
 ) -> tuple[str, ...]:
     """Return what the reader of a piece must know once, as short notes.
 
@@ -197,21 +197,23 @@ def standing_notes(
         For lines that are spelled out.
     colours : sequence of str or of sequence of str, optional
         As for `write_rounds`.
+    joined : bool, optional
+        Whether each round is joined; else they run on.
 
     Returns
     -------
     tuple of str
-        What the words mean first, then how to work and how to read, then other ways to begin and to work.
+        What the words mean, then how to work and how to read, then other ways to begin and to work.
     """
     table = words(terms)
     used = {stitch for this in piece.rounds for stitch in this.stitches}
-    in_rows = piece.start is Start.ROWS
+    worked = "rows" if (in_rows := piece.start is Start.ROWS) else "joined" if joined else "spiral"
     if spelled:
         wanted = ["terms"]
         wanted += ["inc_spelled"] * (Stitch.INC in used)
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
         wanted += ["heights_spelled"] * bool({stitch.plain for stitch in used} - {Stitch.SC})
-        wanted += ["rows", "count_rows_spelled"] if in_rows else ["spiral", "count_spelled"]
+        wanted += [worked, "count_rows_spelled" if in_rows else "count_spelled"]
     else:
         wanted = [
             "terms",
@@ -219,7 +221,7 @@ def standing_notes(
             "sc",
             *notes(table, (stitch for stitch in Stitch if stitch in used - {Stitch.SC})),
         ]
-        wanted += ["rows" if in_rows else "spiral", "number_first"]
+        wanted += [worked, "number_first"]
         wanted += ["brackets"] * (used != {Stitch.SC}) + ["count_rows" if in_rows else "count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)
     names = by_stitch(piece, colours)

@@ -184,7 +184,6 @@ def _stuffed(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     stretch = form.stretch if options.get("stretch") and solved.part.is_stuffed else None
     camera = Camera(tilt=80.0) if solved.form.is_flat else None
     told: dict[str, Any] = {"stretch": stretch, "camera": camera, "colours": solved.shades}
-    told["lean"] = solved.part.gauge.leans
     axes = draw_stuffed(form.fabric, form.points, title=solved.part.title, **told)
     save_figure(axes.figure, path)
 
@@ -210,12 +209,11 @@ def _over(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.meshfile import write_mesh, write_solids
-    from viz.coloured import solids_of
+    from viz.meshes import solids_of
 
     form = solved.standing
     if len({name for own in solved.colours for name in own}) > 1:
-        lean, title = solved.part.gauge.leans, solved.part.title
-        write_solids(path, solids_of(form.fabric, form.points, solved.shades, lean=lean, name=title))
+        write_solids(path, solids_of(form.fabric, form.points, solved.shades, name=solved.part.title))
         return
     fabric = form.fabric
     write_mesh(path, form.points, triangles=fabric.triangles, quads=fabric.quads)
@@ -223,14 +221,14 @@ def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.turntable import write_turntable
-    from solver.form.halved import edges_told, leaned
+    from solver.form.halved import edges_told
     from solver.rounds import Start
-    from viz.coloured import faces_of
+    from viz.meshes import faces_of
 
-    form, lean = solved.standing, solved.part.gauge.leans
+    form = solved.standing
     counts = form.piece.counts
     word = "rows" if form.piece.start is Start.ROWS else "rounds"
-    mesh, rgb = faces_of(form.fabric, form.points, solved.shades, lean=lean)
+    mesh, rgb = faces_of(form.fabric, form.points, solved.shades)
     write_turntable(
         path,
         mesh.points,
@@ -238,7 +236,7 @@ def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
         quads=mesh.quads,
         colours=rgb,
         hollow=form.is_open,
-        rings=edges_told(form.fabric, leaned(form.fabric, form.points, lean)),
+        rings=edges_told(form.fabric, form.points),
         title=solved.part.title,
         words=f"{sum(counts):,} stitches in {len(counts)} {word}.",
     )

@@ -226,7 +226,9 @@ def _traced_colours(
 
 
 def _part_of(wanted: Any, work: Any, known: dict[str, Any]) -> Part | OvalPart | BentPart | RowsPart:
-    """Return the part of the kind that its drawing is of."""
+    """Return the part of the kind that its drawing is of; joined rounds don't lean."""
+    if work.joined:
+        known = {**known, "gauge": replace(known["gauge"], lean=0.0)}
     if isinstance(work, OvalWork):
         return OvalPart(wanted=wanted, work=work, **known)
     if isinstance(wanted, FlatOutline):

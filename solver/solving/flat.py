@@ -98,7 +98,7 @@ KIND = FlatKind()
 def _lying(part: OvalPart, piece: Piece, last: LastRound) -> StuffedForm:
     """Return a flat piece as it lies, relaxed."""
     w, h = part.gauge.stitch_width, part.gauge.row_height
-    fabric = stitch_fabric(piece, stitch_width=w, row_height=h)
+    fabric = stitch_fabric(piece, stitch_width=w, row_height=h, lean=part.gauge.leans)
     rows = np.arange(len(fabric.rings), dtype=float)
     rows[-1] += TALL_AS[last] - 1
     form = StitchForm(

@@ -61,7 +61,9 @@ class RoundKind:
         best = fit(part.outline, making, progress=progress)
         piece = piece_of(part, best, part.work.increases)
         w, h = part.gauge.stitch_width, part.gauge.row_height
-        form = StuffedForm.of_rings(cast(Form, best.form), piece, stitch_width=w, row_height=h)
+        form = StuffedForm.of_rings(
+            cast(Form, best.form), piece, stitch_width=w, row_height=h, lean=part.gauge.leans
+        )
         wall = wall_of(part)
         notes = multiple_notes(part.outline, making, best, wall=(wall.across, wall.along))
         plain = plainness_of(best, part.outline, lambda one: piece_of(part, one, Increases.STACKED))

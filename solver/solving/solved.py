@@ -209,7 +209,6 @@ def laid(
         part.supplies,
         points=form.points if lie.front is None else lie.points,
         front=lie.front,
-        lean=part.gauge.leans,
         stitch_width=part.gauge.stitch_width,
     )
     solved = Solved(

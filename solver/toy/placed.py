@@ -136,9 +136,9 @@ def open_top(surface: Surface, edge: str) -> int | None:
     return 0 if piece.start is Start.OPEN else None
 
 
-def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
+def grounded(wanted: ToyPart, solved: Solved) -> Copy:
     """Return the first part as it stands on the ground."""
-    surface = standing_surface(wanted, solved.form, lean=lean)
+    surface = standing_surface(wanted, solved.form)
     return Copy(
         wanted=wanted,
         solved=solved,
