@@ -152,27 +152,16 @@ class _Shown:
     @property
     def solids(self) -> list[Solid]:
         """Its surface, one of each colour."""
-        import numpy as np
+        from viz.meshes import solids_of
 
-        from solver.files.meshfile import by_colour
-        from solver.form.halved import halved, of_nodes
-        from viz.toy import colours_of
-
-        fabric = self.form.fabric
-        mesh = halved(fabric, self.form.points)
-        names = [name for own in self.colours for name in own]
-        own = np.array(names)[of_nodes(fabric)]
-        return by_colour(mesh.points, mesh.quads, mesh.triangles, own[mesh.of_quad], own[mesh.of_triangle],
-                         palette=colours_of(names), name=self.title)  # fmt: skip
+        return solids_of(self.form.fabric, self.form.points, self.colours, name=self.title)
 
     @property
     def faces(self) -> tuple[Halved, Floats]:
-        """Its mesh, and red, green and blue of each face, 0 to 255; without several colours none."""
-        from solver.form.halved import in_colours
-        from viz.toy import colours_of
+        """Its mesh, and red, green and blue of each face, 0 to 255; without colours none."""
+        from viz.meshes import faces_of
 
-        names = [name for own in self.colours for name in own]
-        return in_colours(self.form.fabric, self.form.points, names, colours_of(names))
+        return faces_of(self.form.fabric, self.form.points, self.colours)
 
     @property
     def rounds(self) -> str:

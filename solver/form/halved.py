@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -88,25 +87,3 @@ def of_nodes(fabric: StitchFabric) -> Ints:
     if fabric.piece.finish is Finish.CINCHED:
         out[fabric.rings[-1]] = first - 1
     return out
-
-
-def in_colours(
-    fabric: StitchFabric, points: Floats, names: Sequence[str], palette: Mapping[str, Sequence[float]]
-) -> tuple[Halved, Floats]:
-    """Return a form's faces by stitch, and red, green and blue of each, 0 to 255.
-
-    Parameters
-    ----------
-    fabric : StitchFabric
-    points : (n, 3) float
-        Places of its nodes. [mm]
-    names : sequence of str
-        The colour of each stitch; empty where none are told: then there are no colours.
-    palette : mapping of str to (3,) float
-        Red, green and blue of each colour, 0 to 1.
-    """
-    mesh = halved(fabric, points)
-    if not names:
-        return mesh, np.zeros((0, 3))
-    rgb = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
-    return mesh, np.concatenate([rgb[mesh.of_quad], rgb[mesh.of_triangle]]).round()
