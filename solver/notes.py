@@ -15,18 +15,21 @@ class About(StrEnum):
     CHOICE = "choice"
     FIT = "fit"
     FORM = "form"
+    PLAIN = "plain"
     ASSUMED = "assumed"
 
 
 class Note(str):
-    """A sentence for the maker; `about` tells notes apart, never their words."""
+    """A sentence for the maker; `about` tells notes apart, never their words; `short` says it in less."""
 
     about: About
+    short: str
 
-    def __new__(cls, text: str, about: About = About.FORM) -> Note:
+    def __new__(cls, text: str, about: About = About.FORM, *, short: str = "") -> Note:
         """Return the sentence as a note."""
         note = super().__new__(cls, text)
         note.about = about
+        note.short = short or text
         return note
 
 

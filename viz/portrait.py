@@ -25,9 +25,7 @@ PAD = 0.08
 FLAT_TILT = 80.0
 
 
-def draw_portrait(
-    form: StuffedForm, *, colours: Shades = (), left: bool = False, lean: float = 0.0
-) -> Figure:
+def draw_portrait(form: StuffedForm, *, colours: Shades = (), left: bool = False) -> Figure:
     """Draw a form, every stitch of it, without a word.
 
     Parameters
@@ -37,12 +35,10 @@ def draw_portrait(
         The yarn of each round, or of each stitch; left out: one yarn without a name.
     left : bool
         Mirrored, as left hands make it.
-    lean : float
-        Stitches by which the spiral moves on with every round.
     """
     camera = Camera(tilt=FLAT_TILT) if form.is_flat else Camera()
     shown = form.turned_over() if form.is_flat else form
-    patches = patches_of(shown.fabric, shown.points, lean=lean)
+    patches = patches_of(shown.fabric, shown.points)
     seen = camera.seen(patches.corners[:, :6])[..., :2].reshape(-1, 2)
     low, high = np.nanmin(seen, axis=0), np.nanmax(seen, axis=0)
     wide, tall = (high - low).tolist()

@@ -12,7 +12,6 @@ import numpy as np
 
 from solver.arrays import Bools, Floats, Ints
 from solver.form.fabric import StitchFabric
-from solver.form.wander import slid
 from solver.rounds import Finish, Start
 
 
@@ -71,7 +70,7 @@ def on_patches(corners: Floats, places: Floats) -> Floats:
     return np.asarray(weights @ corners)
 
 
-def patches_of(fabric: StitchFabric, positions: Floats, *, lean: float = 0.0) -> Patches:
+def patches_of(fabric: StitchFabric, positions: Floats) -> Patches:
     """Return the patch of every stitch in working order, then those of a drawn-in end.
 
     Parameters
@@ -80,8 +79,6 @@ def patches_of(fabric: StitchFabric, positions: Floats, *, lean: float = 0.0) ->
         The stitches.
     positions : (n, 3) float
         Where its nodes are. [mm]
-    lean : float
-        Stitches by which the spiral moves on with every round.
     """
     if fabric.piece.start is Start.ROWS:
         return _patches_of_rows(fabric, positions)
@@ -89,7 +86,7 @@ def patches_of(fabric: StitchFabric, positions: Floats, *, lean: float = 0.0) ->
     slots = np.concatenate(fabric.rings)
     first_slot = np.cumsum([0, *(len(ring) for ring in fabric.rings)])
     # places and normals go together, so that what is interpolated stays a surface
-    at = slid(fabric, np.concatenate([positions, _node_normals(fabric, positions)], axis=1)[slots], lean)
+    at = np.concatenate([positions, _node_normals(fabric, positions)], axis=1)[slots]
     halfway = _halfway(at, first_slot, stitches=int(first_slot[rounds + 1]), spiral=fabric.spiral)
 
     legs = np.flatnonzero(fabric.leg_round <= rounds)

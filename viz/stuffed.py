@@ -62,7 +62,6 @@ def draw_stuffed(
     *,
     stretch: ArrayLike | None = None,
     colours: Shades = (),
-    lean: float = 0.0,
     lines: Sequence[Floats] = (),
     camera: Camera | None = None,
     title: str = "",
@@ -82,8 +81,6 @@ def draw_stuffed(
         Stretch of the fabric at each node; the stitches are coloured by it, and a colour bar is added. [1]
     colours : sequence of str, or of sequence of str
         The yarn's colour in each round, or of each stitch; left out: sand.
-    lean : float
-        Stitches by which the spiral moves on with every round.
     lines : sequence of (k, 3) float
         Places of the wanted outlines of patches, drawn over the stitches. [mm]
     camera : Camera, optional
@@ -103,7 +100,7 @@ def draw_stuffed(
         In mm of the picture plane, without a frame.
     """
     at, camera = np.asarray(positions, dtype=float), camera or Camera()
-    patches = patches_of(fabric, at, lean=lean)
+    patches = patches_of(fabric, at)
     extent = _extent(camera.seen(patches.corners[:, :6]))
     if ax is None:
         ax = _page(fabric, at, extent, (title, note), sizes, colour_bar=stretch is not None)

@@ -73,15 +73,12 @@ class Skin:
         Of each round, or of each stitch; empty for plain yarn.
     hollow : bool
         Whether one may look into it, at an end that is left open.
-    lean : float
-        Stitches by which the spiral moves on with every round.
     """
 
     fabric: StitchFabric
     points: Floats
     colours: Shades
     hollow: bool = False
-    lean: float = 0.0
 
     @property
     def names(self) -> list[str]:
@@ -246,7 +243,7 @@ class _Canvas:
 def _put_skin(
     canvas: _Canvas, skin: Skin, camera: Camera, palette: Mapping[str, tuple[float, float, float]]
 ) -> None:
-    patches = patches_of(skin.fabric, skin.points, lean=skin.lean)
+    patches = patches_of(skin.fabric, skin.points)
     piece = skin.fabric.piece
     facing = patches.outward @ camera.frame[2]
     kept = np.flatnonzero(facing > (-np.inf if skin.hollow else -BEHIND))

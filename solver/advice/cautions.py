@@ -21,6 +21,7 @@ from solver.advice.smallparts import (
 )
 from solver.arrays import Floats
 from solver.form.stuffed import StuffedForm
+from solver.notes import About, Note
 from solver.units import in_both, in_mm
 from solver.wanted.supplies import Cord, Supplies
 
@@ -154,11 +155,12 @@ def _seam_caution(open_edge: bool, *, filled: bool = True) -> str:
     """Return the caution about seams, and that none of this is a safety test."""
     kept = "no filling may come out" if filled else "it must not come off"
     seam = "Sew it on all round with doubled yarn" if open_edge else "Close it tightly"
-    return (
+    test = "This is no safety test: your local rules and a qualified tester decide."
+    told = (
         f"{seam}: {kept} (seams: 16 CFR 1500.51, EN 71-1). A toy for cuddling may count as meant for "
-        "children under 36 months, whatever its label says (EN 71-1). This is no safety test: your local "
-        "rules and a qualified tester decide."
+        f"children under 36 months, whatever its label says (EN 71-1). {test}"
     )
+    return Note(told, About.FORM, short=f"{seam}: {kept} (16 CFR 1500.51, EN 71-1). {test}")
 
 
 def extra_cautions(supplies: Supplies) -> Iterator[str]:

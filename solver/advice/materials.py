@@ -49,9 +49,10 @@ class Amount:
         return self.least < self.most
 
     def told(self, unit: str, *, of: str = "") -> str:
-        """Return the amount in words: "12 g of yarn", "about 12 g of yarn (9 to 15)"."""
-        text = f"{_short(self.value)} {unit}{of}"
-        return f"about {text} ({_short(self.least)} to {_short(self.most)})" if self.is_guess else text
+        """Return the amount in words: "12.4 g of yarn", "about 12 g of yarn"."""
+        if self.is_guess:
+            return f"about {_plain(self.value)} {unit}{of}"
+        return f"{_short(self.value)} {unit}{of}"
 
     def as_dict(self) -> dict[str, Any]:
         """Return the amount as plain data."""
@@ -116,23 +117,23 @@ class Materials:
         return ("" if self._whole(part) else "stitches of ") + _ranges(part.rounds)
 
     def in_short(self) -> Iterator[str]:
-        """Yield what the part takes in a few short lines."""
+        """Yield what the part takes in a short line, and one for each colour."""
         yards = self.metres.times(YARDS_PER_METRE)
         about = "about " if self.grams.is_guess or self.metres.is_guess else ""
-        filling = f" Filling: {filling_told(self.stuffing.value)} of polyester." * bool(self.stuffing.value)
+        filling = f" Filling: {filling_told(self.stuffing.value)}." * bool(self.stuffing.value)
         yield (
             f"Yarn: {about}{_plain(self.grams.value)} g, {_plain(self.metres.value)} m "
-            f"({_plain(yards.value)} yards).{filling}"
+            f"({_plain(yards.value)} yards).{filling} Work: {hours_told(*self.hours)}."
         )
         for part in self.colours:
             be = "is" if len(part.rounds) == 1 and self._whole(part) else "are"
             yield f"In {part.colour} {be} {self._stitched(part)}, {about}{_plain(part.grams.value)} g."
-        yield f"Work: {hours_told(*self.hours)} for {self.stitches:,} stitches, sewing not counted."
 
     def sentences(self) -> Iterator[str]:
         """Yield what the part takes and what that rests on, for its maker."""
         yards = self.metres.times(YARDS_PER_METRE)
-        yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}."
+        spare = f"; have {_plain(self.grams.most)} g at hand to be sure" if self.grams.is_guess else ""
+        yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}{spare}."
         for part in self.colours:
             yield (
                 f"In {part.colour} {'is' if len(part.rounds) == 1 and self._whole(part) else 'are'} "
@@ -140,7 +141,7 @@ class Materials:
                 f"{part.metres.told('m')}, {part.grams.told('g')} of yarn."
             )
         if self.stuffing.value:
-            yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
+            yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
         yield (
             f"Stitches in all: {self.stitches:,}; {hours_told(*self.hours)} (common practice), sewing not "
             "counted."

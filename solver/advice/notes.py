@@ -20,19 +20,22 @@ RUFFLE = 0.1
 FLAT_MORE = 6
 """Stitches more a round that lie flat (common practice, no source)."""
 
+FLAT_SLACK = 0.16
+"""Slack of a disc of six more a round at rows of 0.8 stitch widths, 1 - 2 pi 0.8 / 6: recipes have it. [1]"""
+
 DRAWN = 3
 """Rounds that a ring or a cinch draws together: 6, 12 and 18 stitches (common practice, no source)."""
 
 _MORE = (
-    (1.15, "as much"),
-    (1.35, "a quarter more"),
-    (1.75, "half as much again"),
-    (2.25, "twice as much"),
-    (2.75, "two and a half times as much"),
-    (3.5, "three times as much"),
-    (float("inf"), "many times as much"),
+    (1.15, "as much", "as much reading"),
+    (1.35, "a quarter more", "a quarter more reading"),
+    (1.75, "half as much again", "1 1/2 times the reading"),
+    (2.25, "twice as much", "twice the reading"),
+    (2.75, "two and a half times as much", "2 1/2 times the reading"),
+    (3.5, "three times as much", "3 times the reading"),
+    (float("inf"), "many times as much", "many times the reading"),
 )
-"""Words for how much more there is to read, up to each ratio."""
+"""Words for how much more there is to read, up to each ratio; and short ones."""
 
 TELL_MISFIT = 0.25
 """A misfit of fewer rows than this is not worth a word."""
@@ -104,7 +107,7 @@ def fit_notes(
         )
 
 
-def plain_note(rms: float, exact: float, *, words: int, exact_words: int) -> str:
+def plain_note(rms: float, exact: float, *, words: int, exact_words: int) -> Note:
     """Return in one line what plain rounds cost and save.
 
     Parameters
@@ -115,10 +118,12 @@ def plain_note(rms: float, exact: float, *, words: int, exact_words: int) -> str
         To read in each.
     """
     more = exact_words / words
-    amount = next(told for most, told in _MORE if more < most)
-    return (
-        f"Plain rounds: {rms:.2f} of a stitch from the drawing on average; exact ones {exact:.2f}, with "
-        f"{amount} to read."
+    amount, brief = next(told for most, *told in _MORE if more < most)
+    told = f"Plain rounds: {rms:.2f} of a stitch from the drawing"
+    return Note(
+        f"{told} on average; exact ones {exact:.2f}, with {amount} to read.",
+        About.PLAIN,
+        short=f"{told}; exact: {exact:.2f}, {brief}.",
     )
 
 
@@ -148,23 +153,35 @@ def ruffle_notes(course_stretch: Floats, counts: Sequence[int], *, first: int, l
         yield Note(f"Expect a little ruffle in rounds {listed(list(slack))}: {told}", About.FORM)
 
 
-def firm_rounds(counts: Sequence[int], *, ring: bool, cinched: bool) -> tuple[int, int]:
+def firm_rounds(
+    counts: Sequence[int], course_stretch: Floats, *, ring: bool, cinched: bool
+) -> tuple[int, int]:
     """Return the first and the last round in which slack shows as a ruffle.
 
     A ring that goes 6, 12, 18 lies flat, and the tail draws a last 18, 12, 6 together, as every recipe has
-    it (common practice, no source).
+    it (common practice, no source); so do those that go on by six, unless rows are very low.
 
     Parameters
     ----------
     counts : sequence of int
         Stitches of each round.
+    course_stretch : (m,) float
+        Of each ring; ring i is the edge of round i. [1]
     ring, cinched : bool
         They begin with a ring; they end drawn to a point.
     """
-    first = 2
-    while ring and first <= min(DRAWN, len(counts)) and counts[first - 1] <= FLAT_MORE * first:
+
+    def lies(number: int, from_end: int, inner: int) -> bool:
+        """Tell whether a round goes on with the disc of the round beside it."""
+        grows = inner < counts[number - 1] <= FLAT_MORE * from_end
+        return grows and (from_end <= DRAWN or course_stretch[number] > -FLAT_SLACK)
+
+    first, last = 2, len(counts) - DRAWN * cinched
+    while ring and first <= len(counts) and lies(first, first, counts[first - 2]):
         first += 1
-    return first, len(counts) - DRAWN * cinched
+    while cinched and last >= first and lies(last, len(counts) - last + 1, counts[last]):
+        last -= 1
+    return first, last
 
 
 def small_notes(counts: Sequence[int], wanted: Sequence[float], *, stitch_width: float) -> Iterator[str]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from solver.advice.notes import RUFFLE
 from solver.form.stuffed import StuffedForm
-from solver.notes import listed
+from solver.notes import About, Note, listed
 from solver.rounds import Finish, Piece
 from solver.search.flat_oval import FlatOval, LastRound
 from solver.search.oval_ends import changes
@@ -52,13 +52,16 @@ def choice_note(piece: Piece, making: OvalMaking, *, solved: int = 0) -> str:
     return f"{told} The best of {solved} such sets, each tried on its stuffed form." if solved else told
 
 
-def plain_ends_note(plain: Trial, exact: Trial, *, stitch_width: float) -> str:
+def plain_ends_note(plain: Trial, exact: Trial, *, stitch_width: float) -> Note:
     """Return what plain rounds cost against the nearest ones, and what they spare. [mm]"""
     far, near = (trial.rms / stitch_width for trial in (plain, exact))
     many, few = (changes(trial.ends) for trial in (exact, plain))
-    return (
-        f"Plain rounds: {far:.2f} of a stitch from the drawing on average, and the ends change their step "
-        f'{_times(few)}; exact ones (rounds = "exact"): {near:.2f}, and {_times(many)}.'
+    told = f"Plain rounds: {far:.2f} of a stitch from the drawing"
+    return Note(
+        f"{told} on average, and the ends change their step {_times(few)}; "
+        f'exact ones (rounds = "exact"): {near:.2f}, and {_times(many)}.',
+        About.PLAIN,
+        short=f"{told}, the ends change step {_times(few)}; exact ones {near:.2f}, {_times(many)}.",
     )
 
 

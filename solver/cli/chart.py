@@ -60,17 +60,13 @@ def chart(file: Path, out: Path | None, rounds: str | None, rows: bool, left: bo
 
 def _in_colours(solved: Solved) -> dict[str, Any]:
     """Return what a chart shows of colours, and how far each round has moved on."""
-    from solver.form.wander import Wander
-    from solver.rounds import Start
-
     several = len(set(chain.from_iterable(solved.colours))) > 1
     names = {name for own in solved.colours for name in own}
-    lean = 0.0 if solved.piece.start is Start.ROWS else solved.part.gauge.leans
-    moved = Wander.of(solved.form.fabric, lean).moved[1:].tolist() if lean else []
+    fabric = solved.form.fabric
     return {
         "colours": solved.colours if several else (),
         "shades": {name: solved.part.supplies.shade(name) for name in names},
-        "moved": moved,
+        "moved": fabric.moved[1:].tolist() if fabric.lean else [],
     }
 
 

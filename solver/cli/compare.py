@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -81,6 +82,7 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
 
 def _draw(solved: Solved, out: Path, page: Path | None) -> None:
     """Draw the outline, or where a form is not alike all round its views, over what is wanted."""
+    from solver.cli.incolours import put_under
     from solver.cli.report import size_table
     from viz.figure import save_figure
 
@@ -104,11 +106,13 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
         axes = draw_comparison(
             drawn, outline, off, size_table(solved), stitch_width=width, made=made, **words
         )
+        put_under(axes.figure, solved)
         save_figure(axes.figure, out)
         return
     from viz.oval_comparison import draw_oval_comparison
 
     views = draw_oval_comparison(solved.views, _sections(solved), size_table(solved), **words)
+    put_under(views[0].figure, solved)
     save_figure(views[0].figure, out)
 
 
@@ -116,8 +120,11 @@ def _edited(solved: Solved, page: Path, number: int) -> tuple[Solved, list[str]]
     """Return a solved part with somebody's own rounds in place of the solved ones, and what changed."""
     from solver.solving.again import with_rounds
 
-    part, ours = solved.part, solved.piece
-    read = written(page, number=number)
+    ours, read = solved.piece, written(page, number=number)
+    if read.joined:
+        part = replace(solved.part, gauge=replace(solved.part.gauge, lean=0.0))
+        solved = replace(solved, part=replace(part, work=replace(part.work, joined=True)))
+    part = solved.part
     _check_start(read, ours, page)
     piece = piece_or_counts(read, ours, page)
     with progress("Solving the form"):
@@ -152,7 +159,7 @@ def _new_notes(edited: Solved, solved: Solved) -> Iterator[str]:
     for note in edited.notes:
         about = getattr(note, "about", About.FORM)
         known = note in solved.notes and edited.part.is_stuffed
-        if about not in (About.CHOICE, About.READING, About.STUFFING) and not known:
+        if about not in (About.CHOICE, About.PLAIN, About.READING, About.STUFFING) and not known:
             yield note
 
 

@@ -75,10 +75,10 @@ def preview(
     FILE is a part file, a toy file, or plain text with written rounds; those need a gauge. A toy is drawn put
     together, from the front, the side, the back and three quarters.
     """
-    from solver.files.meshfile import MESH_EXTENSIONS, write_mesh, write_solids
+    from solver.files.meshfile import MESH_EXTENSIONS, colourless, write_mesh, write_solids
     from solver.files.outfile import extension_of
     from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
-    from solver.form.halved import edges_told, leaned
+    from solver.form.halved import edges_told
     from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-preview.png")
@@ -95,9 +95,10 @@ def preview(
         shown = _of_rounds(file, gauge, firmness, number)
     told = f"{shown.sizes} {shown.words}".strip()
     fabric = shown.form.fabric
-    points = leaned(fabric, shown.form.points, shown.lean)
+    points = shown.form.points
     if extension in MESH_EXTENSIONS and shown.has_colours:
         write_solids(out, shown.solids)
+        told = f"{told} {colourless(out)}".strip()
     elif extension in MESH_EXTENSIONS:
         write_mesh(out, points, triangles=fabric.triangles, quads=fabric.quads)
     elif extension in PAGE_EXTENSIONS:
@@ -127,7 +128,6 @@ class _Shown:
     form: StuffedForm
     words: str = ""
     colours: tuple[tuple[str, ...], ...] = ()
-    lean: float = 0.0
     lines: tuple[Floats, ...] = ()
     front: tuple[float, float] | None = None
 
@@ -153,11 +153,11 @@ class _Shown:
         import numpy as np
 
         from solver.files.meshfile import by_colour
-        from solver.form.halved import halved, leaned, of_nodes
+        from solver.form.halved import halved, of_nodes
         from viz.toy import colours_of
 
         fabric = self.form.fabric
-        mesh = halved(fabric, leaned(fabric, self.form.points, self.lean))
+        mesh = halved(fabric, self.form.points)
         names = [name for own in self.colours for name in own]
         own = np.array(names)[of_nodes(fabric)]
         return by_colour(mesh.points, mesh.quads, mesh.triangles, own[mesh.of_quad], own[mesh.of_triangle],
@@ -168,11 +168,11 @@ class _Shown:
         """Its mesh, and red, green and blue of each face, 0 to 255; without several colours none."""
         import numpy as np
 
-        from solver.form.halved import halved, leaned, of_nodes
+        from solver.form.halved import halved, of_nodes
         from viz.toy import colours_of
 
         fabric = self.form.fabric
-        mesh = halved(fabric, leaned(fabric, self.form.points, self.lean))
+        mesh = halved(fabric, self.form.points)
         names = [name for own in self.colours for name in own]
         if not names:
             return mesh, np.zeros((0, 3))
@@ -237,7 +237,6 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
         form.points,
         stretch=form.as_drawn if stretch and not form.is_folded else None,
         colours=shown.colours,
-        lean=shown.lean,
         lines=shown.lines,
         camera=Camera(tilt=80.0) if form.is_flat else shown.camera,
         title=shown.title,
@@ -249,27 +248,21 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
 
 def _of_part(part: AnyPart, increases: str | None) -> _Shown:
     """Return a part solved; where it is told how increases stand, in space, and whether corners show."""
-    from solver.painting.ground import front_of
+    from solver.cli.incolours import in_colours
     from solver.rounds import Increases
     from solver.solving.again import in_space
 
     solved = solved_part(part.worked(increases=Increases(increases)) if increases else part)
-    lean = part.gauge.leans
     if not increases:
-        # a flat piece lies with its right side up, which on a stuffed base looks down
-        form = solved.standing
-        if not solved.painted.shown or form.is_flat:
-            return _Shown(part.title, form, colours=solved.shades, lean=lean)
-        lines = tuple(each.line for each in solved.painted.shown)
-        front = solved.lie.front or front_of(solved.form)
-        if form is not solved.form:  # turned about x, and what lies on it
-            lines, front = tuple(line * [1.0, -1.0, -1.0] for line in lines), (front[0], -front[1])
-        if solved.lie.front is not None:
-            form = replace(form, points=solved.points)
-        return _Shown(part.title, form, colours=solved.shades, lean=lean, lines=lines, front=front)
+        if not solved.painted.shown:
+            # a flat piece lies with its right side up, which on a stuffed base looks down
+            return _Shown(part.title, solved.standing, colours=solved.shades)
+        look = in_colours(solved)
+        front = None if look.form.is_flat else look.front
+        return _Shown(part.title, look.form, colours=solved.shades, lines=look.lines, front=front)
     with progress("Solving the form stitch by stitch"):
         form = in_space(solved)
-    return _Shown(part.title, form, _swing_words(form, increases), solved.shades, lean)
+    return _Shown(part.title, form, _swing_words(form, increases), solved.shades)
 
 
 def _swing_words(form: StuffedForm, increases: str) -> str:
@@ -304,6 +297,8 @@ def _of_rounds(file: Path, gauge: str | None, firmness: str | None, number: int)
     for note in read.notes:
         click.echo(note, err=True)
     piece = added_up(read, file)
+    if read.joined:
+        size = replace(size, lean=0.0)
     with progress("Solving the form"):
         form = form_of(piece, size, stuffing)
     words = []

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import groupby
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from solver.cli.paragraphs import paragraph
 from solver.notation.linebreaks import WIDTH, bound, broken
 from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
     from solver.wanted.gauge import Gauge
 
 
-NEW = (About.LIMIT, About.FIT, About.FORM)
+NEW = (About.LIMIT, About.FIT, About.FORM, About.PLAIN)
 """What the notes of a short report are about; the others are the same for many parts."""
 
 
@@ -37,41 +39,77 @@ def report(solved: Solved, *, spelled: bool = False, full: bool = False) -> str:
         Tell everything: the key to the writing, every size, what amounts and form rest on.
     """
     part, terms, colours = solved.part, solved.part.work.terms, solved.colours
-    flat = solved.flat_last
     lines = [*wrap(tiny_part(solved), WIDTH), part.title]
     in_rows = part.start is Start.ROWS
     lines += wrap(gauge_line(part.gauge, words(terms)["gauge"].one, in_rows=in_rows), WIDTH)
     if terms == "UK" and not full:  # a double crochet is another stitch to most readers of English
         lines += wrap(words(terms).say("notes", "terms"), WIDTH)
+    if part.work.joined and not full:  # else they run on as a spiral, as toys do
+        lines += wrap(words(terms).say("notes", "joined"), WIDTH)
     lines.append("")
-    for line in write_rounds(solved.piece, terms=terms, spelled=spelled, flat=flat, colours=colours):
+    for line in write_rounds(
+        solved.piece, terms=terms, spelled=spelled, stuffed=part.is_stuffed, colours=colours
+    ):
         lines += wrapped(line)
-    reading = standing_notes(solved.piece, terms=terms, spelled=spelled, colours=colours)
+    lines += _in_full(solved, spelled=spelled) if full else _in_short(solved)
+    return "\n".join(lines)
+
+
+def _in_short(solved: Solved) -> Iterator[str]:
+    """Yield size and materials, then what is new to read, in as few lines as they need."""
+    size, *more = size_lines(solved)
+    yield ""
+    for told in (f"{_size_heading(solved)}: {size}", *more, *solved.materials.in_short()):
+        yield from paragraph(told, hanging=2)
     off = sizes_off(solved)
     new = [
-        note
+        f"Note: {short}" if about is not About.PLAIN else short
         for note in solved.notes
-        if (about := getattr(note, "about", About.FORM)) in NEW and (off or about is not About.FIT)
+        if (about := getattr(note, "about", About.FORM)) in NEW
+        and (off or about is not About.FIT)
+        and (short := getattr(note, "short", note))
     ]
+    new += [f"Caution: {getattr(caution, 'short', caution)}" for caution in solved.cautions]
+    if len(new) > APART:
+        yield ""
+    for told in new:
+        yield from paragraph(told, hanging=2)
+
+
+APART = 2
+"""As many notes and cautions follow the sizes at once; more stand apart."""
+
+
+def _in_full(solved: Solved, *, spelled: bool) -> Iterator[str]:
+    """Yield everything, each kind under its heading."""
+    terms = solved.part.work.terms
     for heading, items in (
-        (_size_heading(solved), sizes(solved) if full else size_lines(solved)),
-        ("Materials", solved.materials.sentences() if full else solved.materials.in_short()),
-        ("How to read it", reading if full else ()),
-        ("Notes", solved.notes if full else new),
+        (_size_heading(solved), sizes(solved)),
+        ("Materials", solved.materials.sentences()),
+        (
+            "How to read it",
+            standing_notes(
+                solved.piece,
+                terms=terms,
+                spelled=spelled,
+                colours=solved.colours,
+                joined=solved.part.work.joined,
+            ),
+        ),
+        ("Notes", solved.notes),
         ("Cautions", solved.cautions),
     ):
         told = list(items)
         if told:
-            lines += ["", heading]
+            yield from ("", heading)
             for item in told:
-                lines += wrap(item, WIDTH, initial_indent="- ", subsequent_indent="  ")
-    return "\n".join(lines)
+                yield from paragraph(item, first="- ", hanging=2)
 
 
 def _size_heading(solved: Solved) -> str:
     if solved.form.is_folded:
         return "Size folded flat, not stuffed"
-    return "Size when stuffed" if solved.part.is_stuffed else "Size"
+    return "Stuffed size" if solved.part.is_stuffed else "Size"
 
 
 TINY = 15.0
@@ -93,7 +131,9 @@ def size_lines(solved: Solved) -> Iterator[str]:
     """Yield what the part comes out at, what that is worth, and what it was drawn as where that differs."""
     error = solved.part.gauge.error
     table = {name: (wanted, got) for name, wanted, got in size_table(solved) if name != "volume"}
-    told = [f"{in_both(got)} {_WORDS[name]}" for name, (_, got) in table.items() if name != "girth"]
+    told = _alike_once(
+        [(in_mm(got), in_both(got), _WORDS[name]) for name, (_, got) in table.items() if name != "girth"]
+    )
     greatest = max(got for name, (_, got) in table.items() if name != "girth")
     worth = f", give or take {max(round(error * greatest), 1)} mm"
     if not solved.part.is_stuffed:
@@ -103,6 +143,15 @@ def size_lines(solved: Solved) -> Iterator[str]:
     yield f"{', '.join(told)}{worth}."
     if off := sizes_off(solved):
         yield f"Drawn {' and '.join(off)}."
+
+
+def _alike_once(sizes: list[tuple[str, str, str]]) -> list[str]:
+    """Return sizes in words, those that follow each other and are the same in mm told once."""
+    told: list[str] = []
+    for _, group in groupby(sizes, key=lambda size: size[0]):
+        same = list(group)
+        told.append(f"{same[0][1]} {' and '.join(word for *_, word in same)}")
+    return told
 
 
 def sizes_off(solved: Solved) -> list[str]:

@@ -121,10 +121,7 @@ def _picture(solved: SolvedToy, copy: Copy) -> Picture:
     from viz.camera import Camera
     from viz.toy import Skin, colours_of, rendered
 
-    skins = [
-        Skin(each.surface.form.fabric, each.points, each.solved.shades, lean=each.surface.lean)
-        for each in solved.copies
-    ]
+    skins = [Skin(each.surface.form.fabric, each.points, each.solved.shades) for each in solved.copies]
     palette = colours_of([name for skin in skins for name in skin.names])
     mm = max(solved.sizes) / _DOTS
     picture, _ = rendered(skins, beads(solved), Camera(tilt=15.0, turn=-60.0), palette, mm_a_dot=mm)

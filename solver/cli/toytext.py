@@ -61,7 +61,8 @@ def _key(solved: SolvedToy, *, spelled: bool) -> Iterator[str]:
     for each in solved.toy.as_worked:
         part = solved.parts[each.name]
         terms, rings = part.part.work.terms, part.piece.counts[0]
-        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.colours)
+        joined = part.part.work.joined
+        own = standing_notes(part.piece, terms=terms, spelled=spelled, colours=part.colours, joined=joined)
         at = 0
         for note in own:
             if note == words(terms).say("notes", "no_ring", n=rings):
@@ -78,10 +79,11 @@ def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], *, spell
     """Yield a part's heading and rounds, its eyes in their place."""
     one, number = solved.parts[each.name], len(solved.copies_of(each.name))
     yield f"{one.part.title} (make {number})" if number > 1 else one.part.title
-    flat = one.flat_last
     waiting = sorted((place for place in eyes if place.part == each.name), key=lambda place: place.below)
     colours = one.colours
-    written = write_rounds(one.piece, terms=one.part.work.terms, spelled=spelled, flat=flat, colours=colours)
+    written = write_rounds(
+        one.piece, terms=one.part.work.terms, spelled=spelled, stuffed=one.part.is_stuffed, colours=colours
+    )
     for line in written:
         # fixed as soon as the round above is worked, or before what closes the part
         while waiting and (line.first > waiting[0].below + 1 or line.kind is LineKind.FINISH):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.errors import InputError, Problem
-from solver.form.halved import halved, leaned, of_nodes
+from solver.form.halved import halved, of_nodes
 from solver.toy.beads import beads
 from solver.toy.words import size_words
 
@@ -84,7 +84,7 @@ def _skins(solved: SolvedToy) -> list[Skin]:
     from viz.toy import Skin
 
     return [
-        Skin(each.surface.form.fabric, each.points, each.solved.shades, each.is_hollow, each.surface.lean)
+        Skin(each.surface.form.fabric, each.points, each.solved.shades, each.is_hollow)
         for each in solved.copies
     ]
 
@@ -112,7 +112,7 @@ def _solids(each: Copy, palette: dict[str, tuple[float, float, float]]) -> list[
     from solver.files.meshfile import Solid, by_colour
 
     fabric, names = each.surface.form.fabric, [name for own in each.solved.shades for name in own]
-    points = leaned(fabric, each.points, each.surface.lean)
+    points = each.points
     if len(set(names)) < 2:
         colour = palette[names[0] if names else ""]
         known = {"positions": points, "triangles": fabric.triangles, "quads": fabric.quads}
@@ -130,8 +130,8 @@ def _page(solved: SolvedToy, out: Path, told: str) -> None:
     points, quads, triangles, of_quads, of_triangles = [], [], [], [], []
     first = 0
     for each in solved.copies:
-        fabric, surface = each.surface.form.fabric, each.surface
-        mesh = halved(fabric, leaned(fabric, each.points, surface.lean))
+        fabric = each.surface.form.fabric
+        mesh = halved(fabric, each.points)
         names = [name for own in each.solved.shades for name in own] or [""] * sum(fabric.piece.counts)
         shown = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
         points.append(mesh.points)

@@ -72,6 +72,8 @@ class Written:
         What the page says of the last edge: "seamed", "cinched", "closed", "opened", "open", or "".
     terms : str
         "US" or "UK", as the page has it; empty for languages with one set of terms.
+    joined : bool
+        Whether its rounds are joined with a slip stitch, and so do not lean.
     """
 
     counts: tuple[int, ...]
@@ -83,6 +85,7 @@ class Written:
     chain: int = 0
     ending: str = ""
     terms: str = ""
+    joined: bool = False
 
     @property
     def where(self) -> str:
@@ -108,9 +111,11 @@ def written(file: Path, *, number: int = 1) -> Written:
     """
     from solver.files.pagetext import page_text
     from solver.notation.convert import converted
+    from solver.notation.joins import joined_parts
     from solver.notation.proof import proof_read
 
-    proof = proof_read(page_text(file))
+    page = page_text(file)
+    proof = proof_read(page)
     parts = [
         one for one in converted(proof) if any(line.counts for line in proof.lines if line.part == one.part)
     ]
@@ -123,7 +128,10 @@ def written(file: Path, *, number: int = 1) -> Written:
     wrong = tuple(line.line for line in lines if line.problems)
     chain = next((line.chain for line in lines if line.begun == "chain"), 0)
     ending = proof.endings[one.part] if one.part < len(proof.endings) else ""
-    read = Written(counts, one.piece, one.reason, one.notes, wrong, len(parts), chain, ending, proof.terms)
+    joined = joined_parts(proof, page)[one.part]
+    read = Written(
+        counts, one.piece, one.reason, one.notes, wrong, len(parts), chain, ending, proof.terms, joined
+    )
     if not wrong:
         return read
     note = f"Something is wrong on {read.where}: plumpline proof {file} tells what."

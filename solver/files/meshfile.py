@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     import trimesh
 
 MESH_EXTENSIONS = (".stl", ".obj", ".ply", ".glb")
+COLOURED = (".obj", ".ply")
+"""Formats that hold a colour at each node: red, green and blue as properties of a PLY's vertices (G. Turk,
+The PLY polygon file format, 1994; from memory), or behind the coordinates of an OBJ's (common practice)."""
 
 # glTF 2.0 (ISO/IEC 12113:2022), section 3.4: metres, y up; right-handed like ours, which has z up.
 _MM_TO_GLTF = np.array([[1e-3, 0, 0, 0], [0, 0, 1e-3, 0], [0, -1e-3, 0, 0], [0, 0, 0, 1]])
@@ -77,6 +80,9 @@ class Solid:
 def write_solids(path: Path, solids: Sequence[Solid]) -> None:
     """Write several surfaces to a file: `.glb` with a named node and a colour each, the others as one.
 
+    As one, `.ply` and `.obj` have the colour of each surface at its nodes, which surfaces then don't share;
+    `.stl` knows no colours.
+
     Parameters
     ----------
     path : Path
@@ -111,9 +117,24 @@ def write_solids(path: Path, solids: Sequence[Solid]) -> None:
         with replacing(path) as temporary:
             scene.export(temporary)
         return
+    if extension in COLOURED:
+        for each in solids:
+            mesh = meshes[each.name]
+            mesh.remove_unreferenced_vertices()
+            rgba = [*(round(255 * share) for share in each.colour), 255]
+            mesh.visual = trimesh.visual.ColorVisuals(
+                mesh, vertex_colors=np.tile(rgba, (len(mesh.vertices), 1))
+            )
     whole = trimesh.util.concatenate(list(meshes.values()))
     with replacing(path) as temporary:
         whole.export(temporary)
+
+
+def colourless(path: Path) -> str:
+    """Return what to tell of a file that can't hold the colours that are there; else ""."""
+    if extension_of(path, MESH_EXTENSIONS, what="a mesh") in (".glb", *COLOURED):
+        return ""
+    return "An STL file holds no colours; .ply, .obj and .glb do."
 
 
 def by_colour(

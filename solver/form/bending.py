@@ -1,10 +1,14 @@
 """Bending of a stitch fabric: the Laplacian of its nodes over the relaxed fabric.
 
 The Laplacian of the position on a surface is its mean curvature normal, and the Laplacian of the relaxed
-fabric serves for the form too, as it hardly stretches (M. Bergou et al., A quadratic bending model for
-inextensible surfaces, 2006; memory). At a stitch it is the balance of flows over its four sides: to the
-next and the one before in its round, to the place above and the place below, where its width grows or
-shrinks with the counts. So a flat circle costs nothing.
+fabric serves for the form too, as it hardly stretches [1]_. At a stitch it is the balance of flows over its
+four sides: to the next and the one before in its round, to the place above and the place below, where its
+width grows or shrinks with the counts. So a flat circle costs nothing.
+
+References
+----------
+.. [1] M. Bergou et al., "A quadratic bending model for inextensible surfaces", Eurographics Symposium on
+   Geometry Processing, 2006, 227-230; from memory.
 """
 
 from __future__ import annotations
@@ -77,7 +81,8 @@ def _widths(fabric: StitchFabric, i: int, other: int) -> Floats:
     if not fabric.corners:
         return np.full(n, (n_other if n_other > 1 else 0) / n)
     corner, beside = fabric.corners[i], fabric.corners[other]
-    quarter = np.floor(4 * np.mod(fabric.place(i), 1.0)).astype(int)
+    at = fabric.layout(i).turns(np.arange(0.5, n))
+    quarter = np.floor(4 * np.mod(at, 1.0)).astype(int)
     here = np.diff(corner, append=corner[0] + n)[quarter]  # the quarter holds the stitch, so it is not empty
     return np.asarray(np.diff(beside, append=beside[0] + n_other)[quarter] / here)
 

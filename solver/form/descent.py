@@ -1,9 +1,14 @@
 """Descent to the least energy of a stitch fabric, with what holds the part.
 
-A limited-memory quasi-Newton method (J. Nocedal and S. Wright, Numerical Optimization, 2nd ed., 7.2;
-memory) whose first metric is the inverse of one constant matrix: the fabric with all its fibres taut, the
-same for each coordinate, factored once (the local-global matrix of projective dynamics; S. Bouaziz et al.,
-ACM Trans. Graphics 33(4), 2014; memory).
+A limited-memory quasi-Newton method [1]_ whose first metric is the inverse of one constant matrix: the
+fabric with all its fibres taut, the same for each coordinate, factored once (the local-global matrix of
+projective dynamics [2]_).
+
+References
+----------
+.. [1] J. Nocedal and S. Wright, "Numerical Optimization", 2nd ed., Springer, 2006, section 7.2; from memory.
+.. [2] S. Bouaziz et al., "Projective dynamics: fusing constraint projections for fast simulation",
+   ACM Trans. Graphics 33(4), 2014; from memory.
 """
 
 from __future__ import annotations

@@ -9,18 +9,23 @@ forces relative to the stiffness along a round: k = 1 for course fibres, the edg
 round (L = w), and k_w/k_c for wale fibres, the legs. <e> = e in tension; in compression it keeps a fraction
 alpha of its energy, just enough to say where slack fabric hangs. V is exact; a quad counts as the mean of its
 two ways to be cut in two, open edges are closed flat.
+
+Where a spiral leans by d stitches a round, the fabric along the part is not the leg, which stands on the
+stitch d stitches back, but what stands straight above: a wale fibre runs from between two stitches to the
+top, and cells are sheared by a_c . a_w = d w^2 when they are relaxed.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from scipy import sparse
 
 from solver.arrays import Floats, Ints
 from solver.form.bending import bending_matrix
+from solver.form.leaning import ahead, leaning, stands_above
 from solver.rounds import Finish
 
 if TYPE_CHECKING:
@@ -106,6 +111,8 @@ class StitchEnergy:
         Corners (second foot, first foot, first top, second top) of each cell, flat caps of open edges last.
     shear : (s,) float
         Of the cells of fabric: stiffness against v.v - u.u, the diagonals of a cell.
+    sheared : (s,) float
+        v.v - u.u of each relaxed cell of fabric: nothing without a lean. [mm^2]
     bending : (n, n) sparse matrix
     differences, parts
         The matrix from positions to fibres, and u, v and m of each cell; where each of them begins.
@@ -127,22 +134,25 @@ class StitchEnergy:
         most = max(len(ring) for ring in fabric.rings)
         firmness = pressure * most * fabric.stitch_width / (2 * np.pi)
         alpha = min(constants.slack, constants.slack_per_pressure * firmness)
-        self.fibres, self.courses, self.rest, self.area, self.upright = _fibres(fabric, constants)
-        self.wales = len(self.fibres) - self.courses
+        found = _fibres(fabric, constants)
+        self.fibres, beside, share = found.nodes, found.beside, found.share
+        self.rest, self.area, self.upright = found.rest, found.area, found.upright
+        self.courses, self.wales = found.courses, len(self.fibres) - found.courses
         self.stiffness = self.area / self.rest**2
         self.stiffness[self.courses :] *= wale_stiffness
         on_rim = np.isin(self.fibres, _rims(fabric)).all(axis=1)
         self.slack = self.stiffness * np.where(on_rim, max(constants.rim, alpha), alpha)
         if ties:
             self.fibres = np.concatenate([self.fibres, np.array([tie[:2] for tie in ties])])
+            beside, share = np.append(beside, [tie[0] for tie in ties]), np.append(share, np.zeros(len(ties)))
             self.rest = np.append(self.rest, [tie[2] for tie in ties])
             self.stiffness = np.append(self.stiffness, np.full(len(ties), TIE))
             self.slack = np.append(self.slack, np.zeros(len(ties)))
         self.bending = bending_matrix(fabric, constants.bending)
         self.cells = cells = np.concatenate([_cells(fabric), *_caps(fabric)])
-        self.shear = _shear(fabric, constants)
+        self.shear, self.sheared = _shear(fabric, constants)
         self.fabric_cells = len(self.shear)
-        self.differences = _differences(self.fibres, cells, fabric.node_count)
+        self.differences = _differences(self.fibres, beside, share, cells, fabric.node_count)
         self._gather = self.differences.T.tocsr()
         self.parts = np.cumsum([0, len(self.fibres), len(cells), len(cells), len(cells)])
 
@@ -154,7 +164,7 @@ class StitchEnergy:
         strain = length - self.rest
         pull = self.tension(length) * strain
         cells = self.fabric_cells
-        skew = _dot(v[:cells], v[:cells]) - _dot(u[:cells], u[:cells])
+        skew = _dot(v[:cells], v[:cells]) - _dot(u[:cells], u[:cells]) - self.sheared
         shear = self.shear * skew
         bent = self.bending @ points
         work = self.pressure / 24
@@ -185,8 +195,8 @@ class StitchEnergy:
 
     def stretch(self, points: Floats) -> Floats:
         """Return stuffed over rest length, minus one, of each fibre. [1]"""
-        ends = points[self.fibres]
-        return np.asarray(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) / self.rest - 1)
+        fibres = self.differences[: len(self.fibres)] @ points
+        return np.asarray(np.linalg.norm(fibres, axis=1) / self.rest - 1)
 
     def tension(self, lengths: Floats) -> Floats:
         """Return the stiffness of each fibre at its length: in tension, or slack."""
@@ -223,8 +233,20 @@ def _cross(a: Floats, b: Floats) -> Floats:
     return out
 
 
-def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int, Floats, Floats, Floats]:
-    """Return the fibres' nodes, how many are course fibres, rest lengths, rest areas, how upright legs are.
+class _Fibres(NamedTuple):
+    """Fibres as in `StitchEnergy`, without ties."""
+
+    nodes: Ints
+    beside: Ints
+    share: Floats
+    courses: int
+    rest: Floats
+    area: Floats
+    upright: Floats
+
+
+def _fibres(fabric: StitchFabric, constants: FabricConstants) -> _Fibres:
+    """Return the fibres of a fabric.
 
     A stitch's area counts once along the course and once along the wale: a quad gives half to each of its
     two course edges and half to each of its legs, a triangle (half a stitch) all to its one edge and half
@@ -246,48 +268,17 @@ def _fibres(fabric: StitchFabric, constants: FabricConstants) -> tuple[Ints, int
     of_legs = np.concatenate([np.tile(quad_area, 2), np.tile(triangle_area, 2)]) / 2
     leg_area = np.bincount(legs, of_legs, len(fabric.legs))
     used = leg_area > 0
-    leans = _leans(fabric)
-    rest = np.sqrt(fabric.leg_height**2 + constants.lean * leans**2)
-    return (
-        np.concatenate([courses, fabric.legs[used]]),
-        len(courses),
-        np.concatenate([np.full(len(courses), w), rest[used]]),
-        np.concatenate([course_area, leg_area[used]]),
-        (fabric.leg_height[used] / rest[used]) ** 2,
+    rest = np.sqrt(fabric.leg_height**2 + constants.lean * ahead(fabric) ** 2)
+    beside, share = stands_above(fabric)
+    return _Fibres(
+        nodes=np.concatenate([courses, fabric.legs[used]]),
+        beside=np.concatenate([courses[:, 0], beside[used]]),
+        share=np.concatenate([np.zeros(len(courses)), share[used]]),
+        courses=len(courses),
+        rest=np.concatenate([np.full(len(courses), w), rest[used]]),
+        area=np.concatenate([course_area, leg_area[used]]),
+        upright=(fabric.leg_height[used] / rest[used]) ** 2,
     )
-
-
-def _leans(fabric: StitchFabric) -> Floats:
-    """Return how far each leg's top is ahead of its foot in the evenly spaced layout. [mm]"""
-    return np.concatenate([_leans_of_one(part) for part, _ in fabric.components])
-
-
-def _leans_of_one(fabric: StitchFabric) -> Floats:
-    """Return the leans in a fabric of one piece.
-
-    On a chain, legs lean in the end arcs alone: the sides keep their stitches.
-    """
-    sizes = np.array([len(ring) for ring in fabric.rings])
-    n_foot, n_top = sizes[fabric.leg_round - 1], sizes[fabric.leg_round]
-    foot, top = (fabric.leg_slots + 0.5).T
-    if not fabric.corners:
-        turn = top / n_top - foot / n_foot + np.diff(fabric.turns)[fabric.leg_round - 1]
-        turn -= np.rint(turn)
-        # chord on the circle between the two rings
-        lean = np.sqrt(n_foot * n_top) * fabric.stitch_width / np.pi * np.sin(np.pi * turn)
-        return np.asarray(np.where((n_foot == 1) | (n_top == 1), 0.0, lean))
-    corners = np.array(fabric.corners)
-    below, above = corners[fabric.leg_round - 1], corners[fabric.leg_round]
-    foot = np.mod(foot - below[:, 0], n_foot) + below[:, 0]
-    top = np.mod(top - above[:, 0], n_top) + above[:, 0]
-    lean = np.zeros(len(foot))
-    for a, b in ((0, 1), (2, 3)):
-        width_foot, width_top = below[:, b] - below[:, a], above[:, b] - above[:, a]
-        inside = (foot > below[:, a]) & (foot < below[:, b]) & (top > above[:, a]) & (top < above[:, b])
-        at_top, at_foot = (top - above[:, a])[inside], (foot - below[:, a])[inside]
-        part = at_top / width_top[inside] - at_foot / width_foot[inside]
-        lean[inside] = part * (width_foot + width_top)[inside] / 2 * fabric.stitch_width
-    return np.asarray(np.where(fabric.leg_round == 1, 0.0, lean))
 
 
 def _cells(fabric: StitchFabric) -> Ints:
@@ -321,17 +312,23 @@ def _caps(fabric: StitchFabric) -> list[Ints]:
     return caps
 
 
-def _shear(fabric: StitchFabric, constants: FabricConstants) -> Floats:
-    """Return the stiffness of each cell against v.v - u.u: four times a_c . a_w, twice for a triangle."""
+def _shear(fabric: StitchFabric, constants: FabricConstants) -> tuple[Floats, Floats]:
+    """Return the stiffness of each cell against v.v - u.u, and what that is of the relaxed cell.
+
+    It is four times a_c . a_w, twice for a triangle.
+    """
     quads = len(fabric.quads)
     legs = np.concatenate([fabric.quad_legs, fabric.triangle_legs])
     part = np.where(np.arange(len(legs)) < quads, 4.0, 2.0)
     stitch = fabric.stitch_width * np.concatenate(fabric.cell_heights)
     area = np.where(part == 4, stitch, stitch / 2)
-    return np.asarray(constants.shear * area / (part * stitch) ** 2)
+    kept = [of.lean * leaning(of)[of.quad_legs[:, 0]] for of, _ in fabric.components]
+    kept += [of.lean * leaning(of)[of.triangle_legs[:, 0]] for of, _ in fabric.components]
+    sheared = part * np.concatenate(kept) * fabric.stitch_width**2
+    return np.asarray(constants.shear * area / (part * stitch) ** 2), sheared
 
 
-def _differences(fibres: Ints, cells: Ints, nodes: int) -> sparse.csr_matrix:
+def _differences(fibres: Ints, beside: Ints, share: Floats, cells: Ints, nodes: int) -> sparse.csr_matrix:
     """Return the matrix that turns positions into the fibres, and u, v and m of each cell."""
     f, c = len(fibres), len(cells)
     fibre, cell = np.arange(f), np.arange(c)
@@ -339,7 +336,8 @@ def _differences(fibres: Ints, cells: Ints, nodes: int) -> sparse.csr_matrix:
     one, all_ = np.ones(f), np.ones(c)
     entries = [
         (fibre, fibres[:, 1], one),
-        (fibre, fibres[:, 0], -one),
+        (fibre, fibres[:, 0], share - one),
+        (fibre[share != 0], beside[share != 0], -share[share != 0]),
         (f + cell, c0, all_),
         (f + cell, p1, -all_),
         (f + c + cell, c1, all_),

@@ -16,7 +16,8 @@ import numpy as np
 
 from solver.arrays import Floats, Ints
 from solver.errors import InputError, Problem
-from solver.form.legs import cells_of, corners_of, leg_rows_of, legs_of, turns_of
+from solver.form.layout import Layout, moved_on
+from solver.form.legs import cells_of, corners_of, leg_rows_of, legs_of, rings_of, turns_of
 from solver.rounds import HEIGHTS, Finish, Heights, Piece, Start
 from solver.units import in_both
 
@@ -71,6 +72,10 @@ class StitchFabric:
         second end and the second side (stitch j reaches from j to j + 1). Empty for the other starts.
     turns : (m,) float
         Turn of each ring against evenly spaced places, in full turns, so that no round leans as a whole.
+    lean : float
+        Stitches by which a round moves on against the one below; 0 for joined rounds and for rows.
+    moved : (m,) float
+        How far the beginning of each ring has moved on in all by that. [stitches of the ring]
     """
 
     piece: Piece
@@ -92,6 +97,8 @@ class StitchFabric:
     triangle_legs: Ints
     corners: tuple[Floats, ...]
     turns: Floats
+    lean: float
+    moved: Floats
 
     def __post_init__(self) -> None:
         for each in fields(self):
@@ -159,18 +166,18 @@ class StitchFabric:
             told.append(np.split(mean, first[1:-1]))
         return told[0], told[1]
 
+    def layout(self, ring: int) -> Layout:
+        """Return the evenly spaced layout of a ring, without the lean."""
+        corner = self.corners[ring] if self.corners else None
+        return Layout(len(self.rings[ring]), corner, float(self.turns[ring]) if corner is None else 0.0)
+
     def place(self, ring: int) -> Floats:
         """Return where the slots of a ring lie in the evenly spaced layout, rising, in turns.
 
-        On a chain the first quarter of a turn is the first end, the second the first side, and so on.
+        On a chain the first quarter of a turn is the first end, the second the first side, and so on; a lean
+        moves the stitches on from there.
         """
-        slot = np.arange(0.5, len(self.rings[ring]))
-        if not self.corners:
-            return np.asarray(slot / len(slot) + self.turns[ring])
-        corner = self.corners[ring]
-        known = np.array([corner - len(slot), corner, corner + len(slot)]).ravel()
-        quarters = np.arange(-4, 9) / 4
-        return np.asarray(np.interp(slot, np.append(known, corner[0] + 2 * len(slot)), quarters))
+        return self.layout(ring).turns(np.arange(0.5, len(self.rings[ring])) + self.moved[ring])
 
 
 def stitch_fabric(
@@ -181,6 +188,7 @@ def stitch_fabric(
     closing: float | None = None,
     spiral: bool = False,
     heights: Heights = HEIGHTS,
+    lean: float = 0.0,
 ) -> StitchFabric:
     """Return the stitch mesh of a piece.
 
@@ -196,6 +204,8 @@ def stitch_fabric(
         Let rounds run on as one spiral, as they are worked. For pictures; measured forms use joined rounds.
     heights : Heights
         How tall stitches of other heights are.
+    lean : float
+        Stitches by which a round moves on against the one below, at most one.
 
     Returns
     -------
@@ -212,7 +222,7 @@ def stitch_fabric(
             raise InputError(Problem(rule, got=f"{count}"))
     if piece.finish is Finish.SEAMED and piece.start is not Start.OPEN and len(piece.rounds) < 2:
         raise InputError(Problem("a seamed part has at least two rounds, or nothing fits into it", got="one"))
-    rings, ring_of_node = _rings(piece)
+    rings, ring_of_node = rings_of(piece)
     leg_slots, leg_round = legs_of(piece)
     drawn_over = float(CLOSING_ROWS * row_height if closing is None else closing)
     leg_height = leg_rows_of(piece, heights) * row_height
@@ -225,6 +235,11 @@ def stitch_fabric(
     parted, spread = p0 != p1, c0 != c1
     quad, triangle = parted & spread, parted ^ spread
     cell_round = leg_round[cells[:, 0]]
+    corners, turns = corners_of(piece), turns_of(rings, leg_slots, leg_round)
+    layouts = tuple(
+        Layout(len(ring), corners[i] if corners else None, 0.0 if corners else float(turns[i]))
+        for i, ring in enumerate(rings)
+    )
     # Seen from outside a right-handed maker works from right to left: the second leg stands on the left.
     return StitchFabric(
         piece=piece,
@@ -244,8 +259,10 @@ def stitch_fabric(
         leg_height=leg_height,
         quad_legs=cells[quad],
         triangle_legs=cells[triangle],
-        corners=corners_of(piece),
-        turns=turns_of(rings, leg_slots, leg_round),
+        corners=corners,
+        turns=turns,
+        lean=float(lean),
+        moved=moved_on(layouts, lean=lean, rounds=len(piece.rounds)),
     )
 
 
@@ -317,34 +334,3 @@ def sizes_in_words(fabric: StitchFabric, points: Floats) -> tuple[str, ...]:
     # stitches stand on a circle, whose diameter is more than what an odd number of them spans
     round_ = 2 * float(np.hypot(points[:, 0], points[:, 1]).max())
     return f"{in_both(up)} high", f"{in_both(round_)} wide"
-
-
-def _rings(piece: Piece) -> tuple[tuple[Ints, ...], Ints]:
-    """Return the node of each slot of each ring, and the ring of each node."""
-    if piece.start is Start.CHAIN:
-        last = piece.foundation - 2
-        start = np.concatenate([np.arange(last + 1), np.arange(last - 1, 0, -1)])
-    else:
-        start = np.arange(piece.foundation if piece.start is Start.OPEN else 1)
-    sizes = [int(start.max()) + 1, *piece.counts]
-    tops = np.split(np.arange(sum(sizes)), np.cumsum(sizes)[:-1])
-    rings = [start, *tops[1:]]
-    if piece.finish is Finish.SEAMED:
-        rings[-1], sizes[-1] = _seam(piece, rings[-1])
-    elif piece.finish is Finish.CINCHED:
-        rings.append(np.array([sum(sizes)]))
-        sizes.append(1)
-    return tuple(rings), np.repeat(np.arange(len(sizes)), sizes)
-
-
-def _seam(piece: Piece, tops: Ints) -> tuple[Ints, int]:
-    """Return the last ring folded flat, and its number of nodes: two slots that meet share one."""
-    slot = np.arange(len(tops))
-    fold = -1  # without a chain the fold is where the rounds begin
-    if piece.start is Start.CHAIN:
-        corner = corners_of(piece)[-1]
-        # The folds halve the ends; slots j and k meet where j + k + 1 is twice the fold.
-        fold = int(np.floor((corner.sum() - len(tops)) / 2 - 0.5))
-    first = np.minimum(slot, (fold - slot) % len(tops))
-    names, node = np.unique(first, return_inverse=True)
-    return tops[0] + node, len(names)

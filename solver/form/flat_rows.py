@@ -118,6 +118,8 @@ def _fabric(
         triangle_legs=cells[triangle],
         corners=(),
         turns=np.zeros(len(rings)),
+        lean=0.0,
+        moved=np.zeros(len(rings)),
     )
 
 

@@ -8,7 +8,6 @@ import numpy as np
 
 from solver.arrays import Floats, Ints
 from solver.form.fabric import StitchFabric
-from solver.form.wander import slid
 from solver.rounds import Finish, Start
 
 
@@ -31,19 +30,6 @@ class Halved:
     triangles: Ints
     of_quad: Ints
     of_triangle: Ints
-
-
-def leaned(fabric: StitchFabric, points: Floats, lean: float) -> Floats:
-    """Return nodes as the lean slides them along their rounds, (n, 3); a flat seam stays. [mm]"""
-    if not lean:
-        return points
-    slots = slid(fabric, points[np.concatenate(fabric.rings)], lean)
-    out = np.array(points)
-    last = len(fabric.rings) - (fabric.piece.finish is Finish.SEAMED)
-    parts = np.split(slots, np.cumsum([len(ring) for ring in fabric.rings])[:-1])
-    for ring, places in list(zip(fabric.rings, parts, strict=True))[1:last]:
-        out[ring] = places
-    return out
 
 
 def edges_told(fabric: StitchFabric, points: Floats) -> list[tuple[str, Floats]]:

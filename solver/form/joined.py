@@ -126,6 +126,8 @@ def _merged(parts: tuple[tuple[StitchFabric, Ints], ...], gaps: Ints, node_count
         triangle_legs=moved("triangle_legs", legs),
         corners=(),
         turns=all_of("turns"),
+        lean=body.lean,
+        moved=all_of("moved"),
         of_parts=parts,
         gaps=gaps,
     )
@@ -164,7 +166,13 @@ def parted(form: StitchForm, *, wale_stiffness: float = 1.0) -> tuple[StitchForm
 
 
 def laid_back(points: Floats, onto: Floats) -> Floats:
-    """Return points moved and turned as a whole to lie nearest to others (W. Kabsch 1976; from memory)."""
+    """Return points moved and turned as a whole to lie nearest to others [1]_.
+
+    References
+    ----------
+    .. [1] W. Kabsch, "A solution for the best rotation to relate two sets of vectors", Acta Cryst. A 32,
+       1976, 922-923; from memory.
+    """
     here, there = points.mean(axis=0), onto.mean(axis=0)
     left, _, right = np.linalg.svd((points - here).T @ (onto - there))
     left[:, -1] *= np.sign(np.linalg.det(left @ right))

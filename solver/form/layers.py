@@ -40,7 +40,7 @@ def folded_fabric(piece: Piece, gauge: Gauge) -> FoldedFabric:
 def in_layers(form: FoldedForm, piece: Piece, gauge: Gauge) -> StuffedForm:
     """Return a folded form with its stitches: the folds at the left and right, one layer before the other."""
     w, h = gauge.stitch_width, gauge.row_height
-    fabric = stitch_fabric(piece, stitch_width=w, row_height=h, heights=gauge.heights)
+    fabric = stitch_fabric(piece, stitch_width=w, row_height=h, heights=gauge.heights, lean=gauge.leans)
     apart = gauge.thickness / 2 or APART * h
     slots = []
     for i in range(len(fabric.rings)):

@@ -105,3 +105,34 @@ def turns_of(rings: tuple[Ints, ...], leg_slots: Ints, leg_round: Ints) -> Float
     )
     lean[1:][(sizes[1:] == 1) | (sizes[:-1] == 1)] = 0.0
     return np.cumsum(lean)
+
+
+def rings_of(piece: Piece) -> tuple[tuple[Ints, ...], Ints]:
+    """Return the node of each slot of each ring, and the ring of each node."""
+    if piece.start is Start.CHAIN:
+        last = piece.foundation - 2
+        start = np.concatenate([np.arange(last + 1), np.arange(last - 1, 0, -1)])
+    else:
+        start = np.arange(piece.foundation if piece.start is Start.OPEN else 1)
+    sizes = [int(start.max()) + 1, *piece.counts]
+    tops = np.split(np.arange(sum(sizes)), np.cumsum(sizes)[:-1])
+    rings = [start, *tops[1:]]
+    if piece.finish is Finish.SEAMED:
+        rings[-1], sizes[-1] = _seam(piece, rings[-1])
+    elif piece.finish is Finish.CINCHED:
+        rings.append(np.array([sum(sizes)]))
+        sizes.append(1)
+    return tuple(rings), np.repeat(np.arange(len(sizes)), sizes)
+
+
+def _seam(piece: Piece, tops: Ints) -> tuple[Ints, int]:
+    """Return the last ring folded flat, and its number of nodes: two slots that meet share one."""
+    slot = np.arange(len(tops))
+    fold = -1  # without a chain the fold is where the rounds begin
+    if piece.start is Start.CHAIN:
+        corner = corners_of(piece)[-1]
+        # The folds halve the ends; slots j and k meet where j + k + 1 is twice the fold.
+        fold = int(np.floor((corner.sum() - len(tops)) / 2 - 0.5))
+    first = np.minimum(slot, (fold - slot) % len(tops))
+    names, node = np.unique(first, return_inverse=True)
+    return tops[0] + node, len(names)

@@ -54,9 +54,14 @@ def sensitivities(
 
     Raises
     ------
+    ValueError
+        If the fabric leans: searches go without.
     ConvergenceError
         If the form is not where the energy is least.
     """
+    if form.fabric.lean:
+        message = "sensitivities are of fabric that does not lean"
+        raise ValueError(message)
     energy = StitchEnergy(form.fabric, form.pressure, ties=form.supports.ties, wale_stiffness=wale_stiffness)
     constraints = Constraints(form.fabric, np.array(form.points), form.supports)
     allowed = _allowed(constraints)

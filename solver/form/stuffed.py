@@ -83,9 +83,12 @@ class StuffedForm:
         stitch_width: float,
         row_height: float,
         heights: Heights = HEIGHTS,
+        lean: float = 0.0,
     ) -> StuffedForm:
         """Return the form that rings have, every stitch in its place on its ring. [mm]"""
-        fabric = stitch_fabric(piece, stitch_width=stitch_width, row_height=row_height, heights=heights)
+        fabric = stitch_fabric(
+            piece, stitch_width=stitch_width, row_height=row_height, heights=heights, lean=lean
+        )
         return cls(
             fabric=fabric,
             points=lofted(fabric, radius=form.radius, height=form.height),
@@ -253,10 +256,11 @@ def stuffed_form(
             stitch_width=w,
             row_height=h,
             heights=gauge.heights,
+            lean=gauge.leans,
         )
     from solver.form.stitches import stitch_form
 
-    mesh = stitch_fabric(piece, stitch_width=w, row_height=h, heights=gauge.heights)
+    mesh = stitch_fabric(piece, stitch_width=w, row_height=h, heights=gauge.heights, lean=gauge.leans)
     form = stitch_form(
         mesh,
         pressure=pressure,

@@ -26,7 +26,6 @@ class LineKind(StrEnum):
     """What a line tells the maker."""
 
     START = "start"
-    HOW = "how"
     ROUND = "round"
     STUFFING = "stuffing"
     COLOUR = "colour"
@@ -97,7 +96,7 @@ def write_rounds(
     *,
     terms: str = "US",
     spelled: bool = False,
-    flat: str = "",
+    stuffed: bool = True,
     colours: Sequence[str | Sequence[str]] = (),
 ) -> tuple[Line, ...]:
     """Write a piece from its start to its finish.
@@ -111,13 +110,12 @@ def write_rounds(
     spelled : bool, optional
         In full, for reading voices and for makers who want every stitch told: each round has a line of its
         own, without brackets, symbols and abbreviations.
-    flat : {"", "plain", "slip", "tall"}, optional
-        For a flat piece, which is not stuffed: what its last round is worked in, where that says "sc".
+    stuffed : bool, optional
+        Lines tell when to stuff it.
     colours : sequence of str or of sequence of str, optional
         The colour of each round, or of each stitch that it makes. A line stands before the start and before
-        each
-        round in one other colour; in a round of several each stands before its stitches, and lines tell what
-        is done with the yarns meanwhile.
+        each round in one other colour; in a round of several each stands before its stitches, and lines tell
+        what is done with the yarns meanwhile.
 
     Returns
     -------
@@ -133,15 +131,12 @@ def write_rounds(
         If there are colours, and not one a round, or not one a stitch.
     """
     table = words(terms)
-    stuffing = {} if flat or piece.start is Start.ROWS else stuffing_lines(piece)
+    stuffing = stuffing_lines(piece) if stuffed and piece.start is not Start.ROWS else {}
     names = by_stitch(piece, colours)
     changes = _changes(names, table)
     lines = [*changes.get(1, ()), *_start(piece, table)]
     turns = {number: told for number, told in changes.items() if number > 1}
-    untold = flat in ("slip", "tall") and {each.plain for each in piece.rounds[-1].stitches} == {Stitch.SC}
     for first, last, this in _alike(piece, names, turns, spelled=spelled):
-        if untold and last == len(piece.rounds):
-            lines.append(_plain(LineKind.HOW, first, table, f"last_{flat}"))
         if first in stuffing:
             lines.append(_plain(LineKind.STUFFING, first, table, stuffing[first]))
         lines += turns.get(first, ())
@@ -188,6 +183,7 @@ def standing_notes(
     terms: str = "US",
     spelled: bool = False,
     colours: Sequence[str | Sequence[str]] = (),
+    joined: bool = False,
 ) -> tuple[str, ...]:
     """Return what the reader of a piece must know once, as short notes.
 
@@ -201,21 +197,23 @@ def standing_notes(
         For lines that are spelled out.
     colours : sequence of str or of sequence of str, optional
         As for `write_rounds`.
+    joined : bool, optional
+        Whether each round is joined; else they run on.
 
     Returns
     -------
     tuple of str
-        What the words mean first, then how to work and how to read, then other ways to begin and to work.
+        What the words mean, then how to work and how to read, then other ways to begin and to work.
     """
     table = words(terms)
     used = {stitch for this in piece.rounds for stitch in this.stitches}
-    in_rows = piece.start is Start.ROWS
+    worked = "rows" if (in_rows := piece.start is Start.ROWS) else "joined" if joined else "spiral"
     if spelled:
         wanted = ["terms"]
         wanted += ["inc_spelled"] * (Stitch.INC in used)
         wanted += ["dec_spelled"] * bool({Stitch.DEC, Stitch.DEC3} & used)
         wanted += ["heights_spelled"] * bool({stitch.plain for stitch in used} - {Stitch.SC})
-        wanted += ["rows", "count_rows_spelled"] if in_rows else ["spiral", "count_spelled"]
+        wanted += [worked, "count_rows_spelled" if in_rows else "count_spelled"]
     else:
         wanted = [
             "terms",
@@ -223,7 +221,7 @@ def standing_notes(
             "sc",
             *notes(table, (stitch for stitch in Stitch if stitch in used - {Stitch.SC})),
         ]
-        wanted += ["rows" if in_rows else "spiral", "number_first"]
+        wanted += [worked, "number_first"]
         wanted += ["brackets"] * (used != {Stitch.SC}) + ["count_rows" if in_rows else "count"]
     wanted += ["no_ring"] * (piece.start is Start.RING)
     names = by_stitch(piece, colours)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from solver.errors import InputError, PlumplineError, Problem
 from solver.page.drafts import confined, merged, plain_tables, points_of
-from solver.page.told import form_told, problems_told, rounds_told, solved_told
+from solver.page.told import first_told, form_told, problems_told, rounds_told, solved_told
 
 if TYPE_CHECKING:
     from solver.form.stuffed import StuffedForm
@@ -35,7 +35,9 @@ _solved: OrderedDict[tuple[str, str], Solved] = OrderedDict()
 
 def ready() -> None:
     """Load what every job needs, so that the first one is as quick as the next."""
-    solve(draft=_draft({"gauge": {"stitches": 20, "rows": 20}, "shape": {"kind": "ball", "width": 20}}))
+    ball = _draft({"gauge": {"stitches": 20, "rows": 20}, "shape": {"kind": "ball", "width": 20}})
+    first(draft=ball)
+    solve(draft=ball)
     _solved.clear()
 
 
@@ -175,6 +177,15 @@ def _bare(draft: Draft) -> dict[str, Any]:
 # ---- rounds ------------------------------------------------------------------------------------------------
 
 
+def first(*, draft: Draft) -> dict[str, Any]:
+    """Return a first look at a draft, see `solver.solving.first_look`; "none" for kinds that have none."""
+    from solver.solving.first_look import first_look
+
+    part = part_of(draft)
+    look = first_look(part)
+    return {"ok": True, "none": True} if look is None else first_told(look, part.gauge)
+
+
 def solve(*, draft: Draft, language: str = "", spelled: bool = False, written: str = "") -> dict[str, Any]:
     """Return a draft solved; with somebody's own rounds in place of the solved ones where there are any."""
     if written.strip():
@@ -264,4 +275,4 @@ def form(*, draft: Draft, written: str = "") -> dict[str, Any]:
 
         return form_told(_alone(draft, _written_piece(proof_read(written[:MOST_WRITTEN]))), colours=())
     solved = solved_or_written(draft, written)
-    return form_told(solved.standing, colours=solved.shades, lean=solved.part.gauge.leans)
+    return form_told(solved.standing, colours=solved.shades)

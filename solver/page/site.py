@@ -54,6 +54,7 @@ class Site:
         asked: dict[str, Callable[[Told], Awaitable[Told]]] = {
             "open": self.open,
             "look": self.look,
+            "first": self.first,
             "solve": self.solve,
             "form": self.form,
             "points": self.points,
@@ -185,6 +186,12 @@ class Site:
             page=page,
         )
 
+    async def first(self, asked: Told) -> Told:
+        """Return a first look at a part, there before it is solved."""
+        return await self.workers.run(
+            "jobs.first", {"draft": self._draft(asked)}, page=_text(asked, "page", "")
+        )
+
     async def form(self, asked: Told) -> Told:
         """Return the form in space."""
         work = {"draft": self._draft(asked), "written": _text(asked, "written", "")}
@@ -218,7 +225,8 @@ class Site:
         async def work(asked: Told) -> Told:
             arguments: Told = {"draft": self._draft(asked), "options": dict(asked.get("options", {}))}
             arguments |= {name: _text(asked, name) for name in ("what", "ending")}
-            made.update(await self.workers.run("making.kept", arguments))
+            page = _text(asked, "page", "")
+            made.update(await self.workers.run("making.kept", arguments, page=page, all_wanted=True))
             return {key: value for key, value in made.items() if key != "content"}
 
         told = await self._answering(work)(request)

@@ -9,7 +9,7 @@ import numpy as np
 
 from solver.arrays import Floats
 from solver.form.fabric import sizes_in_words
-from solver.form.halved import leaned, of_nodes
+from solver.form.halved import of_nodes
 from solver.notation.writer import standing_notes, write_rounds
 from solver.solving.again import outside
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from solver.form.stuffed import StuffedForm
     from solver.notation.writer import Line
     from solver.rounds import Piece
+    from solver.solving.first_look import FirstLook
     from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge
 
@@ -41,11 +42,14 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     data = solved.as_dict(spelled=spelled)
     words = language or solved.part.work.terms
     colours = solved.colours
-    flat = solved.flat_last
-    lines = write_rounds(solved.piece, terms=words, spelled=spelled, flat=flat, colours=colours)
+    lines = write_rounds(
+        solved.piece, terms=words, spelled=spelled, stuffed=solved.part.is_stuffed, colours=colours
+    )
     raised = solved.deviation.raised if solved.deviation else 0.0
     outline = [[r, z + raised] for r, z in data["form"]["outline"]]
-    reading = standing_notes(solved.piece, terms=words, spelled=spelled, colours=colours)
+    reading = standing_notes(
+        solved.piece, terms=words, spelled=spelled, colours=colours, joined=solved.part.work.joined
+    )
     return {
         "ok": True,
         "kind": solved.part.kind,
@@ -57,6 +61,18 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         "drawn": _thin(np.asarray(data["wanted"]["outline"])),
         "form": outline,
         "measures": list(solved.kind.measures),
+    }
+
+
+def first_told(look: FirstLook, gauge: Gauge) -> dict[str, Any]:
+    """Return what the page shows of a first look: the form of whole rounds."""
+    return {
+        "ok": True,
+        "first": True,
+        "rounds": len(look.counts),
+        "drawn": _thin(look.drawn),
+        "form": [[round(r, 3), round(z, 3)] for r, z in look.outline.tolist()],
+        "data": {"gauge": {"thickness_mm": gauge.thickness}, "rounds": []},
     }
 
 
@@ -99,9 +115,7 @@ def _views(form: StuffedForm) -> dict[str, Any]:
     return {name: _thin(view.form) for name, view in views(form.fabric, points, room).items()}
 
 
-def form_told(
-    form: StuffedForm, *, colours: tuple[tuple[str, ...], ...], lean: float = 0.0
-) -> dict[str, Any]:
+def form_told(form: StuffedForm, *, colours: tuple[tuple[str, ...], ...]) -> dict[str, Any]:
     """Return the form in space: nodes, faces, and what each node is coloured by."""
     fabric = form.fabric
     shades = [name for own in colours for name in own]
@@ -111,7 +125,7 @@ def form_told(
     rounds = np.clip(ring, 1, last)
     return {
         "ok": True,
-        "points": np.round(leaned(fabric, form.points, lean), 2).ravel().tolist(),
+        "points": np.round(form.points, 2).ravel().tolist(),
         "quads": np.asarray(fabric.quads, dtype=int).ravel().tolist(),
         "triangles": np.asarray(fabric.triangles, dtype=int).ravel().tolist(),
         "round": rounds.tolist(),

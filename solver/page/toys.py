@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from solver.errors import InputError, Problem
-from solver.form.halved import leaned, of_nodes
+from solver.form.halved import of_nodes
 from solver.page.drafts import confined, plain_tables
 from solver.page.jobs import Draft, as_saved, line_of, text_of_draft
 
@@ -154,7 +154,7 @@ def _mesh(solved: SolvedToy, names: list[str]) -> dict[str, Any]:
     )
     for copy in solved.copies:
         fabric = copy.surface.form.fabric
-        points.append(np.round(leaned(fabric, copy.points, copy.surface.lean), 2))
+        points.append(np.round(copy.points, 2))
         quads.append(np.asarray(fabric.quads, dtype=int).reshape(-1, 4) + first)
         triangles.append(np.asarray(fabric.triangles, dtype=int).reshape(-1, 3) + first)
         part += [1 + names.index(copy.wanted.name)] * len(copy.points)

@@ -51,9 +51,7 @@ class Ground:
     down: int
 
     @classmethod
-    def of(
-        cls, form: StuffedForm, points: Floats, *, front: tuple[float, float], lean: float, over: bool
-    ) -> Ground:
+    def of(cls, form: StuffedForm, points: Floats, *, front: tuple[float, float], over: bool) -> Ground:
         """Return the ground that a form is.
 
         Parameters
@@ -63,8 +61,6 @@ class Ground:
             Its nodes, the axis along z. [mm]
         front : tuple of two float
             Which way it looks, x and y.
-        lean : float
-            Stitches by which a round moves on.
         over : bool
             Whether it stands on its finish.
         """
@@ -76,7 +72,7 @@ class Ground:
         lowest = float(stands[:, 2].min())
         stands = stands - [0.0, 0.0, lowest]
         rings = ring_table(form, stands, alike=form.alike)
-        wander = Wander.of(form.fabric, lean)
+        wander = Wander(form.fabric)
         return cls(form, wander, rings, frozen(turned), lowest, -1 if over else 1)
 
     def as_solved(self, points: Floats) -> Floats:

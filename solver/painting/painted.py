@@ -90,7 +90,6 @@ def painted(
     *,
     points: Floats,
     front: tuple[float, float] | None = None,
-    lean: float,
     stitch_width: float,
 ) -> Painted:
     """Return a form in its colours.
@@ -104,8 +103,6 @@ def painted(
         Nodes of the form as it lies over its drawing. [mm]
     front : tuple of two float, optional
         Which way it looks; left out: as its rounds begin.
-    lean : float
-        Stitches by which a round moves on.
     stitch_width : float
         [mm]
 
@@ -126,7 +123,7 @@ def painted(
         rule = "patches lie on parts worked in rounds, and this one is worked in rows"
         told = Problem(rule, remedy="Use bands.", place=first.told_in, file=first.file)
         raise InputError(told)
-    ground = Ground.of(form, points, front=front or front_of(form), lean=lean, over=supplies.down == "finish")
+    ground = Ground.of(form, points, front=front or front_of(form), over=supplies.down == "finish")
     work = _Work(ground, supplies.patches, stitch_width)
     names = [name for each in rounds for name in each]
     for k in np.flatnonzero(work.owner >= 0).tolist():

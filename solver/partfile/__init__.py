@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from solver.errors import shown
 from solver.partfile import schema
@@ -104,68 +104,100 @@ def part_of_tables(
     """
     tables = with_gauge_file({**shared, **tables}, file=file, line=lines.get((f"{within}gauge",), 0))
     problems = Problems(file, lines=lines, homes={**homes(), **schema.homes()}, within=within)
-    top = problems.checked(schema.File, tables, table="")
-    gauge_table = _checked(problems, schema.GaugeTable, tables.get("gauge"), "gauge")
-    stuffing_table = _checked(problems, schema.StuffingTable, tables.get("stuffing", {}), "stuffing")
-    work_table = _checked(problems, schema.WorkTable, tables.get("work", {}), "work")
-    yarn_table = _checked(problems, YarnTable, tables.get("yarn", {}), "yarn")
-    colours_table = _checked(problems, ColoursTable, tables.get("colours", {}), "colours")
-    extras_table = _checked(problems, ExtrasTable, tables.get("extras", {}), "extras")
-    sheet_table = _checked(problems, SheetTable, tables.get("sheet", {}), "sheet")
-    shape_table = None
-    if kind := _checked(problems, schema.ShapeKind, tables.get("shape"), "shape"):
-        shape_table = _checked(
-            problems, schema.shape_table(kind.kind), {**tables["shape"], "kind": kind.kind}, "shape"
-        )
-
-    gauge, stuffing = _gauge_and_stuffing(problems, gauge_table, stuffing_table)
-    drawing = None
-    if shape_table and work_table:
-        folded = stuffing is not None and not stuffing.stretch
-        # what is folded flat is measured from fold to fold
-        measured = replace(gauge, thickness=0.0) if gauge and folded else gauge
-        drawing = drawn(problems, shape_table, work_table, measured, folder)
-        if drawing and folded:
-            with problems.of("stuffing", "firmness"):
-                check_folded(drawing[0], drawing[1])
-        elif drawing and isinstance(drawing[1], OvalWork):
-            with problems.of("shape", "height"):
-                check_height(drawing[0], drawing[1])
+    given = _tables_of(problems, tables)
+    gauge, stuffing = _gauge_and_stuffing(problems, given.gauge, given.stuffing)
+    drawing = _drawing(problems, given, gauge, stuffing, folder=folder)
     main: str | None = None
     laid: tuple[Patch, ...] = ()
-    if colours_table:
+    if given.colours:
         with problems.taken():
-            laid = patches(
-                colours_table.patches,
-                colours_table.yarns,
-                folder=folder,
-                file=file,
-                lines=lines,
-                within=within,
-            )
-        main = colours_table.main
-        if drawing and gauge and work_table and isinstance(shape_table, TracedTable):
-            ends = {"start": work_table.start, "finish": work_table.finish}
-            main, own = _traced_colours(shape_table, colours_table, folder=folder, gauge=gauge, **ends)
+            places: dict[str, Any] = {"folder": folder, "file": file, "lines": lines, "within": within}
+            laid = patches(given.colours.patches, given.colours.yarns, **places)
+        main = given.colours.main
+        if drawing and gauge and given.work and isinstance(given.shape, TracedTable):
+            ends = {"start": given.work.start, "finish": given.work.finish}
+            main, own = _traced_colours(given.shape, given.colours, folder=folder, gauge=gauge, **ends)
             laid = own + laid
     problems.tell()
-    if not (top and gauge_table and gauge and stuffing and drawing and sheet_table):
+    top, work_table = given.top, given.work
+    if not (top and work_table and given.gauge and gauge and stuffing and drawing and given.sheet):
         raise AssertionError  # whatever keeps one of them away is a problem that was told
     wanted, work, traced = drawing
     is_stuffed = wanted.height > 0 if isinstance(wanted, Stadium) else not isinstance(wanted, FlatOutline)
     is_stuffed = is_stuffed and stuffing.stretch > 0
-    rows_given = bool(gauge_table.circle or gauge_table.rows)
+    rows_given = bool(given.gauge.circle or given.gauge.rows)
     told = what_was_assumed(gauge, stuffing if is_stuffed else None, rows_given=rows_given)
     known: dict[str, Any] = {
         "title": top.title or title,
         "gauge": gauge,
         "stuffing": stuffing,
         "notes": traced + told,
-        "supplies": supplies(yarn_table, colours_table, extras_table, laid, main=main),
-        "own_lines": sheet_table.lines(),
-        "from_top": bool(shape_table and work_table and shape_table.stands_on_finish(start=work_table.start)),
+        "supplies": supplies(given.yarn, given.colours, given.extras, laid, main=main),
+        "own_lines": given.sheet.lines(),
+        "from_top": bool(given.shape and given.shape.stands_on_finish(start=work_table.start)),
     }
     return _part_of(wanted, work, known)
+
+
+class _Tables(NamedTuple):
+    """The tables of a part, each checked by itself; None for one at fault, which its problem tells."""
+
+    top: schema.File | None
+    gauge: schema.GaugeTable | None
+    stuffing: schema.StuffingTable | None
+    shape: Any
+    work: schema.WorkTable | None
+    yarn: YarnTable | None
+    colours: ColoursTable | None
+    extras: ExtrasTable | None
+    sheet: SheetTable | None
+
+
+def _tables_of(problems: Problems, tables: dict[str, Any]) -> _Tables:
+    """Return the tables, checked."""
+
+    def checked(model: type[Model], name: str, *, needed: bool = False) -> Model | None:
+        values = tables.get(name, None if needed else {})
+        # what is no table, the file's own check tells
+        return problems.checked(model, values, table=name) if isinstance(values, dict) else None
+
+    top = problems.checked(schema.File, tables, table="")
+    shape = None
+    kind = checked(schema.ShapeKind, "shape", needed=True)
+    gauge = checked(schema.GaugeTable, "gauge", needed=True)
+    if kind:
+        model, values = schema.shape_table(kind.kind), {**tables["shape"], "kind": kind.kind}
+        shape = problems.checked(model, values, table="shape")
+    return _Tables(
+        top,
+        gauge,
+        checked(schema.StuffingTable, "stuffing"),
+        shape,
+        checked(schema.WorkTable, "work"),
+        checked(YarnTable, "yarn"),
+        checked(ColoursTable, "colours"),
+        checked(ExtrasTable, "extras"),
+        checked(SheetTable, "sheet"),
+    )
+
+
+def _drawing(
+    problems: Problems, given: _Tables, gauge: Gauge | None, stuffing: Stuffing | None, *, folder: Path
+) -> Any:
+    """Return the wanted form, the work and the notes of a traced picture; None for what is at fault."""
+    if not (given.shape and given.work):
+        return None
+    folded = stuffing is not None and not stuffing.stretch
+    # what is folded flat is measured from fold to fold
+    measured = replace(gauge, thickness=0.0) if gauge and folded else gauge
+    drawing = drawn(problems, given.shape, given.work, measured, folder)
+    if drawing and folded:
+        with problems.of("stuffing", "firmness"):
+            check_folded(drawing[0], drawing[1])
+    elif drawing and isinstance(drawing[1], OvalWork):
+        with problems.of("shape", "height"):
+            check_height(drawing[0], drawing[1])
+    return drawing
 
 
 def _gauge_and_stuffing(
@@ -194,7 +226,9 @@ def _traced_colours(
 
 
 def _part_of(wanted: Any, work: Any, known: dict[str, Any]) -> Part | OvalPart | BentPart | RowsPart:
-    """Return the part of the kind that its drawing is of."""
+    """Return the part of the kind that its drawing is of; joined rounds don't lean."""
+    if work.joined:
+        known = {**known, "gauge": replace(known["gauge"], lean=0.0)}
     if isinstance(work, OvalWork):
         return OvalPart(wanted=wanted, work=work, **known)
     if isinstance(wanted, FlatOutline):
@@ -202,8 +236,3 @@ def _part_of(wanted: Any, work: Any, known: dict[str, Any]) -> Part | OvalPart |
     if isinstance(wanted, Bent):
         return BentPart(wanted=wanted.wanted, outline=wanted.outline, bends=wanted.bends, work=work, **known)
     return Part(outline=wanted, work=work, **known)
-
-
-def _checked(problems: Problems, model: type[Model], values: object, table: str) -> Model | None:
-    """Return a table as its model; None when it is at fault, or is no table, which the file's check tells."""
-    return problems.checked(model, values, table=table) if isinstance(values, dict) else None

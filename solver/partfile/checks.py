@@ -85,6 +85,7 @@ def how_worked(table: WorkTable, outline: Outline, *, on_chain: bool = False) ->
         fit=Fit(table.rounds),
         tolerance=table.tolerance,
         bend_by=BendBy(table.bend_by) if table.bend_by else None,
+        joined=table.joined,
     )
 
 
@@ -166,6 +167,7 @@ def along_chain(table: WorkTable, shape: ShapeTable) -> OvalWork:
         fit=Fit(table.rounds),
         tolerance=table.tolerance,
         multiple=table.multiple,
+        joined=table.joined,
     )
 
 

@@ -25,7 +25,7 @@ SIZES = (2.0, 3000.0)
 MOST_STITCHES = 20_000
 """Stitches of a flat piece beyond which a size or the gauge is wrong."""
 
-ROUNDS_ALONE = ("ring", "chain", "ends", "begin", "sole", "multiple", "bend_by")
+ROUNDS_ALONE = ("ring", "chain", "ends", "begin", "sole", "multiple", "bend_by", "joined")
 """Keys of [work] that only parts worked in rounds have."""
 
 

@@ -210,6 +210,9 @@ class WorkTable(Table):
         description="how far from the drawing plain rounds may lie on average, above 0 to 1 stitch width",
     )
     terms: _Terms = Field("US", description='"US" or "UK"')
+    joined: bool = Field(
+        False, description="true: each round is joined with a slip stitch; or false: a spiral"
+    )
 
     @model_validator(mode="after")
     def _fits(self) -> WorkTable:

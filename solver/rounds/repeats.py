@@ -149,9 +149,12 @@ def folded(things: Sequence[Hashable], *, widths: Sequence[int], leads: Sequence
     -----
     Dynamic programming from the end: the best writing of each tail, over one thing alone or any number of
     turns of any repetition that begins there. Only bodies that are no repetitions themselves are tried (the
-    others are never shorter); a sequence of n has fewer than n maximal repetitions of those (the runs
-    theorem, H. Bannai et al., SIAM J. Comput. 46(5), 2017, 1501-1514, from memory), so the search stays
-    small.
+    others are never shorter); a sequence of n has fewer than n maximal repetitions of those [1]_, so the
+    search stays small.
+
+    References
+    ----------
+    .. [1] H. Bannai et al., "The 'runs' theorem", SIAM J. Comput. 46(5), 2017, 1501-1514; from memory.
     """
     n = len(things)
     repetitions_at: list[list[tuple[int, int]]] = [[] for _ in things]

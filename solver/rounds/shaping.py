@@ -78,10 +78,14 @@ def shaped_piece(
     crowded by -2 ln |2 sin pi (x - y)|, x and y in turns; k evenly spaced ones together by the same law of
     the gap between them. Crowding fades by `_FADING` from shaping round to shaping round. Placing points one
     by one where this potential is least (Leja points) fills the circle evenly; with fading every round would
-    be set off by the golden section of a gap in one direction, as leaves are on a stem (S. Douady and
-    Y. Couder, Phys. Rev. Lett. 68, 1992, 2098-2101, from memory). Two things are added: some crowding where a
-    steady drift would go on, so that the direction changes, and a small price on each thing to read on the
-    line.
+    be set off by the golden section of a gap in one direction, as leaves are on a stem [1]_. Two things are
+    added: some crowding where a steady drift would go on, so that the direction changes, and a small price on
+    each thing to read on the line.
+
+    References
+    ----------
+    .. [1] S. Douady and Y. Couder, "Phyllotaxis as a physical self-organized growth process", Phys. Rev.
+       Lett. 68, 1992, 2098-2101; from memory.
     """
     if increases not in ("staggered", "stacked"):
         rule = 'increases are "staggered" or "stacked"'

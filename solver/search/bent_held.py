@@ -18,7 +18,11 @@ from solver.wanted.swept import Swept
 def fabric_of(piece: Piece, gauge: Gauge) -> StitchFabric:
     """Return the fabric of rounds at a gauge."""
     return stitch_fabric(
-        piece, stitch_width=gauge.stitch_width, row_height=gauge.row_height, heights=gauge.heights
+        piece,
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        heights=gauge.heights,
+        lean=gauge.leans,
     )
 
 

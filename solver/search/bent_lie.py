@@ -66,8 +66,13 @@ FURTHEST = 5.0
 def _nearest_turn(points: Floats, middles: Floats, target: Floats) -> Floats:
     """Return nodes turned and moved so that the middles of the rings lie nearest to theirs.
 
-    By singular values (W. Kabsch, Acta Cryst. A 32, 1976, 922-923; memory); the fronts of the rings count as
-    well, as middles on a straight line leave a turn about it free.
+    By singular values [1]_; the fronts of the rings count as well, as middles on a straight line leave a turn
+    about it free.
+
+    References
+    ----------
+    .. [1] W. Kabsch, "A solution for the best rotation to relate two sets of vectors", Acta Cryst. A 32,
+       1976, 922-923; from memory.
     """
     a, b = middles - middles.mean(axis=0), target - target.mean(axis=0)
     u, _, vt = np.linalg.svd(a.T @ b + 1e-3 * np.diag([1.0, 1.0, 0.0]) * (a**2).sum())

@@ -63,9 +63,9 @@ class Pattern:
         turn %= self.count
         return line[len(line) - turn :] + line[: len(line) - turn]
 
-    def inside(self, rounds: int) -> float:
+    def inside(self, rounds: int, *, lean: float) -> float:
         """Return where the middle of the inside is in so many rounds of a shaped pattern. [turns]"""
-        moved = self.shaped / 2 - self.early
+        moved = self.shaped / 2 - self.early + lean
         return ((rounds - 1) / 2 * moved - self.shaped + 2 * self.early) / self.count
 
 
@@ -94,6 +94,8 @@ class Straight:
     heights : Heights
     start, finish, foundation, increases
         As it is worked.
+    lean : float
+        Stitches by which a round moves on against the one below.
     """
 
     counts: tuple[int, ...]
@@ -104,6 +106,7 @@ class Straight:
     start: Start
     finish: Finish
     increases: str
+    lean: float = 0.0
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "at", frozen(self.at))
@@ -268,20 +271,24 @@ def bent_piece(
     for turn in reversed(turns):
         counts[turn.first : turn.last] = [turn.pattern.count] * turn.rounds
     piece = _evenly_worked(counts, straight)
-    fabric = stitch_fabric(piece, stitch_width=straight.stitch_width, row_height=straight.row_height)
+    fabric = stitch_fabric(
+        piece, stitch_width=straight.stitch_width, row_height=straight.row_height, lean=straight.lean
+    )
     rounds, forward, moved = list(piece.rounds), 0.0, 0
     for i, (turn, bend) in enumerate(zip(turns, bends, strict=True)):
         first, n = turn.first + moved, turn.pattern.count
         turned = float(fabric.place(first + 1)[0] - 0.5 / n)
         behind = 0.0 if bend.angle > 0 else 0.5
         if turn.pattern.shaped:
-            forward = (turned + turn.pattern.inside(turn.rounds) + behind) % 1.0
+            forward = (turned + turn.pattern.inside(turn.rounds, lean=straight.lean) + behind) % 1.0
         elif i == 0:
             forward = (turn.pattern.low / 2 / n + turned + behind) % 1.0
             if straight.start is Start.CHAIN:  # its chain lies across: the front is the middle of a side
                 forward = MID_SIDE
-        begins = round(((forward - behind - turned) % 1.0) * n - turn.pattern.low / 2)
-        rounds[first : first + turn.rounds] = [Round(turn.pattern.stitches(begins))] * turn.rounds
+        begins = ((forward - behind - turned) % 1.0) * n - turn.pattern.low / 2
+        rounds[first : first + turn.rounds] = [  # the lean moves stitches on, and the bend stays where it is
+            Round(turn.pattern.stitches(round(begins - k * straight.lean))) for k in range(turn.rounds)
+        ]
         moved += turn.rounds - (turn.last - turn.first)
     return replace(piece, rounds=tuple(rounds)), told_places(straight, turns), forward
 

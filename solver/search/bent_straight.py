@@ -31,6 +31,7 @@ def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: s
         start=Start.OPEN if making.start_open else start,
         finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
         increases=increases,
+        lean=gauge.leans,
     )
 
 

@@ -1,7 +1,7 @@
 """Flat ovals: soles, bases and patches, and whether they will lie flat.
 
 A flat oval of N rounds is 2 N rows wide, and as much longer as its chain. It moves in steps of two rows, so
-its last round may be slip stitches or half doubles instead, which halves the step.
+its last round may be half doubles instead, which halves the step. Slip stitches are only read.
 """
 
 from __future__ import annotations
@@ -151,8 +151,8 @@ def flat_oval(
                 "a flat oval is at least as long as wide", got=f"{length:g} by {width:g} mm", remedy=remedy
             )
         )
-    tall, last = _rounds(width, row_height)
-    rounds, across = tall, 2 * row_height * (tall - 1 + TALL_AS[last])
+    rounds, last = _rounds(width, row_height)
+    across = 2 * row_height * (rounds - 1 + TALL_AS[last])
     guess = chain or max(round((length - across) / stitch_width - 1), 0) + 3
     gauge = {"stitch_width": stitch_width, "row_height": row_height}
     reach = _reach(across, _in_ends(end, guess, rounds, **gauge, multiple=multiple)[-1])
@@ -170,10 +170,8 @@ def flat_oval(
 
 
 def _last_tall(piece: Piece) -> Piece:
-    """Return a piece with its last round in half doubles; as it is where that has no words (three in one)."""
+    """Return a piece with its last round in half doubles."""
     *before, last = piece.rounds
-    if not before or any((Stitch.HDC, each.uses, each.makes) not in WORKED for each in last.stitches):
-        return piece
     tall = Round(tuple(WORKED[Stitch.HDC, each.uses, each.makes] for each in last.stitches))
     return replace(piece, rounds=(*before, tall))
 
@@ -218,8 +216,8 @@ def _rounds(width: float, row_height: float) -> tuple[int, LastRound]:
     near = [
         (abs(whole - 1 + TALL_AS[last] - half), last is not LastRound.PLAIN, whole, last)
         for whole in (int(half), int(half) + 1)
-        for last in LastRound
-        if whole >= 1 + (last is LastRound.SLIP)
+        for last in (LastRound.PLAIN, LastRound.TALL)
+        if whole >= 1 + (last is LastRound.TALL)
     ]
     _, _, whole, last = min(near, key=lambda each: (round(each[0], 6), each[1]))
     return whole, last

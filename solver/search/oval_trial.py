@@ -177,6 +177,7 @@ def stuffed(
     tolerance: float = TOLERANCE,
     near: StitchForm | None = None,
     patient: bool = True,
+    lean: float = 0.0,
 ) -> StitchForm:
     """Return what rounds along a chain become when they are stuffed and held as the part is.
 
@@ -191,6 +192,8 @@ def stuffed(
         A form of rounds much like them that the descent starts from.
     patient : bool
         Whether further attempts follow where the first one fails.
+    lean : float
+        Stitches by which a round moves on against the one below.
 
     Raises
     ------
@@ -199,12 +202,12 @@ def stuffed(
     ConvergenceError
         If they have no balance.
     """
-    fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height)
+    fabric = stitch_fabric(piece, stitch_width=making.stitch_width, row_height=making.row_height, lean=lean)
     supports, searching = Supports(), tolerance > TOLERANCE
 
     def places(ring: int, share: float) -> Floats:
         corner = fabric.corners[ring]
-        first = 0.5 - (corner[0] + corner[1]) / 2
+        first = 0.5 - (corner[0] + corner[1]) / 2 + float(fabric.moved[ring])
         return wanted.perimeter_places(len(fabric.rings[ring]), height_share=share, first=first)
 
     if making.sole:

@@ -148,11 +148,11 @@ def _fit_of(best: Trial, making: Making, rest: RestFabric) -> Fit:
 def _fit_rounds(outline: Outline, making: Making, rest: RestFabric, number: int) -> Trial:
     """Return the best trial with this number of rounds."""
     rows = laid(outline, making, rest, number=number)
-    counts, rules = _first_counts(rows, making.multiple)
+    counts, rules = first_counts(rows, making.multiple)
     return _refined(counts, rules, outline, making, rows)
 
 
-def _first_counts(rows: Rows, multiple: int) -> tuple[Whole, CountRules]:
+def first_counts(rows: Rows, multiple: int) -> tuple[Whole, CountRules]:
     """Return the whole counts nearest to those asked for, and the rules that they and their kin keep to."""
     asked = rows.asked
     fault: InputError | None = None

@@ -82,7 +82,8 @@ class FlatKind(OvalKind):
     def notes(self, solved: Solved, *, tried: int = 0) -> Iterator[str]:
         """Yield how it was chosen, and whether it lies flat."""
         part, piece, gauge = oval_of(solved), solved.piece, solved.part.gauge
-        ends = tuple(count / 2 - piece.side for count in piece.counts)
+        counts = piece.counts[: -1 if last_round(piece) is LastRound.SLIP else None]
+        ends = tuple(count / 2 - piece.side for count in counts)
         lies = flatness(ends, stitch_width=gauge.stitch_width, row_height=gauge.row_height)
         oval = FlatOval(piece, LastRound(solved.last), solved.form.length, solved.form.width, lies)
         chain, ends_given = bool(part.work.chain), bool(part.work.ends)
@@ -97,7 +98,7 @@ KIND = FlatKind()
 def _lying(part: OvalPart, piece: Piece, last: LastRound) -> StuffedForm:
     """Return a flat piece as it lies, relaxed."""
     w, h = part.gauge.stitch_width, part.gauge.row_height
-    fabric = stitch_fabric(piece, stitch_width=w, row_height=h)
+    fabric = stitch_fabric(piece, stitch_width=w, row_height=h, lean=part.gauge.leans)
     rows = np.arange(len(fabric.rings), dtype=float)
     rows[-1] += TALL_AS[last] - 1
     form = StitchForm(

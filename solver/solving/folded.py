@@ -131,10 +131,9 @@ class FoldedKind:
         )
         if (saved := solved.plainness) and saved.exact_rms < solved.rms:
             w = part.gauge.stitch_width
-            told = plain_note(
+            yield plain_note(
                 solved.rms / w, saved.exact_rms / w, words=saved.words, exact_words=saved.exact_words
             )
-            yield Note(told, About.CHOICE)
         yield from _lying_notes(form)
 
 

@@ -91,11 +91,13 @@ class OvalKind:
         found = fit_oval(aimed, making, progress=progress)
         notes = [HURRIED] if found.hurried else []
         if found.exact:
-            told = plain_ends_note(found.best, found.exact, stitch_width=making.stitch_width)
-            notes.append(Note(told, About.CHOICE))
+            notes.append(plain_ends_note(found.best, found.exact, stitch_width=making.stitch_width))
+        form = StuffedForm.of_stitches(found.best.form)
+        if part.gauge.leans:  # what a search compares does not lean
+            form = self.formed(part, found.best.piece)
         return Found(
             piece=found.best.piece,
-            form=StuffedForm.of_stitches(found.best.form),
+            form=form,
             last=LastRound.PLAIN,
             tried=found.solved,
             notes=tuple(notes),
@@ -113,10 +115,15 @@ class OvalKind:
         """Return what rounds become as this part, held as it says."""
         aimed, making = self._aim(part)
         if near is None:
-            return StuffedForm.of_stitches(stuffed(aimed, making, piece))
+            return StuffedForm.of_stitches(stuffed(aimed, making, piece, lean=part.gauge.leans))
         factor = part.half_width / near.part.half_width
         form = stitch_form(
-            stitch_fabric(piece, stitch_width=part.gauge.stitch_width, row_height=part.gauge.row_height),
+            stitch_fabric(
+                piece,
+                stitch_width=part.gauge.stitch_width,
+                row_height=part.gauge.row_height,
+                lean=part.gauge.leans,
+            ),
             pressure=making.pressure,
             guess=near.form.points * (part.gauge.stitch_width / near.part.gauge.stitch_width),
             supports=near.form.supports.scaled(factor) if near.form.supports else FREE,

@@ -21,7 +21,6 @@ from solver.errors import ConvergenceError
 from solver.form.rings import Form, ring_form
 from solver.form.stuffed import StuffedForm, stuffed_form
 from solver.form.views import girth_from_above, placed, views
-from solver.notes import About, Note
 from solver.rounds import Finish, Increases, Piece, Start
 from solver.rounds.reading import words_to_read
 from solver.rounds.shaping import shaped_piece
@@ -62,7 +61,9 @@ class RoundKind:
         best = fit(part.outline, making, progress=progress)
         piece = piece_of(part, best, part.work.increases)
         w, h = part.gauge.stitch_width, part.gauge.row_height
-        form = StuffedForm.of_rings(cast(Form, best.form), piece, stitch_width=w, row_height=h)
+        form = StuffedForm.of_rings(
+            cast(Form, best.form), piece, stitch_width=w, row_height=h, lean=part.gauge.leans
+        )
         wall = wall_of(part)
         notes = multiple_notes(part.outline, making, best, wall=(wall.across, wall.along))
         plain = plainness_of(best, part.outline, lambda one: piece_of(part, one, Increases.STACKED))
@@ -158,15 +159,15 @@ class RoundKind:
         )
         if solved.plainness and solved.plainness.exact_rms < solved.rms:
             saved, w = solved.plainness, part.gauge.stitch_width
-            yield Note(
-                plain_note(
-                    solved.rms / w, saved.exact_rms / w, words=saved.words, exact_words=saved.exact_words
-                ),
-                About.CHOICE,
+            yield plain_note(
+                solved.rms / w, saved.exact_rms / w, words=saved.words, exact_words=saved.exact_words
             )
         counts = solved.piece.counts
         first, last = firm_rounds(
-            counts, ring=part.work.start is Start.RING, cinched=part.work.finish is Finish.CINCHED
+            counts,
+            form.course_stretch,
+            ring=part.work.start is Start.RING,
+            cinched=part.work.finish is Finish.CINCHED,
         )
         yield from ruffle_notes(form.course_stretch, counts, first=first, last=last)
         rest, number = _rest(part), len(solved.piece.rounds)

@@ -15,7 +15,6 @@ from solver.advice.materials import Materials, materials
 from solver.advice.patch_notes import colour_notes
 from solver.arrays import Floats, frozen
 from solver.painting.painted import Painted, painted
-from solver.search.flat_oval import LastRound
 from solver.solving.kinds import Kind, Lie, Plainness, kind_of
 from solver.solving.sizes import Sizes
 
@@ -114,13 +113,6 @@ class Solved:
         return self.plain()
 
     @property
-    def flat_last(self) -> str:
-        """What the writer takes for a part that is not stuffed: how its last round is worked; else ""."""
-        if self.part.is_stuffed:
-            return ""
-        return LastRound(self.last or LastRound.PLAIN).name.lower()
-
-    @property
     def rms(self) -> float:
         """Root mean square distance of the form from the drawing. [mm]"""
         return self.lie.rms
@@ -217,7 +209,6 @@ def laid(
         part.supplies,
         points=form.points if lie.front is None else lie.points,
         front=lie.front,
-        lean=part.gauge.leans,
         stitch_width=part.gauge.stitch_width,
     )
     solved = Solved(

@@ -60,7 +60,7 @@ class Limbs:
     limbs: tuple[Copy, Copy]
 
 
-def joined(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, lean: float | None, file: str) -> Limbs:
+def joined(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, file: str) -> Limbs:
     """Return a body on its two limbs.
 
     Parameters
@@ -68,8 +68,6 @@ def joined(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, lean: floa
     body, limb : ToyPart
     parts : dict of str to Solved
         Each by itself.
-    lean : float or None
-        See `Toy`.
     file : str
         For messages.
 
@@ -82,12 +80,16 @@ def joined(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, lean: floa
     """
     of_limb = parts[limb.name]
     of_body, chain = _fitted(body, limb, parts, file=file)
-    surface = standing_surface(limb, of_limb.form, lean=lean)
+    surface = standing_surface(limb, of_limb.form)
     turns, firsts = _facing(surface, bent=limb.part.kind == "bent")
     piece = _on_legs(of_body.piece, Legs(of_limb.piece.counts[-1], chain, firsts))
     gauge = body.part.gauge
     fabric = stitch_fabric(
-        piece, stitch_width=gauge.stitch_width, row_height=gauge.row_height, heights=gauge.heights
+        piece,
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
+        heights=gauge.heights,
+        lean=gauge.leans,
     )
     of_one = of_limb.form.fabric
     whole = joined_fabric(replace(of_one, piece=replace(of_one.piece, goes_on=True)), fabric)
@@ -101,7 +103,7 @@ def joined(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, lean: floa
     )
     form = replace(form, points=laid_back(form.points, guess))
     forms = parted(form, wale_stiffness=gauge.stiffness_ratio)
-    return _copies(body, limb, parts, of_body, forms, turns=turns, rest=_resting(form), lean=lean)
+    return _copies(body, limb, parts, of_body, forms, turns=turns, rest=_resting(form))
 
 
 def _resting(form: StitchForm) -> Floats:
@@ -247,7 +249,7 @@ def _body_points(
     fabric: StitchFabric, of_body: Solved, body: ToyPart, below: Floats, *, chain: int
 ) -> Floats:
     """Return the body's nodes, its first ring where it lies, and what is near it drawn out like it. [mm]"""
-    points = standing_surface(body, of_body.form, lean=None).points
+    points = standing_surface(body, of_body.form).points
     ring = points[fabric.rings[0]]
     points = points - ring.mean(axis=0)
     gap = (ring[0] + ring[-1]) / 2 - ring.mean(axis=0)
@@ -275,16 +277,15 @@ def _copies(
     *,
     turns: tuple[float, float],
     rest: Floats,
-    lean: float | None,
 ) -> Limbs:
     """Return the body and its limbs where they lie together."""
     told: list[tuple[Surface, Solved]] = []
     wanted = (limb, limb, body)
     by_itself = (parts[limb.name], parts[limb.name], of_body)
     for each, solved, form, angle in zip(wanted, by_itself, forms, (*turns, 0.0), strict=True):
-        upright = standing_surface(each, solved.form, lean=lean).turned
+        upright = standing_surface(each, solved.form).turned
         stuffed = StuffedForm.of_stitches(replace(form, points=(form.points @ _turned(angle)) @ upright))
-        told.append((standing_surface(each, stuffed, lean=lean), _again(each, solved, stuffed)))
+        told.append((standing_surface(each, stuffed), _again(each, solved, stuffed)))
     whole = _copy(body, told[-1], 1, None, rest)
     legs = [_copy(limb, told[i], i + 1, whole, rest @ _turned(turns[i])) for i in (0, 1)]
     return Limbs({**parts, limb.name: told[0][1], body.name: told[-1][1]}, whole, (legs[0], legs[1]))

@@ -123,8 +123,12 @@ def _depth(one: Copy, other: Copy) -> float:
 def _winding(points: Floats, triangles: Floats) -> Floats:
     """Return how often a closed surface goes round each point: 1 inside, 0 outside.
 
-    The sum of the solid angles of its triangles (A. van Oosterom and J. Strackee, IEEE Trans. Biomed. Eng.
-    30, 1983, 125-126; from memory).
+    The sum of the solid angles of its triangles [1]_.
+
+    References
+    ----------
+    .. [1] A. van Oosterom and J. Strackee, "The solid angle of a plane triangle", IEEE Trans. Biomed. Eng.
+       30, 1983, 125-126; from memory.
     """
     a, b, c = (triangles[None, :, i] - points[:, None] for i in range(3))
     la, lb, lc = (np.linalg.norm(side, axis=2) for side in (a, b, c))

@@ -136,9 +136,9 @@ def open_top(surface: Surface, edge: str) -> int | None:
     return 0 if piece.start is Start.OPEN else None
 
 
-def grounded(wanted: ToyPart, solved: Solved, *, lean: float | None) -> Copy:
+def grounded(wanted: ToyPart, solved: Solved) -> Copy:
     """Return the first part as it stands on the ground."""
-    surface = standing_surface(wanted, solved.form, lean=lean)
+    surface = standing_surface(wanted, solved.form)
     return Copy(
         wanted=wanted,
         solved=solved,
@@ -180,18 +180,7 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
         ring, turn = float(hole), 0.0
     else:
         ring, turn = moved(own, *place_of(own, wanted.at, **told), copy=copy, part=wanted)
-    mirrored = wanted.twins and copy == 1
-    frame = seat(
-        under,
-        ring,
-        turn,
-        lean=wanted.lean,
-        spin=-wanted.spin if mirrored else wanted.spin,
-        carrier=carrier.frame.turned,
-        normal=_out_of_top(carrier, hole) if wanted.at.is_top else None,
-    )
-    if hole is not None:
-        frame = Frame(under.table[hole].mean(axis=0), frame.turned)
+    frame = _seat(wanted, carrier, ring, turn, hole=hole, mirrored=wanted.twins and copy == 1)
     edge: Laid | None
     if matched and hole is not None:
         edge = _matched_ring(under, surface, frame, wanted, ring=hole)
@@ -229,6 +218,22 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
         points=in_toy.inside(standing - base),
         volume=solved.form.volume,
     )
+
+
+def _seat(
+    wanted: ToyPart, carrier: Copy, ring: float, turn: float, *, hole: int | None, mirrored: bool
+) -> Frame:
+    """Return where a copy's edge sits on its carrier and how it is turned; on an open top, in its middle."""
+    frame = seat(
+        carrier.skin,
+        ring,
+        turn,
+        lean=wanted.lean,
+        spin=-wanted.spin if mirrored else wanted.spin,
+        carrier=carrier.frame.turned,
+        normal=_out_of_top(carrier, hole) if wanted.at.is_top else None,
+    )
+    return frame if hole is None else Frame(carrier.skin.table[hole].mean(axis=0), frame.turned)
 
 
 def _out_of_top(carrier: Copy, hole: int | None) -> Floats | None:

@@ -96,12 +96,6 @@ def solve_toy(toy: Toy, *, progress: Callable[[float], None] | None = None) -> S
     return put_together(toy, parts)
 
 
-def _lean(toy: Toy, solved: Solved) -> float:
-    """Return the lean of a part: its own gauge's where that was measured, else the toy's."""
-    gauge = solved.part.gauge
-    return gauge.leans if gauge.lean is not None or toy.lean is None else toy.lean
-
-
 def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
     """Return solved parts as a toy; errors as for `solve_toy`."""
     first, *others = toy.in_order
@@ -111,13 +105,13 @@ def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
     copies = []
     if toy.limbs:
         try:
-            whole = joined(first, toy.limbs, parts, lean=toy.lean, file=toy.file)
+            whole = joined(first, toy.limbs, parts, file=toy.file)
             parts, copies = whole.parts, [whole.body, *whole.limbs]
         except InputError as error:
             problems += error.problems
             missing.add(toy.limbs.name)
     if not copies:
-        copies = [grounded(first, parts[first.name], lean=_lean(toy, parts[first.name]))]
+        copies = [grounded(first, parts[first.name])]
     for each in others:
         if each is toy.limbs:
             continue
@@ -125,7 +119,7 @@ def put_together(toy: Toy, parts: dict[str, Solved]) -> SolvedToy:
             missing.add(each.name)
             continue
         form = parts[each.name].form
-        surface = standing_surface(each, form, lean=toy.lean)
+        surface = standing_surface(each, form)
         try:
             seated = [
                 placed(each, parts[each.name], surface, carrier, copy=copy, file=toy.file)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from solver.advice.materials import Amount
+from solver.advice.materials import Amount, filling_told, hours_told
 from solver.toy.meetings import covered_eyes, edges_over_edges, meetings
 from solver.toy.places import TELL, eye_places, flat_on_few, places
 from solver.toy.standing import SETTLES, Standing, Weight, standing, together, weights_of
@@ -65,10 +65,8 @@ class Takes:
         for (name, diameter), number in self.hard.items():
             yield f"{name.capitalize()}: {number}, {in_mm(diameter)} across."
         if self.stuffing.value:
-            yield f"Stuffing: {self.stuffing.told('g', of=' of polyester filling')}."
-        quick, slow = self.hours
-        hours = f"about {quick:.0f} to {slow:.0f} hours"
-        yield f"Stitches in all: {self.stitches:,}; {hours}, sewing not counted."
+            yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
+        yield f"Stitches in all: {self.stitches:,}; {hours_told(*self.hours)}, sewing not counted."
         yield from self.basis
 
     def as_dict(self) -> dict[str, Any]:

@@ -75,8 +75,6 @@ class Surface:
         How it was turned from the form as solved.
     lowest : float
         Height of its lowest node before it was let down to z = 0. [mm]
-    lean : float
-        Stitches by which the beginning of the round moves on with every round.
     """
 
     form: StuffedForm
@@ -84,7 +82,6 @@ class Surface:
     table: Floats
     turned: Floats
     lowest: float
-    lean: float = 0.0
 
     @classmethod
     def of(
@@ -93,7 +90,6 @@ class Surface:
         *,
         edge: str,
         front: Front = Front.SIDE,
-        lean: float | None = None,
         forward: bool = False,
         rows: bool = False,
     ) -> Surface:
@@ -103,7 +99,7 @@ class Surface:
         lowest = float(points[:, 2].min())
         points = points - [0.0, 0.0, lowest]
         rings = ring_table(form, points, alike=form.alike)
-        return cls(form, frozen(points), rings, turned, lowest, lean or 0.0)
+        return cls(form, frozen(points), rings, turned, lowest)
 
     def formed(self, points: Floats) -> Surface:
         """Return the surface of the same part in another form, its nodes given as they stand. [mm]"""
@@ -120,7 +116,7 @@ class Surface:
     @cached_property
     def wander(self) -> Wander:
         """Where its stitches stand."""
-        return Wander.of(self.form.fabric, self.lean)
+        return Wander(self.form.fabric)
 
     @property
     def rounds(self) -> int:
@@ -231,7 +227,7 @@ class Surface:
         return np.where(better, new[0], ring), np.where(better, new[1], turn)
 
 
-def standing_surface(wanted: ToyPart, form: StuffedForm, *, lean: float | None) -> Surface:
+def standing_surface(wanted: ToyPart, form: StuffedForm) -> Surface:
     """Return the surface of a part's form, its joined end down."""
     bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
-    return Surface.of(form, edge=wanted.edge, front=wanted.front, lean=lean, forward=bent, rows=rows)
+    return Surface.of(form, edge=wanted.edge, front=wanted.front, forward=bent, rows=rows)

@@ -93,7 +93,7 @@ def read_toy(text: str, *, file: str, title: str, folder: Path, gauge: Path | No
         )
         placed[name] = place or _as_far_as_read(own, names=list(entries))
         if place and part:
-            parts.append(_toy_part(name, part, place, lines))
+            parts.append(_toy_part(name, _leaning(part, shared), place, lines))
     check_places(problems, placed, {each.name: each.part for each in parts}, names=list(entries))
     problems.tell()
     assert top  # whatever keeps it away was told
@@ -109,6 +109,15 @@ def read_toy(text: str, *, file: str, title: str, folder: Path, gauge: Path | No
         drawing=folder / top.drawing.file if top.drawing else None,
         drawn_height=top.drawing.height if top.drawing else None,
     )
+
+
+def _leaning(part: AnyPart, shared: Mapping[str, Any]) -> AnyPart:
+    """Return a part with the lean of the toy's gauge where its own was not measured."""
+    common = shared.get("gauge")
+    lean = common.get("lean") if isinstance(common, dict) else None
+    if lean is None or part.gauge.lean is not None:
+        return part
+    return replace(part, gauge=replace(part.gauge, lean=lean))
 
 
 def _in_another_yarn(tables: dict[str, Any], gauge: Path) -> dict[str, Any]:

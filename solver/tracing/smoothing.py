@@ -90,7 +90,11 @@ def smoothed(points: Floats, *, row_height: float) -> Floats:
     Notes
     -----
     Weighted means over arc length with Gaussian weights G, applied as 2 G - G G: circles and straight
-    lines keep their size (J. W. Tukey's "twicing", Exploratory Data Analysis, 1977; from memory).
+    lines keep their size ("twicing" [1]_).
+
+    References
+    ----------
+    .. [1] J. W. Tukey, "Exploratory Data Analysis", Addison-Wesley, 1977; from memory.
     """
     from scipy.ndimage import gaussian_filter1d
 

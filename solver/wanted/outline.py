@@ -67,8 +67,7 @@ class Outline:
 
         The curve is a cubic spline over the chord length, as fair as the points allow. Where that would
         swing past them (turn where the points don't, or cross the axis), a shape-preserving curve takes its
-        place: it never leaves the range of two neighbouring points (F. N. Fritsch and J. Butland, SIAM J.
-        Sci. Stat. Comput. 5, 1984, 300-304; from memory).
+        place: it never leaves the range of two neighbouring points [1]_.
 
         Parameters
         ----------
@@ -79,6 +78,11 @@ class Outline:
         -------
         Outline
             `SMOOTH_POINTS` points or more.
+
+        References
+        ----------
+        .. [1] F. N. Fritsch and J. Butland, "A method for constructing local monotone piecewise cubic
+           interpolants", SIAM J. Sci. Stat. Comput. 5(2), 1984, 300-304; from memory.
         """
         given = cls(np.asarray(points, dtype=np.float64)).points
         if len(given) < 3:
@@ -161,8 +165,13 @@ class Outline:
     def thinned(self, tolerance: float) -> Outline:
         """Return the outline with as few of its points as keep it within `tolerance` of itself. [mm]
 
-        The method of D. H. Douglas and T. K. Peucker (Cartographica 10, 1973, 112-122; from memory): of each
-        stretch the farthest point from its chord is kept, while that is farther than the tolerance.
+        Of each stretch the farthest point from its chord is kept, while that is farther than the
+        tolerance [1]_.
+
+        References
+        ----------
+        .. [1] D. H. Douglas and T. K. Peucker, "Algorithms for the reduction of the number of points required
+           to represent a digitized line or its caricature", Cartographica 10(2), 1973, 112-122; from memory.
         """
         points, stretches = self.points, [(0, len(self.points) - 1)]
         kept = {0, len(points) - 1}

@@ -60,6 +60,8 @@ class AnyWork:
         Root mean square distance that plain rounds may have. [stitch widths]
     multiple : int
         What every count is a multiple of, 1 to 8; on a chain, the stitches of each end from round 1 on.
+    joined : bool
+        Whether each round is joined with a slip stitch; else they run on as a spiral.
     """
 
     finish: Finish
@@ -69,6 +71,7 @@ class AnyWork:
     fit: Fit = Fit.PLAIN
     tolerance: float = TOLERANCE
     multiple: int = 1
+    joined: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

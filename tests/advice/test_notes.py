@@ -127,10 +127,14 @@ def test_several_ruffles_share_a_line() -> None:
 def test_a_ring_and_a_cinch_draw_their_rounds_together() -> None:
     """6, 12, 18 at either end is what every recipe has (common practice, no source); more shows."""
     ball = [6, 12, 18, 24, 30, 30, 24, 18, 12, 6]
-    assert firm_rounds(ball, ring=True, cinched=True) == (4, 7)
-    assert firm_rounds(ball, ring=False, cinched=False) == (2, 10)
-    assert firm_rounds([8, 16, 24, 24], ring=True, cinched=False) == (2, 4)
-    assert firm_rounds([6, 12, 20, 24], ring=True, cinched=False) == (3, 4)
+    tight = np.zeros(12)
+    assert firm_rounds(ball, tight, ring=True, cinched=True) == (6, 5)
+    assert firm_rounds(ball, tight, ring=False, cinched=False) == (2, 10)
+    assert firm_rounds([8, 16, 24, 24], tight, ring=True, cinched=False) == (2, 4)
+    assert firm_rounds([6, 12, 20, 24], tight, ring=True, cinched=False) == (3, 4)
+    assert firm_rounds([6, 12, 12, 12, 12, 6], tight, ring=True, cinched=True) == (3, 3)
+    slack = np.full(12, -0.17)  # rows lower than 0.8 stitch widths
+    assert firm_rounds(ball, slack, ring=True, cinched=True) == (4, 7)
 
 
 def test_assumptions() -> None:

@@ -41,10 +41,22 @@ start = "chain"
 
 WATCH = """() => {
   window.seen = {};
-  const note = (name) => new MutationObserver(() => { window.seen[name] = performance.now(); });
-  note("form").observe(document.querySelector("#drawing .form"), { childList: true });
-  note("rounds").observe(document.querySelector("#lines"), { childList: true });
+  const form = document.querySelector("#drawing .form");
+  const line = () => form.querySelector("path")?.getAttribute("d");
+  let before = line();
+  window.anew = () => { window.seen = {}; before = line(); };
+  new MutationObserver(() => {
+    if (line() !== before) window.seen.form ??= performance.now();
+  }).observe(form, { childList: true });
+  const lines = document.querySelector("#lines");
+  new MutationObserver(() => { window.seen.rounds = performance.now(); }).observe(lines, { childList: true });
+  addEventListener("pointermove", (event) => {
+    if (!event.buttons) return;
+    window.seen.moved = performance.now();
+    window.seen.first ??= window.seen.moved;
+  }, true);
 }"""
+"""Tells when the pointer moved first and last, when a form of another shape came, and the last rounds."""
 
 
 def memory(server: Served) -> float:
@@ -65,14 +77,12 @@ def memory(server: Served) -> float:
     return total / 1024
 
 
-def bare(text: str, times: int) -> float:
-    """Return the median time of the bare solve. [ms]"""
-    taken = []
-    for _ in range(times + 1):
-        start = time.perf_counter()
-        solve(read(text, file="x", title="x"))
-        taken.append(1000 * (time.perf_counter() - start))
-    return statistics.median(taken[1:])
+def bare(text: str) -> float:
+    """Return the time of the bare solve, nothing at hand. [ms]"""
+    part = read(text, file="x", title="x")
+    start = time.perf_counter()
+    solve(part)
+    return 1000 * (time.perf_counter() - start)
 
 
 def settled(page: Any) -> None:
@@ -80,13 +90,13 @@ def settled(page: Any) -> None:
     page.wait_for_function("() => !document.querySelector('#work').dataset.busy", timeout=60_000, polling=5)
 
 
-def drag(page: Any, *, number: int, across: float, steps: int = 4) -> None:
-    """Drag a point across. [px]"""
+def drag(page: Any, *, number: int, across: float, up: float = 0.0, steps: int = 4) -> None:
+    """Drag a point across and up. [px]"""
     box = page.locator("#drawing .point .dot").nth(number).bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)
     page.mouse.down()
-    page.mouse.move(x + across, y, steps=steps)
+    page.mouse.move(x + across, y - up, steps=steps)
     page.mouse.up()
 
 
@@ -97,25 +107,30 @@ def opened(page: Any, name: str) -> None:
     settled(page)
 
 
-def followed(page: Any, *, times: int) -> None:
-    """Print how soon form and rounds follow a drag by 10 mm."""
+def followed(page: Any, *, times: int, steps: int) -> None:
+    """Print how soon form and rounds follow a drag by 10 mm to a place where the point has never been."""
     scale = page.evaluate(
         "() => { const b = (n) => document.querySelectorAll('#drawing .dot')[n].getBoundingClientRect();"
         " return Math.abs(b(5).y - b(0).y) / 112; }"
     )
     page.evaluate(WATCH)
-    form, rounds = [], []
+    form, rounds, alone = [], [], []
     for turn in range(times):
-        start = page.evaluate("() => { window.seen = {}; return performance.now(); }")
-        drag(page, number=2, across=10 * scale * (-1 if turn % 2 else 1), steps=1)
+        page.evaluate("() => window.anew()")
+        across = 10 * (-1 if turn % 2 else 1)
+        drag(page, number=2, across=across * scale, up=scale * (1 if steps == 1 else -1), steps=steps)
         settled(page)
         seen = page.evaluate("() => window.seen")
-        form.append(seen["form"] - start)
-        rounds.append(seen["rounds"] - start)
-    alone = statistics.median([bare(PART, 3), bare(PART.replace("[34, 30]", "[44, 30]"), 3)])
-    told = statistics.median(rounds)
-    print(f"bare solve {alone:.0f} ms; form {statistics.median(form):.0f} ms, rounds {told:.0f} ms:")
-    print(f"  {told / alone:.2f} of the bare solve, the hand's own moves and the browser included")
+        form.append(seen["form"] - seen["first"])
+        rounds.append(seen["rounds"] - seen["moved"])
+        points = page.evaluate("() => import('/look/draft.js').then((one) => one.draft.points)")
+        if turn % 2 == 0 or turn % 5 == 0:
+            alone.append(
+                bare(PART.replace(PART[PART.index("points") : PART.rindex("]") + 1], f"points = {points}"))
+            )
+    told, first, base = (statistics.median(each) for each in (rounds, form, alone))
+    print(f"drags by 10 mm in {steps} steps: bare solve {base:.0f} ms;")
+    print(f"  form {first:.0f} ms ({first / base:.2f} of it), rounds {told:.0f} ms ({told / base:.2f} of it)")
 
 
 def shown(page: Any) -> str:
@@ -159,7 +174,8 @@ def oval(page: Any) -> None:
         taken.append(time.perf_counter() - start)
         assert not page.locator("#problems li").count(), page.inner_text("#problems")
     stitches = sum(len(each.stitches) for each in solve(read(OVAL, file="x", title="x")).piece.rounds)
-    print(f"oval of {stitches} stitches {statistics.median(taken):.2f} s; bare {bare(OVAL, 2) / 1000:.2f} s")
+    told, alone = statistics.median(taken), statistics.median(bare(OVAL) for _ in range(3)) / 1000
+    print(f"oval of {stitches} stitches {told:.2f} s; bare {alone:.2f} s; {told / alone:.2f} of it")
 
 
 def main() -> None:
@@ -172,7 +188,8 @@ def main() -> None:
             page.goto(server.address)
             page.wait_for_selector("body[data-ready]")
             opened(page, "post")
-            followed(page, times=15)
+            for steps in (1, 6):
+                followed(page, times=16, steps=steps)
             many(page, server, times=200)
             page = browser.new_context().new_page()
             page.goto(server.address)

@@ -142,7 +142,7 @@ def drawn(rng: np.random.Generator, high: float, *, limb: bool) -> list[tuple[st
 def unlike(got: Solved, lean: float) -> int:
     """Return how many rounds' stitches have no mirror image about the middle front, to half a stitch."""
     missing, form = 0, got.form
-    ground = Ground.of(form, got.points, front=got.lie.front or front_of(form), lean=lean, over=False)
+    ground = Ground.of(form, got.points, front=got.lie.front or front_of(form), over=False)
     front = ground.meridian(0.0)
     for i, (names, begins) in enumerate(zip(got.colours, got.painted.begins, strict=True)):
         n = len(names)

@@ -10,7 +10,7 @@ import trimesh
 from numpy.testing import assert_allclose
 
 from solver.errors import InputError
-from solver.files.meshfile import MESH_EXTENSIONS, write_mesh
+from solver.files.meshfile import MESH_EXTENSIONS, Solid, colourless, write_mesh, write_solids
 
 # .stl and .glb hold single-precision numbers, .obj and .ply at least eight digits.
 SINGLE_PRECISION = 1e-5
@@ -106,3 +106,25 @@ def test_a_failed_writing_leaves_the_old_file_and_nothing_else(
         write_mesh(path, nodes, triangles=triangles, quads=quads)
     assert path.read_text() == "the old one"
     assert list(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize("extension", [".ply", ".obj"])
+def test_colours_of_several_surfaces_in_one(tmp_path: Path, extension: str) -> None:
+    """Each face has the colour of its surface at all its corners, as trimesh reads them."""
+    nodes, quads, triangles = prism()
+    grey, rust = (0.25, 0.5, 0.75), (0.6, 0.2, 0.0)
+    out = tmp_path / f"two{extension}"
+    write_solids(
+        out,
+        [
+            Solid(name="sides", colour=grey, positions=nodes, triangles=(), quads=quads),
+            Solid(name="caps", colour=rust, positions=nodes, triangles=triangles),
+        ],
+    )
+    mesh = trimesh.load(out, force="mesh", process=False)
+    corners = np.asarray(mesh.visual.vertex_colors)[mesh.faces][:, :, :3]
+    level = np.abs(mesh.face_normals[:, 2]) > 0.5
+    wanted = np.where(level[:, None], rust, grey)
+    assert_allclose(corners / 255, np.repeat(wanted[:, None], 3, axis=1), atol=1 / 255)
+    assert not colourless(out)
+    assert "no colours" in colourless(tmp_path / "two.stl")

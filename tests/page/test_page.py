@@ -180,6 +180,31 @@ def test_opened_changed_saved(open_page: Callable[..., Page], harbour: Path) -> 
     file.write_text(before, encoding="utf-8")
 
 
+def test_first_look_until_the_rounds_come(open_page: Callable[..., Page]) -> None:
+    """While rounds are worked out a form of whole rounds stands in, and says so."""
+    page = open_page()
+    begun(page, "buoy")
+    held: list[Any] = []
+    page.route("**/api/solve", lambda route: held.append(route))
+    page.click("#topoints")
+    points(page).nth(2).focus()
+    page.keyboard.press("Shift+ArrowRight")
+    page.wait_for_function("() => document.querySelector('#formis').textContent.includes('whole rounds')")
+    form = page.locator("#drawing .form path")
+    first = form.get_attribute("d")
+    assert page.locator("#lines.pending").count() == 1
+    page.locator("#drawing").hover(position={"x": 400, "y": 300})
+    assert page.locator("#lines [aria-selected=true]").count() == 0
+    before = solved(page)
+    while held:
+        held.pop(0).continue_()
+    page.unroute("**/api/solve")
+    settled(page, before)
+    assert page.inner_text("#formis") == "as it is when stuffed"
+    assert page.locator("#lines.pending").count() == 0
+    assert form.get_attribute("d") != first
+
+
 def test_lights_both_ways(open_page: Callable[..., Page]) -> None:
     """A round under the pointer lights up on the form, and the form's round in the list."""
     page = open_page()

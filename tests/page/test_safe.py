@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import shutil
+import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -313,6 +315,20 @@ def test_pictures_that_are_none(server: Served, name: str, content: bytes) -> No
     assert not told["ok"]
     assert "tmp" not in json.dumps(told)
     assert "root:" not in json.dumps(told)
+
+
+def test_newest_alone_is_wanted(server: Served) -> None:
+    """A newer question of the same page drops an older one where it stands; another page's goes on."""
+    oval = {"kind": "oval", "length": 120, "width": 56, "height": 44}
+    slow = {"tables": {"gauge": {"stitches": 20, "rows": 22}, "shape": oval, "work": {"start": "chain"}}}
+    with ThreadPoolExecutor() as hands:
+        older = hands.submit(server.api, "solve", draft=slow, page="one")
+        other = hands.submit(server.api, "solve", draft=slow, page="two")
+        time.sleep(0.3)
+        newer = hands.submit(server.api, "solve", draft=DRAFT, page="one")
+        assert older.result().get("stale")
+        assert newer.result()["ok"]
+        assert other.result()["ok"]
 
 
 def test_headers(server: Served) -> None:

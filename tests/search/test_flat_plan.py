@@ -66,7 +66,7 @@ def test_written_rows_are_read_again_without_loss(
         one = solved(GAUGE + f'points = {points}\nbetween = "straight"\n{ends}')
     except InputError:  # no row that a stitch fits into, or edges that grow too fast
         return
-    lines = write_rounds(one.piece, terms=terms, flat="plain")
+    lines = write_rounds(one.piece, terms=terms, stuffed=False)
     proof = proof_read("\n".join(line.text for line in lines))
     assert proof.clean
     (again,) = converted(proof)

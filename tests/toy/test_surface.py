@@ -1,5 +1,6 @@
 """The map between rounds and stitches and the surface, there and back."""
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -7,6 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from solver.form.fabric import stitch_fabric
 from solver.form.stuffed import StuffedForm
 from solver.partfile import load
 from solver.solving.solved import solve
@@ -65,7 +67,10 @@ def test_rounds_begin_at_the_back() -> None:
 def test_a_marker_that_wanders() -> None:
     """With a lean, stitches count from where the marker has moved to: so much of a stitch in every round."""
     form = formed("buoy")
-    still, moving = Surface.of(form, edge="start"), Surface.of(form, edge="start", lean=0.25)
+    fabric = form.fabric
+    w, h = fabric.stitch_width, fabric.row_height
+    leaning = replace(form, fabric=stitch_fabric(form.piece, stitch_width=w, row_height=h, lean=0.25))
+    still, moving = (Surface.of(each, edge="start") for each in (form, leaning))
     n = form.piece.counts
     moved = n[8] * sum(0.25 / each for each in n[1:9])  # rounds 2 to 9, each by a quarter of its own stitch
     assert_allclose(still.stitch(9.0, still.turn(9, 20.0)), 20.0)

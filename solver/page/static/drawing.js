@@ -188,7 +188,7 @@ for (const end of ["pointerup", "pointercancel"]) {
 
 // The round whose stretch of the form is nearest to a place, if it is near.
 function roundAt(r, h) {
-  const form = told?.form || [];
+  const form = told?.first ? [] : told?.form || [];
   let best = [10 / view.k + 3, null];
   for (let i = 1; i < form.length; i++) {
     const [a, b] = [form[i - 1], form[i]];
@@ -201,7 +201,7 @@ function roundAt(r, h) {
 
 export function mark(rounds, now = true) {
   marked = rounds;
-  const form = told?.form || [];
+  const form = told?.first ? [] : told?.form || []; // a first look's rounds are not those in the list
   layer.band.replaceChildren();
   if (!rounds || !form.length || !view) return;
   const part = form.slice(Math.max(rounds[0] - 1, 0), rounds[1] + 1);

@@ -1,5 +1,5 @@
 // Saving into the folder, and taking away pictures, meshes, pages and sheets.
-import { draft, saved } from "./draft.js";
+import { draft, me as page, saved } from "./draft.js";
 import { $, ask as box, el } from "./elements.js";
 import { ask, keep as fetchFile } from "./talk.js";
 import { open } from "./begin.js";
@@ -100,7 +100,7 @@ export function keep(known) {
 async function take(what, ending, out) {
   out.textContent = "It is being made …";
   const { language, spelled } = draft.options;
-  const told = await fetchFile({ draft: asked(), what, ending, options: { language, spelled, written: draft.written, inches: draft.options.unit === "in" } });
+  const told = await fetchFile({ draft: asked(), page, what, ending, options: { language, spelled, written: draft.written, inches: draft.options.unit === "in" } });
   if (!told.ok) {
     out.textContent = (told.problems || []).map((one) => one.text).join(" ") || "The server does not answer.";
     return;

@@ -7,6 +7,7 @@ import { $, ask as box, el } from "./elements.js";
 import * as keeping from "./keep.js";
 import * as rounds from "./rounds.js";
 import * as settings from "./settings.js";
+import * as solving from "./solving.js";
 import * as space from "./space.js";
 import { ask, newest, onServer, start } from "./talk.js";
 import * as toys from "./toys.js";
@@ -14,7 +15,6 @@ import * as views from "./views.js";
 
 let beginnings = { shapes: [], samples: [], languages: [["", ""]], files: [], keeps: [] };
 let shown = null;
-let asked = 0;
 const page = drafts.me;
 
 function say(text, ...more) {
@@ -23,54 +23,45 @@ function say(text, ...more) {
 
 // ---- what it becomes ---------------------------------------------------------------------------------------
 
-const body = () => ({ draft: keeping.asked(), written: draft.written, page, ...{ language: draft.options.language, spelled: draft.options.spelled } });
+const { solve } = solving;
 
-let last = "";
-const solving = newest(async () => {
-  if (!draft.tables) return;
-  const mine = ++asked;
-  const points = JSON.stringify(draft.points);
-  const sent = body();
-  if (draft.tables.parts) {
-    if (!Object.keys(draft.tables.parts).length) return became({ ok: false, problems: [{ text: "A toy begins with its body: add a part of the folder.", points: [] }] });
-    Object.assign(sent, toys.pointed());
-  } else if (!sent.draft.tables.shape && !sent.written.trim()) return;
-  const same = JSON.stringify(sent);
-  if (same === last) return;
-  const told = await ask("solve", sent);
-  if (told.gone || told.stale || mine !== asked) return;
-  last = same;
-  told.forPoints = points;
-  became(told);
-  document.body.dataset.solved = String(Number(document.body.dataset.solved || 0) + 1);
-}, () => delete $("work").dataset.busy);
+solving.onFirst((told) => {
+  if (told.ok) {
+    drawing.show(told, []);
+    provisional(told);
+  } else if (told.problems.some((one) => one.points.length)) wrong(told);
+});
 
-function solve() {
-  $("work").dataset.busy = "yes";
-  solving();
+// A first look says what it is, and the rounds that it does not belong to stand back.
+function provisional(told) {
+  $("formis").textContent = told ? `as ${told.rounds} whole rounds make it at first; the written ones follow` : "as it is when stuffed";
+  $("lines").classList.toggle("pending", Boolean(told));
 }
 
-function became(told) {
+function wrong(told) {
   const problems = told.ok ? [] : told.problems || [];
   $("problems").replaceChildren(...problems.map((one) => el("li", {}, one.points.length && draft.points
     ? el("button", { text: `Point ${one.points.map((i) => i + 1).join(" and ")}`, onclick: () => drawing.choose(one.points[0]) }) : null, el("span", { text: ` ${one.text}` }))));
   $("bench").classList.toggle("stale", !told.ok);
+  if (!draft.tables.parts) drawing.show(told.ok ? told : null, problems);
+}
+
+solving.onBecame((told) => {
+  provisional(null);
+  wrong(told);
   if (draft.tables.parts) {
     toys.became(told);
     if (told.ok) notes(told);
     return;
   }
-  drawing.show(told.ok ? told : null, problems);
   rounds.show(told);
   if (!told.ok) return;
   shown = told;
-  const oval = told.kind !== "round";
-  views.show(told);
-  $("drawing").classList.toggle("gone", oval && !draft.points);
+  $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
   settings.sizes(told);
   notes(told);
   turned();
-}
+});
 
 function notes(told) {
   const parts = [["Notes", [...(told.limits || []), ...told.data.notes]], ["Materials", told.materials], ["Cautions", told.data.cautions]];
@@ -96,9 +87,12 @@ drafts.onChange((why) => {
     buttons();
     return solve();
   }
-  if (why !== "draw") settings.show();
+  if (why === "draw") settings.points();
+  else {
+    solving.otherKind();
+    settings.show();
+  }
   if (why === "begin" || why === "undo" || why === "fields") drawing.redraw("fit");
-  if (why === "draw" && !document.activeElement?.closest("#points")) settings.show();
   rounds.own();
   buttons();
   solve();
@@ -109,7 +103,7 @@ function bench() {
   $("bench").hidden = false;
   scrollTo(0, 0);
   shown = null;
-  last = "";
+  solving.anew();
   drawing.clear();
   space.mark(null);
   for (const id of ["problems", "notes", "lines", "proof", "check", "views"]) $(id).replaceChildren();

@@ -46,15 +46,22 @@ export function show() {
   const kinds = ["outline", ...shapes.map((s) => s.name), "oval", "flat oval", ...(["sketch", "drawing", "model"].includes(kind) ? [kind] : [])];
   $("kind").replaceChildren(...kinds.map((name) => el("option", { value: name, text: name === "outline" ? "drawn by points" : name, selected: name === kind })));
   $("between").value = draft.tables.shape?.between || "smooth";
-  if (points) {
-    $("firstend").value = draft.points[0][0] > 0 ? "open" : "closed";
-    $("lastend").value = draft.points.at(-1)[0] > 0 ? "open" : "closed";
-  }
   $("terms").value = draft.tables.work?.terms || "US";
   $("fit").value = draft.tables.work?.rounds || "plain";
   $("title").value = draft.tables.title || "";
-  table();
+  pointsChanged();
 }
+
+// What there is to tell of the points: their ends, and their numbers where these are looked at.
+function pointsChanged() {
+  if (draft.points) {
+    $("firstend").value = draft.points[0][0] > 0 ? "open" : "closed";
+    $("lastend").value = draft.points.at(-1)[0] > 0 ? "open" : "closed";
+  }
+  if ($("pointbox").open) table();
+}
+export { pointsChanged as points };
+$("pointbox").addEventListener("toggle", pointsChanged);
 
 function gauge() {
   const home = $("gauge");

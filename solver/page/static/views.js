@@ -12,7 +12,8 @@ const sizeOf = (key) => {
   return typeof value === "number" ? value : mmOf(String(value ?? ""), "mm");
 };
 
-export function show(told, faults) {
+// Returns whether there is anything to be seen from several sides.
+export function show(told) {
   const home = $("views");
   const wanted = told?.data?.wanted?.outlines || {};
   const form = told?.data?.form?.outlines || {};
@@ -20,11 +21,12 @@ export function show(told, faults) {
   home.hidden = !names.length;
   if (drag || !names.length) {
     if (drag) paint(drag.figure, drag.name, wanted[drag.name] || [], form[drag.name] || []);
-    return;
+    return names.length > 0;
   }
   const focused = document.activeElement?.dataset?.grip;
   home.replaceChildren(...names.map((name) => figure(name, wanted[name] || [], form[name])));
   if (focused) home.querySelector(`[data-grip="${focused}"]`)?.focus();
+  return true;
 }
 
 function figure(name, wanted, form) {
@@ -75,7 +77,7 @@ function grip(home, key, where, name) {
     touch();
   });
   for (const end of ["pointerup", "pointercancel"]) {
-    made.addEventListener(end, () => { if (drag) { drag = null; commit(); } });
+    made.addEventListener(end, () => { if (drag) { drag = null; commit("fields"); } });
   }
   made.addEventListener("keydown", (event) => {
     const by = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
@@ -83,7 +85,7 @@ function grip(home, key, where, name) {
     event.preventDefault();
     change(key, sizeOf(key) + by * STEP[draft.options.unit] * (event.shiftKey ? 10 : 1));
     set(made, home);
-    commit();
+    commit("fields");
   });
   return made;
 }

@@ -34,9 +34,13 @@ def egg(*, height: float, width: float, widest: float | None = None) -> Floats:
 
     Notes
     -----
-    The curve of two circles a distance d apart (F. Huegelschaeffer; as given by M. Petrovic and M. Obradovic,
-    moNGeometrija 2010; from memory): with x along the axis from -1 to 1,
-    r^2 = (1 - x^2) / (1 + d^2 + 2 d x), widest (r = 1) at x = -d.
+    The curve of two circles a distance d apart (F. Huegelschaeffer's, as given in [1]_): with x along the
+    axis from -1 to 1, r^2 = (1 - x^2) / (1 + d^2 + 2 d x), widest (r = 1) at x = -d.
+
+    References
+    ----------
+    .. [1] M. Petrovic and M. Obradovic, "The complement of the Hugelschaffer's construction of the egg
+       curve", moNGeometrija, 2010; from memory.
     """
     share = 0.42 if widest is None else widest / height
     _check_share("widest", share, 0.3, 0.5, of="height")
