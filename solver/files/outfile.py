@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 import threading
@@ -127,6 +128,10 @@ def _refused(path: Path, rule: str, remedy: str) -> InputError:
 
 
 def _unreachable(path: Path, error: OSError | ValueError) -> InputError:
+    if getattr(error, "errno", None) in (errno.ENOSPC, errno.EDQUOT):
+        return _refused(
+            path, "there is room for a file where it is written", "Free some, or choose another place."
+        )
     return InputError(
         Problem(
             "the place of a file must be there and open to writing",
