@@ -128,15 +128,14 @@ def _refused(path: Path, rule: str, remedy: str) -> InputError:
 
 
 def _unreachable(path: Path, error: OSError | ValueError) -> InputError:
+    remedy = "Make the folder first, or choose another one."
     if getattr(error, "errno", None) in (errno.ENOSPC, errno.EDQUOT):
-        return _refused(
-            path, "there is room for a file where it is written", "Free some, or choose another place."
-        )
+        remedy = "Free some, or choose another place."
     return InputError(
         Problem(
             "the place of a file must be there and open to writing",
             got=getattr(error, "strerror", None) or str(error),
-            remedy="Make the folder first, or choose another one.",
+            remedy=remedy,
             file=str(path),
         )
     )
