@@ -121,6 +121,9 @@ def _sides(items: list[Node], chain: int, skipped: int | None) -> Sides:
     working = [item for item in items if _is_turn(item) or any(totals(item))]
     while working and _is_turn(working[0]):
         working.pop(0)
+    if working and isinstance(working[0], Work) and working[0].act.stitch == "skip":
+        # "miss 1 ch, 11 sc"
+        skipped = working.pop(0).times if skipped is None else skipped  # type: ignore[union-attr]
     turn = next((i for i, item in enumerate(working) if _is_turn(item)), len(working))
     far = next((i for i, item in enumerate(working) if i and _shaped(item) >= _TURNS), len(working))
     turn = min(turn, far + 1)

@@ -14,11 +14,13 @@ from solver.notation.entries import Entry
 from solver.notation.instructions import (
     Act,
     Node,
+    Sequence,
     TooManyError,
     Worked,
     implied,
     open_ended,
     stitches,
+    work,
     worked,
 )
 from solver.notation.token import Token, shape
@@ -285,6 +287,10 @@ def _fit_start(step: Step, way: Way) -> Fit:
         if goal is not None and come.makes != goal and open_ended(written):
             sides = _with_chain_for(goal, written, sides, skipped)
         fits_ring = sides.fits
+        if goal == come.makes + 1 and come.uses == 1 and begun.chain in _TALL_CHAINS:
+            # "Ch 4, 11 dc in the 4th ch from hook (12)": the chains that are skipped stand for one.
+            come, node = come._replace(makes=goal), Sequence((work("chain", 0, 1), node))
+            fits_ring = True
     span = _span(step, way)
     counts = [come.makes]
     for _ in range(1, span):
@@ -303,6 +309,8 @@ def _fit_start(step: Step, way: Way) -> Fit:
     )
 
 
+#: Chains as high as a stitch, with the one that the round stands in.
+_TALL_CHAINS = (3, 4, 5)
 #: How far a chain may be off for another to be offered.
 _OFF = 4
 

@@ -139,6 +139,14 @@ def _added(found: list[Token], at: int, out: list[Token]) -> Seen:
     return None
 
 
+def _without(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "no inc", "without decreases" as even."""
+    if found[at].cls in "id" and at and found[at - 1].text in _NOT and not found[at - 1].glued:
+        out[-1] = replace(found[at - 1], cls="E", text="even")
+        return []
+    return None
+
+
 def _dot_of_abbreviation(found: list[Token], at: int, out: list[Token]) -> Seen:
     """Drop the dot of "3 sc. in the chain"."""
     token = found[at]
@@ -191,7 +199,7 @@ def _dotted_ordinal(found: list[Token], at: int, out: list[Token]) -> Seen:
 
 
 #: Words and signs whose meaning hangs on what stands beside them, one row each.
-_ROWS = (_added, _dot_of_abbreviation, _hyphen_within, _which_part, _lettered_name, _dotted_ordinal)
+_ROWS = (_added, _without, _dot_of_abbreviation, _hyphen_within, _which_part, _lettered_name, _dotted_ordinal)
 
 
 def _by_neighbours(found: list[Token]) -> list[Token]:
@@ -205,6 +213,7 @@ def _by_neighbours(found: list[Token]) -> list[Token]:
 
 #: Tokens among which an "every" speaks of an ordinal.
 _NEAR = 7
+_NOT = ("no", "without", "ohne", "keine", "kein", "sans", "sin", "sem", "zonder", "geen", "без")
 #: What may be added that is no stitch.
 _ADDED = re.compile("q?(?:n?x?n?q?Z|nzZ)")
 #: Letters that stand for a round before its number.
