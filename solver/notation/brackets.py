@@ -213,10 +213,18 @@ def without_talk(found: list[Token]) -> list[Token]:
     behind = found[end:]
     words = sum(token.cls in "zqZQKC" for token in behind)
     named = sum(token.cls in "nsidtcl" for token in behind)
-    told = words >= _STORY and words >= named and not (
-        re.search("x|X", shape(behind)) or (words == named and re.search("n[sid]|[sid]n", shape(behind)))
+    told = (
+        words >= _STORY
+        and words >= named
+        and not (
+            re.search("x|X", shape(behind)) or (words == named and re.search("n[sid]|[sid]n", shape(behind)))
+        )
     )
-    return found[:end] if told else found
+    rounds = _ROUNDS_BEHIND.match(shape(behind))
+    return found[: end + (rounds.end() if rounds else 0)] if told else found
+
+
+_ROUNDS_BEHIND = re.compile(r"[,;.-]*q*nA?w")
 
 
 def repeats_next(found: list[Token], end: int) -> bool:

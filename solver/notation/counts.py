@@ -172,7 +172,7 @@ def _without_lead(found: list[Token]) -> list[Token]:
 
 
 def _core_count(body: Seq[Token]) -> int:
-    return sum(token.cls in "sidcltEDGM" for token in body)
+    return sum(token.cls in "sidcltEDGMg" for token in body)
 
 
 def _has_plain(body: Seq[Token]) -> bool:

@@ -249,7 +249,9 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
     bare = False
     for place, row in enumerate(rows):
         if not row.labels:
-            out.append(row)
+            following_on = _next_round(row, last, known) if last else None
+            out.append(following_on or row)
+            last = following_on.labels[0].numbers[-1] if following_on else last
             continue
         following = next(
             (
@@ -279,6 +281,25 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
         last, bare = best.numbers[-1], not best.worded
     return out
+
+
+_NEXT_ROUND = re.compile(
+    r"(?:(?:the|die|de|la|las)\s+)?(?:next|following|nachsten?|folgenden?|volgende|siguientes?|proximas?)\s+"
+    r"(?:(\d+|[^\W\d_]+)\s+)?([^\W\d_]{1,10})\s*[:.,-]"
+)
+
+
+def _next_round(row: Entry, last: int, known: Lexicon) -> Entry | None:
+    """Return a line that goes by "Next round:", "Next 3 rounds:" with the number that it stands for."""
+    match = _NEXT_ROUND.match(row.folded.text, row.start)
+    if match is None or not (match[2] in known.labels or match[2] in known.many):
+        return None
+    many = int(match[1]) if (match[1] or "1").isdigit() and match[1] else known.numbers.get(match[1] or "", 1)
+    cut = tuple(tokens(row.folded, known, match.end()))
+    if not core(cut):
+        return None
+    label = Label(tuple(range(last + 1, last + 1 + many)), match.end(), worded=True, separated=True)
+    return replace(row, labels=(label,), tokens=cut)
 
 
 _CAN_WORK = re.compile("[sidtclnEDGMraePbOZKC(]")

@@ -226,7 +226,7 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
             continue
         if used > 1 and signs[used - 2] in ("", ",", "/") and not separated:
             continue
-        if used < len(numbers) and closed:
+        if used < len(numbers) and closed and signs[used - 1]:
             continue
         if worded and not separated and re.search(r"[^\W\d_]\s?[:-]\s*$", text[: match.start("chain")]):
             # "Rnd: 6 sc in ring" has no number.

@@ -85,8 +85,16 @@ def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
         ways = ((0.0, "", work(name, 1, 1, times)), (0.4, "", work(name, 1, times)))
         return Phrase(Choice("in last", ways), last.end())
     place = where(classes, found, at)
-    first = _WORKED_THERE.match(classes, place.end) if place is not None else None
-    if place is not None and first and place.kind in ("fill", "some", "each", "one", "same", "start", "every"):
+    first = None
+    if place is not None:
+        # "in die folg. M. 2 f. M."
+        dot = classes.startswith(".", place.end) and at > 0 and classes[at - 1] in ",;("
+        first = _WORKED_THERE.match(classes, place.end + dot)
+    if (
+        place is not None
+        and first
+        and place.kind in ("fill", "some", "each", "one", "same", "start", "every")
+    ):
         # "into each st work 2 sc"
         times = number_of(found, first, 1, 2) or 1
         token = found[first.end() - 1]

@@ -41,7 +41,12 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         if place is not None:
             return Phrase(stitched(token.text, found[end].value, place, first=False), place.end)
     place = where(classes, found, end)
-    if place is not None and place.kind == "fill" and classes[end : place.end] == "e" and (times or 1) > _IN_EACH:
+    if (
+        place is not None
+        and place.kind == "fill"
+        and classes[end : place.end] == "e"
+        and (times or 1) > _IN_EACH
+    ):
         # "16 sc each", of several rounds
         return Phrase(work(token.text, 1, 1, times or 1), place.end)
     if classes.startswith("Fp", end) and found[end].text == "first" and times not in (None, 1):
@@ -69,7 +74,7 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         return Phrase(_slip_in_one(times), place.end)
     begins = not any(cls in "sidc" for cls in classes[:at])
     node = stitched(token.text, times or 1, place, first=begins)
-    if place.kind == "one" and times not in (None, 1) and not begins:
+    if place.kind == "one" and times not in (None, 1):
         node = in_chain(node, token.text, times or 1, classes[end : place.end])
     return Phrase(node, place.end)
 

@@ -114,8 +114,10 @@ def _wrong_use(line: Line, after: Line | None, usual: frozenset[int]) -> Iterato
         kind = "repeat" if best is not None and best.kind == "multiplier" else "consumes"
         if kind != "repeat" and _one_repeat(fit.way.reading.node):
             told = f"The repeat does not fit. {message}"
-            yield _with_mend("repeat", told, line, best) if best else _unmended(
-                "repeat", told, line, over, made, None
+            yield (
+                _with_mend("repeat", told, line, best)
+                if best
+                else _unmended("repeat", told, line, over, made, None)
             )
     extra = f" Makes {made}, says {stated.count}." if stated and not fit.count_ok else ""
     if kind == "repeat" and not fit.first.fill and best is not None:
