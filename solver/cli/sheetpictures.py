@@ -28,7 +28,7 @@ def portrait(solved: Solved, copy: Copy) -> Picture:
     what = (
         "picture_flat" if solved.form.is_flat else "picture" if solved.part.is_stuffed else "picture_folded"
     )
-    words = sentences(copy.terms).say(what, name=solved.part.title, sizes=size_words(solved, copy).lower())
+    words = sentences(copy.terms).say(what, name=solved.part.title, sizes=size_words(solved, copy))
     return Picture(data, "png", words, 0.55)
 
 

@@ -14,7 +14,8 @@ from solver.notation.lexicon import pieces
 from solver.notation.likeliest import Line
 from solver.notation.proof import Proof
 from solver.notation.reader import Read
-from solver.notation.tokens import Token, shape, tokens
+from solver.notation.token import Token, shape
+from solver.notation.tokens import tokens
 from solver.notation.words import words
 
 

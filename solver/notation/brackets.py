@@ -7,7 +7,7 @@ from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 
 from solver.notation.classes import CLOSE, OPEN, WORKS, core
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 #: "(3R)": letters that stand for rounds behind a number.
 _ROUND_LETTERS = ("r", "rd", "rg", "р")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence as Seq
 
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 OPEN, CLOSE = "([{<", ")]}>"
 #: Increases and decreases; as patterns: what names a stitch in a place, and which of them.

@@ -18,7 +18,7 @@ from solver.notation.classes import CLOSE, OPEN
 from solver.notation.fold import folded
 from solver.notation.grammar import tree
 from solver.notation.instructions import TooManyError, open_ended, totals
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 from solver.notation.words import available, words
 
 if TYPE_CHECKING:
@@ -88,9 +88,12 @@ def palette(lines: Seq[tuple[int, str]], known: Lexicon) -> Palette:
     """Return the colours of a page: those that it lists, and names in brackets that are words of colour."""
     declared: dict[str, str] = {}
     changes: dict[int, str] = {}
-    sentences = list(_sentences())
+    sentences, lists = (
+        list(_sentences("color_first", "color_change")),
+        list(_sentences("color_all", most=400)),
+    )
     for number, line in lines:
-        listed = _LISTED.fullmatch(line)
+        listed = next(filter(None, (each.fullmatch(line.strip()) for each in (_LISTED, *lists))), None)
         if listed:
             declared |= {name.strip().lower(): name.strip() for name in re.split(r"[,;]", listed[1])}
         for sentence in sentences:
@@ -133,14 +136,14 @@ def _classes(name: str, known: Lexicon) -> str:
     return "".join(found[1] if (found := known.find(part)) is not None else "z" for part in parts)
 
 
-def _sentences() -> Iterator[re.Pattern[str]]:
-    """Yield the sentences by which our own pages change the yarn, in all languages."""
+def _sentences(*wanted: str, most: int = 40) -> Iterator[re.Pattern[str]]:
+    """Yield sentences of our own pages that name yarns, in all languages."""
     told = set()
     for code in available():
-        for sentence in ("color_first", "color_change"):
+        for sentence in wanted:
             told.add(words(code).say("plain", sentence, number=0, n=0, half=0, name="\0", other=0))
     for text in sorted(told):
-        yield re.compile(re.escape(text).replace(re.escape("\0"), r"([^.:;]{1,40})"), re.IGNORECASE)
+        yield re.compile(re.escape(text).replace(re.escape("\0"), rf"([^.:;。]{{1,{most}}})"), re.IGNORECASE)
 
 
 def colours_of(line: Line, known: Palette, in_hand: str) -> tuple[tuple[str, ...], ...]:

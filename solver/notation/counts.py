@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from solver.notation.brackets import Stated, bracketed, counted, may_be_rounds
 from solver.notation.classes import core, unknown
 from solver.notation.remarks import without_remarks
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 #: Most words and signs of one round; what is longer is none.
 MOST_WORDS = 520
@@ -48,7 +48,7 @@ def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
     if len(found) > MOST_WORDS:
         return [Content(())]
-    tokens = _without_lead(without_remarks(_starred_count(list(found))))
+    tokens = _without_lead(without_remarks(_half_bracketed(_starred_count(list(found)))))
     body, stated, rounds = bracketed(tokens)
     body = _spread(_without_total(body, stated), tokens, stated)
     body, own = _own_rounds(body)
@@ -56,7 +56,7 @@ def contents(found: Seq[Token]) -> list[Content]:
     if stated:
         ways = [Content(tuple(body), tuple(stated), rounds)]
         if (
-            not any(t.cls in "sidltEDGrPA" for t in body)
+            not any(t.cls in "sidltEDGrPAmg" for t in body)
             and not re.search(r"n|c", shape(body))
             and not unknown(body)
         ):
@@ -81,13 +81,13 @@ def _without_total(body: list[Token], stated: list[Stated]) -> list[Token]:
     return body[: match.start()] if said_too else body
 
 
-_CHANGED = re.compile(r"[(\[]([+-])(n)t?[)\]]")
+_CHANGED = re.compile(r"[(\[]([+-])(n)t?(?:[)\]]|$)")
 
 
 def _spread(body: list[Token], found: list[Token], stated: list[Stated]) -> list[Token]:
     """Read "14 sts (+7)", which does not say where, as 7 increases spread evenly."""
     match = _CHANGED.search(shape([token for token in found if token.cls != "q"]))
-    if match is None or stated or not re.fullmatch("q*nq*t?q*[.]?", shape(body)):
+    if match is None or stated or not re.fullmatch(r"q*nq*t?q*(?:[(\[][+-]n)?[.]?", shape(body)):
         return body
     kept = [token for token in found if token.cls != "q"]
     number = kept[match.start(2)]
@@ -109,6 +109,17 @@ def _starred_count(found: list[Token]) -> list[Token]:
         *inner,
         replace(found[-1], cls=")"),
     ]
+
+
+def _half_bracketed(found: list[Token]) -> list[Token]:
+    """Read "... 24)", whose bracket was never opened, like "... (24)"."""
+    classes = shape(found)
+    match = re.search(r"nt?[)\]][.]?$", classes)
+    if not match or re.search(r"[(\[]", classes[: match.start()].rpartition(")")[2]) or not match.start():
+        return found
+    place = found[match.start()].start
+    opened = replace(found[match.start()], cls="(", text="(", start=place, end=place, glued=False)
+    return [*found[: match.start()], opened, *found[match.start() :]]
 
 
 def said(found: Seq[Token]) -> int | None:
@@ -147,7 +158,7 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
 
 #: What may follow a count: units, and "by the end of round 3", "in each round".
 _TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
-_SURE = re.compile(rf"(?:=|>|[,;.:-]?T+=?)[=:qz-]*n[tsN]?{_TAIL}")
+_SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsN]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[ts][tTq]*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
@@ -169,7 +180,7 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         if not match:
             continue
         before = body[: match.start()]
-        if not _core_count(before) and not _has_plain(before) and not any(t.cls in "rP" for t in before):
+        if not _core_count(before) and not _has_plain(before) and not any(t.cls in "rPm" for t in before):
             continue
         number = next(token for token in body[match.start() :] if token.cls == "n")
         stated = Stated(number.value, body[match.start()].start, body[-1].end, sure)

@@ -7,16 +7,19 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from solver.notation.classes import core
 from solver.notation.fold import fold
 from solver.notation.labels import labels
 from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
-from solver.notation.tokens import shape, tokens
+from solver.notation.token import shape
+from solver.notation.tokens import tokens
 
 _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
 _UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\b")
 _DEFINES = re.compile(
-    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*[=:-]\s*([^\W\d_][^,;()=:\[\]]{0,40})"
+    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*"
+    r"(?:[=:-]|\s(?:means|is|stands for|for)\s)(?=\s*([^\W\d_][^,;()=:\[\]]{0,40}))"
 )
 _NAMED = frozenset("sid")
 _STITCHES = frozenset("sclditk")
@@ -34,6 +37,8 @@ def language(texts: Sequence[str], declared: str) -> str:
     """
     words = _page_words(texts)
     code = _spoken(words, english=_DECLARED * bool(declared))
+    if code.startswith("en-") and _in_letters(texts):
+        return "letters"
     if code == "en-US" and (declared == "UK" or (not declared and _looks_uk(words, texts))):
         return "en-UK"
     return code
@@ -74,6 +79,18 @@ def _spoken(words: Counter[str], *, english: int = 0) -> str:
         # English words for rounds and rings stand beside one-letter stitches too.
         return "letters"
     return best if scores[best] > scores["en-US"] else "en-US"
+
+
+_ROUND = re.compile(r"\W*(?:[^\W\d_]{1,6}\.?\s?)?\d{1,3}(?:\s?-\s?\d{1,3})?\s?(?:[:.)=-]|\s)")
+_SYMBOL = re.compile(r"(?<![^\W\d_'])(?:[vwtfam](?=\s*(?:[,;)\]=+*]|\d|$))|x(?=\s*(?:[,;)\]=+*]|$)))")
+
+
+def _in_letters(texts: Sequence[str]) -> bool:
+    """Tell a page whose rounds are written in one-letter stitches, whatever its other words are."""
+    rounds = [match.string[match.end() :] for text in texts if (match := _ROUND.match(text))]
+    symbols = [found for text in rounds for found in _SYMBOL.findall(text)]
+    worked = set(symbols) - {"a", "m"}
+    return len(symbols) > 2 and bool(worked) and len(symbols) > 2 * _english_stitches(_page_words(rounds))
 
 
 def _english_stitches(words: Counter[str]) -> int:
@@ -118,7 +135,7 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
         for match in _DEFINES.finditer(line[:400]):
             short, meaning = pieces(match[1]), pieces(match[2])
             entry = _meaning(meaning, known)
-            if not short or entry is None or short in ("x", "round", "row"):
+            if not short or entry is None or short == "x" or short in known.labels:
                 continue
             now = known.find(short)
             if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
@@ -127,25 +144,35 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
                 own[short] = entry[0]
         for match in _BY_NUMBER.finditer(line[:400]):
             notion = _shaping(match[2], known)
-            if notion and pieces(match[1]) not in ("", "x", "round", "row"):
+            if notion and pieces(match[1]) not in {"", "x", *known.labels}:
                 own[pieces(match[1])] = notion
     return own
 
 
 _BY_NUMBER = re.compile(
     r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
-    r"((?:work\s+|make\s+)?(?:\d|two|three|zwei|drei|deux|trois|dos|tres|dois|duas|twee|drie|два|три|две)\b[^;.()=\[\]]{2,50})"
+    r"(?=((?:work\s+|make\s+)?(?:\d|two|three|four|five|six|zwei|drei|vier|deux|trois|quatre|dos|tres|cuatro|dois|duas|twee|drie"
+    r"|два|три|две)\b[^;.()=\[\]]{2,50}))"
 )
 _BRACKETED = re.compile(r"[(\[](\d)\s?([^\W\d_]{1,4})[)\]]\s*(?:=|:|-|means|is|stands for)\s*([^\n]{4,80})")
 _IN_ONE = re.compile(r"n[st]{0,2}[^g]*p[^g]*?(?:n|m|N|o|t|s|c)|n[st]{0,2}[^g]*m")
 _TOGETHER = re.compile(r"n[^,]{0,4}g|n[st]{0,2}g")
 
 
+#: Most stitches in one that are an increase.
+_WIDEST = 3
+
+
 def _shaping(meaning: str, known: Lexicon) -> str:
     """Return the shaping stitch that a few words describe: "3 sc in one stitch"; empty when they don't."""
     found = [token for token in tokens(fold(meaning), known) if token.cls != "q"]
     classes, number = shape(found), next((token.value for token in found if token.cls == "n"), 0)
-    if number not in (2, 3) or not classes.startswith("n"):
+    if not classes.startswith("n"):
+        return ""
+    if number > _WIDEST:
+        # "5 dc in one stitch, drawn together": a bobble, whatever its name
+        return "fancy" if _IN_ONE.match(classes) else ""
+    if number < 2:
         return ""
     size = "3" if number == 3 else ""
     if _TOGETHER.search(classes):
@@ -153,16 +180,16 @@ def _shaping(meaning: str, known: Lexicon) -> str:
     return f"inc{size}" if _IN_ONE.match(classes) and classes[1:2] in ("s", "t", "p", "x", "z") else ""
 
 
-_LETTERED = re.compile(r"\W{0,3}([a-z])\s?(\d{1,2})(?:\s?-\s?\1?\s?\d{1,2})?\s?[:.)=-]")
+_LETTERED = re.compile(r"\W{0,3}([^\W\d_]{1,12})\.?\s?(\d{1,2})(?:\s?-\s?\1?\s?\d{1,2})?\s?[:.)=-]")
 _ROUNDS_LETTERED = 3
 
 
-def own_labels(lines: Iterable[str]) -> frozenset[str]:
-    """Return the letters that a page puts before the numbers of its rounds: "A1:", "A2:", "A3-A6:"."""
+def own_labels(lines: Iterable[str], known: Lexicon) -> frozenset[str]:
+    """Return what a page puts before the numbers of its rounds: "A1:", "A2:", "A3-A6:"; "Step 1."."""
     found: dict[str, list[int]] = {}
     for line in lines:
         match = _LETTERED.match(line)
-        if match:
+        if match and (len(match[1]) == 1 or core(tokens(fold(line[match.end() : 400]), known))):
             found.setdefault(match[1], []).append(int(match[2]))
     return frozenset(
         letter
@@ -188,6 +215,7 @@ def _meaning(meaning: str, known: Lexicon) -> tuple[str, str] | None:
         if entry is not None:
             tells = entry[1] in _STITCHES or entry[1] in "MC"
             rest = words[used:]
-            simple = len(rest) <= 2 and not any(word.isdigit() for word in rest)
+            made_of = rest[:1] in (["of"], ["made"]) and entry[1] == "s"
+            simple = made_of or (len(rest) <= 2 and not any(word.isdigit() for word in rest))
             return entry if tells and simple else None
     return None

@@ -9,7 +9,8 @@ from solver.notation.classes import core, mostly_known
 from solver.notation.fold import Folded
 from solver.notation.labels import Label, inner_labels, labels
 from solver.notation.lexicon import Lexicon
-from solver.notation.tokens import Token, shape, tokens
+from solver.notation.token import Token, shape
+from solver.notation.tokens import tokens
 
 #: Longest line that is looked at; the rest of a longer one is left unread, and said so.
 LONGEST_LINE = 2500
@@ -27,11 +28,30 @@ _ENTITIES = {
     "&gt;": ">",
     "&quot;": '"',
 }
-_BULLET = re.compile(
-    r"\s*(?:\d{1,3}\s?\|\s?(?=[^\W\d_]+\.?\s?\d)"
-    r"|(?:okay|ok|then|now|next|and|so|finally|lastly)[,.]?\s+(?=(?:r|rnd|rd|round|row)\.?\s?\d)"
-    r"|(?:[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>])|(?=\s)))+|\*(?=\s[^*]*$))\s*"
+#: What may stand before a label, one row each: it is passed over, again and again.
+_BEFORE_LABEL = tuple(
+    re.compile(pattern)
+    for pattern in (
+        r"\d{1,3}\s?\|\s?(?=[^\W\d_]+\.?\s?\d)",  # the number of a line of a table
+        r"[\[(]?\d{1,2}[:.]\d\d(?:[:.]\d\d)?(?:\s?[ap]m)?[\])]?\s(?:\s*[-,>])?",  # the time of a message
+        r"(?:okay|ok|then|now|next|and|so|finally|lastly)[,.]?\s+(?=(?:r|rnd|rd|round|row)\.?\s?\d)",
+        r"[-·+○◦☐☑✓✔►>]+(?=\s)|[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>]))",
+        r"\*(?=\s[^*]*$)",
+        r"[^\w\s\x21-\x7e×·♯➕-➗]+(?=\s*[^\W_])",  # small pictures
+    )
 )
+
+
+def _bullet_end(text: str) -> int:
+    """Return where a line begins behind bullets, times and small pictures."""
+    at = len(text) - len(text.lstrip())
+    while True:
+        match = next(
+            (found for one in _BEFORE_LABEL if (found := one.match(text, at)) and found.end() > at), None
+        )
+        if match is None:
+            return at
+        at = match.end() + len(text[match.end() :]) - len(text[match.end() :].lstrip())
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +134,37 @@ def _without_bars(line: str) -> str:
     return "".join(signs)
 
 
+_GAP = r"(?:\t[ \t]*| {2,}| ?\t)"
+_COLUMNS = re.compile(
+    rf"\s*((?:[^\W\d_]{{1,7}}\.?\s?)?\d{{1,3}}(?:\s?[-–]\s?\d{{1,3}})?)({_GAP})(\S.*?)({_GAP})"
+    rf"(\d{{1,3}}(?:\s?[^\W\d_]{{1,9}}\.?)?)\s*"
+)
+#: Rows from which lines with gaps are a table.
+_ROWS = 3
+
+
+def uncolumned(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """Return the rows of a table set with blanks as lines: "3   (sc, inc) x 6   18", with : and = in it."""
+    rows = {number: match for number, line in lines if (match := _COLUMNS.fullmatch(line))}
+    if len(rows) < _ROWS:
+        rows = {number: match for number, line in lines if (match := _COUNTS_ALONE.fullmatch(line))}
+        if len(rows) < _ROWS or [int(match[1]) for match in rows.values()][:2] != [1, 2]:
+            return lines
+    return [(number, _signed(rows[number]) if number in rows else line) for number, line in lines]
+
+
+#: "3 18 +6": the number of a round, what it makes, and the change.
+_COUNTS_ALONE = re.compile(r"\s*(\d{1,3})(\s+)(\d{1,3})(?:(\s+)([+-]\d{1,3}))?\s*")
+
+
+def _signed(match: re.Match[str]) -> str:
+    signs = list(match.string)
+    signs[match.start(2)] = ":"
+    if match[4]:
+        signs[match.start(4)] = "=" if match.re is _COLUMNS else "("
+    return "".join(" " if sign == "\t" else sign for sign in signs)
+
+
 _NOUGHT = re.compile(r"(?:(?<=[(\[=]\d)|(?<=[(\[=]\d\d)|(?<=\s\d))O(?=\s?(?:sts?|sc)?\s?(?:[)\]]|$))")
 _WITH = re.compile(r"\b[wW]/(?!o)")
 _OLD_DECREASE = re.compile(
@@ -138,10 +189,7 @@ def _entity(match: re.Match[str]) -> str:
 def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entry]:
     """Cut one line where further labels stand in it."""
     text = folded.text
-    start = len(text) - len(text.lstrip())
-    bullet = _BULLET.match(text)
-    if bullet and bullet.end() > start:
-        start = bullet.end()
+    start = _bullet_end(text)
     cuts = [start, *(place for place in inner_labels(text, known) if place > start + 3)]
     cuts = sorted({*cuts, *_repeats_behind(folded, known, start)})
     rows: list[Entry] = []
@@ -199,7 +247,9 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
         wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
         follows = row.labels[0].numbers[0] == last + 1
-        if row.labels[0].worded and not row.labels[0].separated and not _can_work(shape(row.tokens)):
+        alone = not row.tokens and not row.folded.text[row.labels[0].end :].strip()
+        unlike = row.labels[0].worded and not row.labels[0].separated and not alone
+        if unlike and not _can_work(shape(row.tokens)):
             # "Round 3 hangs slack"
             out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
             continue

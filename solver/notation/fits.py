@@ -21,7 +21,7 @@ from solver.notation.instructions import (
     stitches,
     worked,
 )
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 #: What a misfit costs: more than any doubtful wording.
 MISFIT = 10.0
@@ -117,6 +117,8 @@ class Step:
     """One line on its way to be read.
 
     `counted` holds the numbers of its rounds where no line of the part has a label: they are counted through.
+    `earlier`: the round into whose loops it is worked, or `may_be` is.
+    `passing`: it may be no round at all, but a remark about one.
     `every`: a line before told every second round at once. `given`: the stitches of each of its rounds,
     where it takes them from another part.
     """
@@ -129,10 +131,13 @@ class Step:
     start: bool
     foundation: bool = False
     earlier: int | None = None
+    may_be: bool = False
+    passing: bool = False
     every: bool = False
     counted: tuple[int, ...] = ()
     given: tuple[tuple[Act, ...], ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
+    loose: list[Way] | None = None
 
 
 def _span(step: Step, way: Way) -> int:
@@ -194,9 +199,8 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     cost += _misfit(uses_ok, count_ok) + CUT_SHORT * (cut and uses_ok and count_ok)
     if 1 < span == len(stated) and not (uses_ok and count_ok):
         # Rounds told together, each with its count: taken as they are counted.
-        return Fit(
-            way, there, first, tuple(stated), True, True, way.reading.cost + way.content.cost + _TOLD_TOGETHER
-        )
+        told = way.reading.cost + way.content.cost + _TOLD_TOGETHER
+        return Fit(way, there, first, tuple(stated), True, True, told)
     there = None if combined else there
     return Fit(way, there, first, tuple(counts), uses_ok, count_ok, cost, needs, has, left=left)
 
@@ -272,11 +276,8 @@ def _fit_start(step: Step, way: Way) -> Fit:
         come = worked(node, None, makes=goal)
         fits_ring = True
     elif begun.kind == "joined chain":
-        return _fit_on(
-            Step(step.entry, step.ways, step.numbers, step.labelled, Begun(), False),
-            way,
-            begun.chain or None,
-        )
+        inside = Step(step.entry, step.ways, step.numbers, step.labelled, Begun(), False)
+        return _fit_on(inside, way, begun.chain or None)
     else:
         skipped = _skipped(way.content.body)
         written = without_chain(node)

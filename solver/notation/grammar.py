@@ -30,7 +30,7 @@ from solver.notation.instructions import (
 )
 from solver.notation.stars import balanced, starred
 from solver.notation.terminals import Again, numbers_after, terminals
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 
 def tree(found: Seq[Token]) -> Node | None:

@@ -57,6 +57,7 @@ class _Patterns(NamedTuple):
     number_first: re.Pattern[str]
     bare: re.Pattern[str]
     inside: re.Pattern[str]
+    slashed: re.Pattern[str]
     split: re.Pattern[str]
     bracketed: re.Pattern[str]
     every: re.Pattern[str]
@@ -67,6 +68,11 @@ def labels(text: str, at: int, lexicon: Lexicon) -> list[Label]:
     patterns = _patterns(lexicon.labels, lexicon.ranges, lexicon.all_even)
     if patterns.bracketed.match(text, at):
         at += 1
+    text = _in_digits(text, at, lexicon)
+    twice = _TWICE.match(text, at)
+    if twice and twice[1] == twice[2]:
+        # "V2/R2:", in whatever languages
+        return [Label((int(twice[1]),), twice.end(), True, True, doubled=True)]
     for worded, pattern in ((True, patterns.number_first), (True, patterns.worded), (False, patterns.bare)):
         match = pattern.match(text, at)
         if match:
@@ -78,6 +84,33 @@ def labels(text: str, at: int, lexicon: Lexicon) -> list[Label]:
             if ways:
                 return [_with_every(_with_double(way, text), text, patterns) for way in ways]
     return []
+
+
+_TWICE = re.compile(r"[^\W\d_]{1,9}\.?\s?(\d{1,3})\s?/\s?[^\W\d_]{1,9}\.?\s?(\d{1,3})\s*[:=)-]")
+#: What stands before the sign that ends a label of words alone.
+_SPOKEN = re.compile(r"[^\W\d_](?:[^\W\d_]|[ -](?=[^\W\d_])){2,47}(?=\s?[:.=)]|\s-|,)")
+
+
+def _in_digits(text: str, at: int, lexicon: Lexicon) -> str:
+    """Return a line with its label in words, "Rounds five to eight:", in digits; signs keep their places."""
+    match = _SPOKEN.match(text, at)
+    if match is None:
+        return text
+    out, said = [], []
+    for word in re.finditer(r"[^\W\d_]+(?:[ -][^\W\d_]+)?|[ -]", match[0]):
+        for part in (
+            (word[0],)
+            if " ".join(re.split("[ -]", word[0])) in lexicon.numbers
+            else re.split("([ -])", word[0])
+        ):
+            key = part.replace("-", " ")
+            value = lexicon.numbers.get(key) or (1 if lexicon.find(key) == ("first", "F") else 0)
+            kind = "n" if value else "w" if part in lexicon.labels else "j" if part in lexicon.ranges else "z"
+            said.append("" if part in ("", " ", "-", "the") else kind)
+            out.append(str(value).ljust(len(part)) if value else part)
+    if re.fullmatch("w?n(?:jw?n)*w?", "".join(said)) is None or "w" not in said:
+        return text
+    return text[:at] + "".join(out) + text[match.end() :]
 
 
 def told_for_all(text: str, lexicon: Lexicon) -> bool:
@@ -130,11 +163,19 @@ def _with_double(label: Label, text: str) -> Label:
 def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
     """Return the places in a folded line where a further round begins: "... [18]R3: ..."."""
     patterns = _patterns(lexicon.labels, lexicon.ranges, lexicon.all_even)
-    return [
+    places = [
         match.start("label")
         for match in patterns.inside.finditer(text)
         if not _counts_rounds(match["label"], lexicon)
     ]
+    before = patterns.worded.match(text.lstrip())
+    due = {int(number) + 1 for number in re.findall(r"\d+", before["chain"])} if before else set()
+    for match in patterns.slashed.finditer(text):
+        if before and match.start("label") > before.end() + 1 and int(match["number"]) in due:
+            # "R1 6sc / R2 6inc / R3 ..."
+            places.append(match.start("label"))
+            due = {int(match["number"]) + 1}
+    return sorted(set(places))
 
 
 _ROUNDS = re.compile(r"(\d+)\s?([^\W\d_]+)")
@@ -162,7 +203,6 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
     tight = [sign == "-" for sign in parts[1::2]]
     ends = _ends(chain, parts, match.start("chain"))
     closed = re.match(r"\s*[:=]", text[match.end() :]) is not None
-    # Fewer numbers are possible when what follows is an instruction: "Rnd 1- 6 sc in ring"; "R3-6:" is none.
     for used in range(len(numbers), 0, -1):
         end = match.end() if used == len(numbers) else ends[used - 1]
         covered = _covered(numbers[:used], signs[: used - 1])
@@ -177,6 +217,9 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
         if used > 1 and signs[used - 2] in ("", ",") and not separated:
             continue
         if used < len(numbers) and closed:
+            continue
+        if worded and not separated and re.search(r"[^\W\d_]\s?:\s*$", text[: match.start("chain")]):
+            # "Rnd: 6 sc in ring" has no number.
             continue
         yield Label(covered, tail.end() if tail else end, worded, separated, used > 1 and tight[used - 2])
 
@@ -221,24 +264,26 @@ def _patterns(
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
     joint = rf"-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
-    between = rf"(?:(?:\s?{word})?\s*[.)]?\s*(?:{joint})\s*(?:{word}\.?\s*)?|\s+)"
+    between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[]?(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
     as_there = r"(?:(?:work|make|follow|repeat|complete)\s+(?=[^:]{3,24}\b(?:as|like|same)\b))?"
     head = rf"{as_there}(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
     return _Patterns(
         worded=re.compile(
-            rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?", re.UNICODE
+            rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?(?!\s?(?:mm|cm|kg|inch|inches)\b)",
+            re.UNICODE,
         ),
-        number_first=re.compile(rf"{head}{chain}\s?\.?-?\s?{word}(?![^\W\d_])\.?"),
+        number_first=re.compile(rf"{head}{chain}\s*\.?-?\s?{word}(?![^\W\d_])\.?"),
         bare=re.compile(
             rf"(?P<sign>#\s?)?{chain}(?!\.\d+\s?(?:mm|cm|m|in|ml|g|%|rows|stitches)\b)"
             rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_SEPARATOR}|\s*[(\[]\d))"
         ),
         inside=re.compile(
             rf"(?:(?<=[)\]}}.;,:>!])\s*|(?<=\d)\s+|(?<=st|sc)\s+|(?<=sts)\s+)"
-            rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*-\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"
+            rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*(?:-|\b(?:{sign})\b)\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"
         ),
+        slashed=re.compile(rf"/\s*(?P<label>{word}\s?\.?\s?(?P<number>\d{{1,3}})(?!\d))"),
         split=re.compile(rf"({between})(?=\d)"),
         every=re.compile(
             rf"\W{{0,3}}(?:(?:{sign}|&)\s+)?(?:{alike})(?:\s?-?numbered)?(?:\s+[^\W\d_]{{1,12}}){{0,2}}\s*[:.=,-]"

@@ -28,8 +28,8 @@ CLASS: Mapping[str, str] = MappingProxyType(
         "times": "x", "repeat": "r", "more": "A", "from": "f", "to": "v", "as_before": "P",
         "and": ",", "then": ",", "or": "o",
         "total": "T", "turn": "u", "join": "j", "fasten_off": "Z", "close": "Z", "stuff": "Z",
-        "color": "C", "marker": "K", "remark": "Z", "part": "Y", "noise": "q", "evenly": "V", "group": "U",
-        "aside": "Q", "counts_as": "Q", "not_counted": "Q",
+        "color": "C", "marker": "K", "remark": "Z", "part": "Y", "of": "q", "noise": "q", "evenly": "V",
+        "group": "U", "aside": "Q", "counts_as": "Q", "not_counted": "Q",
     }
 )  # fmt: skip
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from solver.notation.counts import said
 from solver.notation.entries import Entry
 from solver.notation.fits import MISFIT, Begun, Fit, Step, fitted
-from solver.notation.ways import garbled
+from solver.notation.ways import garbled, loose_ways
 
 #: Chains of readings that are followed side by side.
 _BEAM = 6
@@ -79,6 +79,7 @@ class _State(NamedTuple):
     stated: bool
     ahead: int = 0  # stitches that the row before left, beyond those of this one
     behind: int = 0  # stitches that this row left itself, which the next one can't reach
+    passed: bool = False  # a remark about rounds, and none itself
 
 
 def best_chain(steps: list[Step], part: int) -> list[Line]:
@@ -140,6 +141,8 @@ def _advance(
         if made is not None and made != state.there:
             # What a line says of itself goes first; a remark in passing may still be just that.
             options = [(made, 0.0), (state.there, 0.3)]
+            if step.may_be:
+                options = [(state.there, 0.0), (made, _PERHAPS)]
         if gap:
             options.append((None, 1.5))
         elif _all_said_wrong(state.fit):
@@ -148,12 +151,7 @@ def _advance(
         if state.ahead and state.there is not None:
             options = [(state.there + state.ahead, 0.0), (state.there, 0.3)]
         for there, extra in options:
-            fits = step.fits.get(there)
-            if fits is None:
-                fits = [fit for way in step.ways if (fit := fitted(step, way, there)) is not None]
-                fits.sort(key=lambda fit: fit.cost)
-                step.fits[there] = fits = fits[:12]
-            for fit in fits:
+            for fit in _fits(step, there):
                 for count, follows, more in _goes_on(fit):
                     cost = state.cost + fit.cost + extra + more
                     left = fit.left + (state.ahead if there == state.there else 0)
@@ -161,18 +159,48 @@ def _advance(
                     known = best.get(key)
                     if known is None or cost < known.cost:
                         best[key] = _State(cost, count, state, fit, follows, state.behind, left)
+    if step.passing and beam:
+        for state in beam:
+            place = (state.there, state.stated, state.ahead, state.behind)
+            known = best.get(place)
+            if known is None or state.cost + _IN_PASSING < known.cost:
+                best[place] = state._replace(cost=state.cost + _IN_PASSING, back=state, fit=None, passed=True)
     if not best:
         return [_State(state.cost + MISFIT, None, state, None, False) for state in beam]
     return sorted(best.values(), key=lambda state: state.cost)[:_BEAM]
 
 
+def _fits(step: Step, there: int | None) -> list[Fit]:
+    """Return the likeliest ways to work a line into the stitches that are there."""
+    known = step.fits.get(there)
+    if known is not None:
+        return known
+    fits = [fit for way in step.ways if (fit := fitted(step, way, there)) is not None]
+    if not any(_comes_out(fit) for fit in fits):
+        if step.loose is None:
+            step.loose = [] if step.given else loose_ways(step.entry)
+        loose = (fitted(step, way, there) for way in step.loose)
+        fits += [fit for fit in loose if fit is not None and _comes_out(fit)]
+    fits.sort(key=lambda fit: fit.cost)
+    step.fits[there] = fits[:12]
+    return step.fits[there]
+
+
+def _comes_out(fit: Fit) -> bool:
+    return fit.uses_ok and fit.count_ok
+
+
+#: What it costs to take a line that may be a round for a remark.
+_IN_PASSING = 4.0
+#: What it costs to work a line into a round that it only speaks of.
+_PERHAPS = 1.5
 #: What it costs not to hold a line against one before it that was wrong in its use alone.
 _UNTOLD = 4.0
 
 
 def _all_said_wrong(fit: Fit | None) -> bool:
     """Tell a line that does not use what is there, and states what it makes."""
-    return fit is not None and fit.there is not None and not fit.uses_ok and fit.count_ok
+    return fit is not None and not fit.uses_ok and fit.count_ok
 
 
 def _goes_on(fit: Fit) -> list[tuple[int, bool, float]]:
@@ -192,6 +220,8 @@ def _lines_of(steps: list[Step], chain: list[_State], part: int) -> list[Line]:
     for i, (step, state) in enumerate(zip(steps, chain, strict=True)):
         numbers = step.numbers
         span = len(numbers)
+        if state.passed:
+            continue
         if state.fit is not None and not step.labelled:
             first = last + 1
             if (

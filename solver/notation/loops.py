@@ -5,9 +5,24 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence as Seq
 
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 _LOOPS_OF = re.compile(r"[bO][bOzpfRC]{0,3}w(n)(?![vn-])|w(n)[,pzv]{0,3}[bO]")
+_ROUND = re.compile(r"w(n)(?![vn-])")
+#: Stems of words for loops, and for what was left to be worked in later.
+_FREE = re.compile(
+    r"\bloop|\bunused|\bunworked|\bfree\b|\bleft (?:over|free)"
+    r"|glied|schlaufe|\bbrin|hebra|\blus|стенк|полупетл"
+)
+
+
+def may_be_loops_of(found: Seq[Token], text: str) -> int | None:
+    """Return an earlier round that a line names beside a word for loops or what is left; None without."""
+    kept = [token for token in found if token.cls != "q"]
+    match = _ROUND.search(shape(kept))
+    return kept[match.start(1)].value if match and _FREE.search(text) else None
+
+
 #: A line that says where the next round is worked, and works nothing itself.
 _NO_WORK = re.compile(r"[sidEDGMtgSxnkKY]")
 

@@ -13,7 +13,7 @@ from solver.notation.fits import Fit
 from solver.notation.grammar import tree
 from solver.notation.instructions import TooManyError, totals, worked
 from solver.notation.likeliest import Line
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 #: Most numbers of a line that are tried; a longer line is mended at its count alone.
 _MOST_NUMBERS = 16

@@ -9,9 +9,12 @@ from solver.notation.classes import core, starts
 from solver.notation.entries import Entry
 from solver.notation.labels import Label
 from solver.notation.lexicon import Lexicon
-from solver.notation.tokens import Token, shape, tokens
+from solver.notation.token import Token, shape
+from solver.notation.tokens import tokens
 
-_BARE = re.compile(r"\s*(\d{1,3})(?:\s?-\s?(\d{1,3}))?(\s?[^\W\d_sv]\.)?\s+(?=[^\s:.,)=-])(?!\d{1,3}\s?-)")
+_BARE = re.compile(
+    r"\s*(\d{1,3})(?:\s?(?:-|&|and|to|,)\s?(\d{1,3})(?=\s))?(\s?[^\W\d_sv]\.)?\s+(?=[^\s:.,)=-])(?!\d{1,3}\s?-)"
+)
 
 
 def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
@@ -57,7 +60,7 @@ def _bare_number(row: Entry) -> int:
 
 def _works(cut: tuple[Token, ...]) -> bool:
     """Tell an instruction, be it "(18) sc" alone."""
-    return core(cut) or re.search("[sidED]", shape(cut)) is not None
+    return core(cut) or re.search("[sidEDl]|a.*n", shape(cut)) is not None
 
 
 def _runs_on(number: int, due: int, following: list[int]) -> bool:

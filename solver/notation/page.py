@@ -10,13 +10,22 @@ from itertools import pairwise
 from solver.notation.classes import core, mostly_known, starts
 from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
-from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, untagged, with_labels
-from solver.notation.fold import Folded, fold
+from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged, with_labels
+from solver.notation.fold import fold
+from solver.notation.going_on import (
+    ONLY_COUNT,
+    broken_off,
+    has_count,
+    hyphenated,
+    joined,
+    sentence_goes_on,
+    unfinished,
+)
 from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
 from solver.notation.order import upright, with_bare_labels
-from solver.notation.tokens import shape
+from solver.notation.token import shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +69,21 @@ def page(text: str) -> Page:
         for number, line in enumerate(re.split(r"\r\n|\r|\n", text), start=1)
         for part in BREAK.split(line)
     ]
-    folds = [(number, line, fold(untagged(line[:LONGEST_LINE]))) for number, line in lines]
+    spread = [line for _, line in uncolumned(lines)]
+    folds = [
+        (number, line, fold(untagged(plain[:LONGEST_LINE])))
+        for (number, line), plain in zip(lines, spread, strict=True)
+    ]
     texts = [folded.text for _, _, folded in folds]
     declared = declared_terms(texts)
     known = lexicon(language(texts, declared))
     known = known.declared(own_abbreviations(texts, known), own_brackets(texts, known))
-    known = known.labelled(own_labels(texts))
+    known = known.labelled(own_labels(texts, known))
     colours = palette(lines, known)
     if colours.names:
         folds = [
-            (number, line, fold(untagged(colours.hidden(line[:LONGEST_LINE])))) for number, line in lines
+            (number, line, fold(untagged(colours.hidden(plain[:LONGEST_LINE]))))
+            for (number, line), plain in zip(lines, spread, strict=True)
         ]
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
     rows = with_labels(with_bare_labels(rows, known), known)
@@ -94,29 +108,18 @@ def page(text: str) -> Page:
 def _numbered(rows: list[Entry]) -> bool:
     # a line that goes on behind a comma needs no label of its own
     works = [
-        row
+        bool(row.labels) or (before is not None and bool(before.labels) and not before.tokens)
         for before, row in pairwise((None, *rows))
         if row
         and core(row.tokens)
         and _STITCHED.search(shape(row.tokens))
-        and (row.labels or not (before and (before.text.endswith(",") or _broken_off(before, row))))
+        and (row.labels or not (before and (before.text.endswith(",") or broken_off(before, row))))
     ]
-    labelled = sum(bool(row.labels) for row in works)
+    labelled = sum(works)
     return labelled > 0 and labelled >= 0.2 * len(works)
 
 
-def _broken_off(before: Entry, row: Entry) -> bool:
-    """Tell whether a line may be one that was broken to fit a column, by its letters alone."""
-    shown = before.text.rstrip()
-    long = len(shown) >= _WRAPPED_FROM and not shown.endswith((".", "!", "?", ":", ")", "]"))
-    return long and row.line == before.line + 1 and row.text.lstrip()[:1].islower()
-
-
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
-_ONLY_COUNT = re.compile(r"[=-]?[(\[{<]?[T=q]*n[tsTq]*[)\]}>]?[.q]*")
-#: A star that is no times sign.
-_STAR = re.compile(r"(?<![)\]}*])\*|\*(?!n)")
-_GOES_ON = re.compile(r"[,;]?(?:r[fq]*(?:[*naxXe(\[]|[.]?$)|a|x?n?x|[)\]}*](?!\*))")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 
 
@@ -124,15 +127,28 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     out: list[Entry] = []
     heading = False
     before: tuple[Entry, str] | None = None
-    for row in rows:
+    due = _due(rows)
+    for place, row in enumerate(rows):
         classes = shape(row.tokens)
         kind = _kind(row, classes, out, numbered=numbered, known=known)
-        if not row.labels and before is not None and _sentence_goes_on(before[0], row):
+        said_again = classes.startswith("=")
+        if (
+            kind == "remark"
+            and not said_again
+            and due[place] == 2
+            and starts(row.tokens)
+            and _PUT_IN.search(classes)
+        ):
+            # The first round told as a sentence, whatever its other words are.
+            kind = "round"
+        if not row.labels and before is not None and sentence_goes_on(before[0], row):
             # What goes on with a remark is one; what goes on with a chain belongs to it.
             kind = {"remark": "remark", "chain": "join"}.get(before[1], kind)
+        if out and hyphenated(out[-1], row) and row.line == out[-1].line + out[-1].text.count("\n") + 1:
+            kind = "join"
         before = (row, before[1] if kind == "join" and before is not None else kind)
         if kind == "join" and out:
-            out[-1] = _joined(out[-1], row)
+            out[-1] = joined(out[-1], row, known)
             continue
         if kind == "remark":
             heading = heading or _is_heading(row, classes)
@@ -145,9 +161,27 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     return out
 
 
+_PUT_IN = re.compile("nq?[st]q?p|Mq?,?n[st]")
+
+
+def _due(rows: list[Entry]) -> list[int]:
+    """Return for each line without a label the number of the next one; 0 where none follows."""
+    due, following = [0] * len(rows), 0
+    for place in range(len(rows) - 1, -1, -1):
+        label = rows[place].label
+        if label is not None:
+            following = label.numbers[0]
+        else:
+            due[place] = following
+    return due
+
+
+#: Letters of words that lead in another way to begin.
+_SENTENCE_BEGINS = 12
 #: "22 sts and 23 rounds to 10 cm": a gauge is no round.
 _MEASURED = re.compile(r"\d ?(?:cm|mm|см|мм)\b")
 _TITLE = re.compile(r"[^\W\d_].{0,58}")
+_COUNTED = re.compile(r"\d{1,2}[.)]\s+(?=[^\W\d_])")
 _MOST_WORDS = 8
 
 
@@ -155,7 +189,7 @@ def _titles(rows: list[Entry], entries: list[Entry]) -> Iterator[tuple[int, str]
     """Yield the lines that look like the heading of a part."""
     taken = {entry.line for entry in entries}
     for row in rows:
-        text = row.text.strip(" *_#=-:\t")
+        text = _COUNTED.sub("", row.text.strip(" *_#=-:\t"))
         classes = shape(row.tokens)
         # "Eyes (make 2)" is a heading, "Eyes between rounds 5 and 6" is none.
         talks = re.match("[ZKCQ]", classes) and len(text.split()) > 3
@@ -168,23 +202,6 @@ def _titles(rows: list[Entry], entries: list[Entry]) -> Iterator[tuple[int, str]
             and not re.search(r"[=;]|w[nwn]|ns", f"{text if '=' in text else ''}{classes}")
         ):
             yield row.line, text
-
-
-#: Signs of a line from which it may have been broken.
-_BROKEN_FROM = 40
-
-
-def _sentence_goes_on(before: Entry, row: Entry) -> bool:
-    """Tell whether a line goes on with the sentence of the line before."""
-    shown = before.text.rstrip()
-    begins = row.text.lstrip()[:1]
-    indented = row.text[:2].isspace() and not before.text[:1].isspace()
-    return (
-        row.line == before.line + 1
-        and len(shown) >= _BROKEN_FROM
-        and not shown.endswith((".", "!", "?", ":", ")", "]"))
-        and (begins.islower() or (indented and not begins.isupper()))
-    )
 
 
 def _is_heading(row: Entry, classes: str) -> bool:
@@ -207,8 +224,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if row.labels:
         return "round"
     first = row.tokens[0]
-    if first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS:
-        # "Without a magic ring: chain 2 ..."
+    if first.text == "aside" or (first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS):
+        # "If you have no ring: chain 2 ...", "Without a magic ring: chain 2 ..."
         return "remark"
     if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
         return "every"
@@ -216,7 +233,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "loops"
     works = core(row.tokens) and mostly_known(classes)
     if numbered:
-        if _MEASURED.search(row.folded.text[row.start :]):
+        if _MEASURED.search(row.folded.text[row.start :]) or (first.cls == "=" and core(row.tokens)):
+            # "22 sts to 10 cm"; "= 6 sc in ring", which says the line above again
             return "remark"
         if last is not None and last.kind == "empty" and works and row.line - last.line <= 2:
             return "join"
@@ -224,7 +242,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
             last is not None
             and last.kind == "round"
             and last.label is not None
-            and _unfinished(last, row, classes)
+            and unfinished(last, row, classes)
         ):
             return "join"
         if (
@@ -242,7 +260,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "remark"
     if works and (bare[:1] in "nsidtcl([*{pexMbCO-·" or not re.search("[ZKQ]", classes)):
         return "round"
-    if last is not None and last.kind == "round" and _ONLY_COUNT.fullmatch(classes) and not _has_count(last):
+    if last is not None and last.kind == "round" and ONLY_COUNT.fullmatch(classes) and not has_count(last):
         return "join"
     return "remark"
 
@@ -250,7 +268,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
 def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
     """Tell whether a line that could found a chain is the midst of a round that was broken."""
     broken = last.kind == "round" and last.label is not None and row.text.lstrip()[:1].islower()
-    return broken and not row.labels and _unfinished(last, row, classes)
+    return broken and not row.labels and unfinished(last, row, classes)
 
 
 def _is_foundation(row: Entry, classes: str) -> bool:
@@ -263,81 +281,3 @@ def _is_foundation(row: Entry, classes: str) -> bool:
     rest = row.tokens[match.end() :]
     works = any(token.cls in "sidkEDrH" for token in rest) or re.search("[tT][)]|[(]n[)]|=n", classes)
     return number > 1 and not works
-
-
-def _has_count(entry: Entry) -> bool:
-    classes = shape(entry.tokens)
-    return bool(
-        re.search(
-            r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.:]n[ts]T?[.]?$|n[ts]?[TR]|T[=:q]*n", classes
-        )
-    )
-
-
-def _unfinished(last: Entry, row: Entry, classes: str) -> bool:
-    """Tell whether a line goes on with the round of the line before."""
-    before = shape(last.tokens)
-    if row.line - last.line - last.text.count("\n") > 1:
-        return False
-    opened = before.count("(") + before.count("[") > before.count(")") + before.count("]")
-    open_star = len(_STAR.findall(before)) % 2 == 1 and "r" not in before and "x" not in before
-    if _ONLY_COUNT.fullmatch(classes):
-        return not _has_count(last)
-    if _wrapped(last, row, classes, opened=opened):
-        return True
-    works = core(row.tokens) or bool(_GOES_ON.match(classes))
-    if not works or not mostly_known(classes):
-        return False
-    if opened or open_star or before.endswith(",") or before.endswith("+"):
-        return True
-    return (
-        not _has_count(last)
-        and not re.search("[ZK]", classes)
-        and (bool(_GOES_ON.match(classes)) or _has_count(row))
-    )
-
-
-#: Words that can't end a line: "in", "next", "each", a number, "and", "from", "with".
-_HANGING = re.compile(r"[pNemFfv,(\[]$")
-#: Letters of words that lead in another way to begin.
-_SENTENCE_BEGINS = 12
-_NUMBER_LAST = re.compile(r"[^)\]xX*]n$")
-_WRAPPED_FROM = 24
-
-
-def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
-    """Tell a line that was broken to fit a column."""
-    shown = last.text.rsplit("\n", 1)[-1].rstrip()
-    begins = row.text.lstrip()[:1]
-    if not begins or (begins.isalpha() and begins.isupper()) or _has_count(last):
-        return False
-    before = shape(last.tokens)
-    if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
-        return True
-    stitched = any(token.cls in "sidtclnrxHO" for token in row.tokens)
-    if shown.endswith(":") and "," in last.text and (begins.islower() or begins.isdigit()):
-        return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
-    if shown.endswith((".", "!", "?", ":", ")", "]")):
-        return False
-    broken = "\n" in last.text  # once before, so a short line is no sign of an end
-    if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM or broken):
-        return stitched
-    return (
-        stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before.rstrip("q")))
-    )
-
-
-def _joined(entry: Entry, row: Entry) -> Entry:
-    """Return an entry that goes on over a further line."""
-    shift = len(entry.folded.text) + 1
-    text = f"{entry.text}\n{row.text}"
-    # Positions in the second line count on from the first.
-    origin = (
-        *entry.folded.origin,
-        len(entry.text),
-        *(len(entry.text) + 1 + place for place in row.folded.origin),
-    )
-    folded = Folded(f"{entry.folded.text} {row.folded.text}", origin)
-    moved = tuple(replace(token, start=token.start + shift, end=token.end + shift) for token in row.tokens)
-    kind = "round" if entry.kind == "empty" else entry.kind
-    return replace(entry, kind=kind, text=text, folded=folded, tokens=(*entry.tokens, *moved))

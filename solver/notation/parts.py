@@ -14,9 +14,9 @@ from solver.notation.fits import Begun, Step, Way, acts
 from solver.notation.fold import folded
 from solver.notation.instructions import PLAIN, SC, Fill, Node, Sequence, Work
 from solver.notation.likeliest import Line, best_chain
-from solver.notation.loops import loops_of
+from solver.notation.loops import loops_of, may_be_loops_of
 from solver.notation.page import Page
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 from solver.notation.ways import ways_of
 
 
@@ -56,14 +56,23 @@ def _is_start(entry: Entry) -> bool:
 
 
 _AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
-_AS_LAST = re.compile(r"[:,=.-]*(?:r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
+_AS_LAST = re.compile(r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
 
 
 class Part:
     """One part of a page on its way from entries to lines."""
 
-    def __init__(self, entries: Seq[Entry], number: int, earlier: Seq[tuple[str, Seq[Line]]] = ()) -> None:
+    def __init__(
+        self,
+        entries: Seq[Entry],
+        number: int,
+        earlier: Seq[tuple[str, Seq[Line]]] = (),
+        *,
+        numbered: bool = False,
+    ) -> None:
         self.entries = list(entries)
+        #: Whether rounds have labels on this page.
+        self.numbered = numbered
         #: The parts before it: each heading with the lines under it.
         self.earlier = earlier
         self.number = number
@@ -114,14 +123,30 @@ class Part:
             self.begun = Begun()
         self._take(step)
         step.every = self.every
+        step.passing = self.numbered and self._in_passing(at)
         self.every = self.every or (label is not None and label.every)
         step.earlier, self.loops = loops_of(entry.tokens) or self.loops, None
+        if step.earlier is None:
+            step.earlier, step.may_be = may_be_loops_of(entry.tokens, entry.folded.text), True
         return step
+
+    def _in_passing(self, at: int) -> bool:
+        """Tell a line without a number, among lines with one, whose words may only speak of rounds."""
+        entry = self.entries[at]
+        if entry.label is not None or not any(token.cls in "zZYCQK" for token in entry.tokens):
+            return False
+        if _is_start(entry):
+            return False
+        others = [one.label for one in self.entries if one.label is not None]
+        after = next((one.label for one in self.entries[at + 1 :] if one.label is not None), None)
+        begins = after is not None and after.numbers[0] == 2 and after is others[0]
+        return not begins and (bool(others) or len(self.entries) == 1)
 
     def _take(self, step: Step) -> None:
         """Take the rounds of another part where a line says so: "Rnds 1-5: as head"."""
         lines = _named_part(step.entry, self.earlier)
-        if not lines or step.begun.kind or (step.ways and core(step.entry.tokens)):
+        led = shape([token for token in step.entry.tokens if token.cls != "q"]).startswith("P")
+        if not lines or step.begun.kind or (step.ways and core(step.entry.tokens) and not led):
             return
         made = {
             number: work
@@ -131,9 +156,15 @@ class Part:
         }
         if not step.numbers or not all(made.get(number) for number in step.numbers):
             return
-        step.given = tuple(made[number] for number in step.numbers)
         content = contents(step.entry.tokens)[0]
-        step.ways = [Way(replace(content, body=()), Reading(Sequence(()), 0.0, ()))]
+        given = [made[number] for number in step.numbers]
+        if content.rounds is not None and content.rounds != len(given) and "E" in shape(step.entry.tokens):
+            # "Rnds 1-4 as for the head, then 2 rounds without increases"
+            last = step.numbers[-1]
+            step.numbers = (*step.numbers, *range(last + 1, last + 1 + content.rounds))
+            given += [(SC,) * sum(act.makes for act in given[-1])] * content.rounds
+        step.given = tuple(given)
+        step.ways = [Way(replace(content, body=(), rounds=None), Reading(Sequence(()), 0.0, ()))]
         if step.start and step.numbers[0] == 1:
             step.begun = lines[0].begun
 

@@ -12,16 +12,19 @@ from collections.abc import Sequence as Seq
 from solver.notation.classes import NOUN, WHICH
 from solver.notation.instructions import Choice, Fill, Repeat, Sequence, Work, work
 from solver.notation.places import Phrase, number_of, placed, stitched, where
-from solver.notation.plain import number, stitch
-from solver.notation.tokens import Token
+from solver.notation.plain import in_chain, number, stitch
+from solver.notation.token import Token
 
 _WORKED_THERE = re.compile(r"(?:(n)?s|(n)t)(?!n)")
+_IN_LAST = re.compile(r"p[LF](n)(s)(?=[,;.)(]|$)")
 _TOG = re.compile(r"(?:[NLF]+(?=n[stc]*g))?(n)?(?:s[NF]?(n)[tcs]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){NOUN}?s?g")
 _SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
 _GROUPS = re.compile(r"p?eN*(n)U(?:(n)?t)?")
 _SKIP = re.compile(rf"(n)?k(?:p?{WHICH}*(n)?{WHICH}*{NOUN}?)?")
-_IN_ONE = re.compile(rf"(n)t?p(?:(n)(?![{NOUN[1:-1]}])|(?={WHICH}|m|e|{NOUN}|o))")
+_IN_ONE = re.compile(rf"(n)t?T?p(?:(n)(?![{NOUN[1:-1]}])|(?={WHICH}|m|e|{NOUN}|o))")
+#: Most stitches that are worked together.
+_MOST_TOGETHER = 3
 _SHIFT = re.compile(r"(n)?S(n)?")
 _PUT_IN = re.compile(r"(n)?s(n)?[tc]?D(n)?")
 _DOUBLED = re.compile(r"(n)?t?D")
@@ -75,15 +78,24 @@ def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     """Read the second half of "sc in next st and in each st around"."""
     if classes[at] not in "pe":
         return None
+    last = _IN_LAST.match(classes, at)
+    if last and (at == 0 or classes[at - 1] in ",;.:("):
+        # "in the last 2 sc": in the last one, or in each of two
+        times, name = found[last.start(1)].value, found[last.start(2)].text
+        ways = ((0.0, "", work(name, 1, 1, times)), (0.4, "", work(name, 1, times)))
+        return Phrase(Choice("in last", ways), last.end())
     place = where(classes, found, at)
     first = _WORKED_THERE.match(classes, place.end) if place is not None else None
-    if place is not None and first and place.kind in ("fill", "some", "each", "one", "same"):
+    if place is not None and first and place.kind in ("fill", "some", "each", "one", "same", "start"):
         # "into each st work 2 sc"
         times = number_of(found, first, 1, 2) or 1
         token = found[first.end() - 1]
         return Phrase(
             stitched(token.text if token.cls == "s" else "sc", times, place, first=False), first.end()
         )
+    if place is not None and place.kind == "fill" and at == 0 and place.end == len(classes):
+        # "every stitch", and nothing else
+        return Phrase(stitched("sc", 1, place, first=False), place.end)
     if classes[at] != "p" or at == 0 or classes[at - 1] != ",":
         return None
     if place is None or place.kind not in ("fill", "some", "each"):
@@ -98,6 +110,8 @@ def _every_together(classes: str, found: Seq[Token], at: int, after: bool) -> Ph
     numbers = [token.value for token in found[match.start() : match.end()] if token.cls in "no"]
     if len(numbers) == 1:
         return Phrase(Fill(work("sc", max(numbers[0], 2), 1)), match.end())
+    if numbers[1] <= numbers[0]:
+        return None
     # "every 3rd and 4th together"; numbers that are not neighbours make a repeat that will not fit.
     apart = numbers[1] - numbers[0] - 1
     plain = max(numbers[0] - 1, 0) + max(apart, 0)
@@ -274,20 +288,23 @@ def _in_one(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
         return None
     size = found[at].value
     if match[2] is not None:
-        if found[match.start(2)].value != 1:
+        below = found[match.start(2)].value
+        if size < below <= _MOST_TOGETHER:
+            # "one over two"
+            return Phrase(work("sc", below, size), match.end(), numbered=False)
+        if below != 1:
             return None
+        if size == below + 1 and classes[at + 1] == "t":
+            # "2 sts made into one"
+            two = ((0.0, "", work("sc", 1, 2)), (0.5, "", work("sc", 2, 1)))
+            return Phrase(Choice("into one", two), match.end(), numbered=False)
         return Phrase(work("sc", 1, size), match.end(), numbered=False)
     place = where(classes, found, at + 1)
     if place is None:
         return None
     node = stitched("sc", size, place, first=False)
-    if (
-        place.kind == "one"
-        and "c" in classes[at : place.end]
-        and not {"N", "L", "F"} & set(classes[at : place.end])
-    ):
-        # "3 in the chain": of a bridge of three chains.
-        node = Choice("in chain", ((0.0, "", node), (0.6, "one in each chain", work("sc", 1, 1, size))))
+    if place.kind == "one":
+        node = in_chain(node, "sc", size, classes[at : place.end])
     return Phrase(node, place.end)
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from solver.notation.classes import NOUN, WHICH
 from solver.notation.instructions import Choice, Fill, Node, Repeat, Sequence, Work, work
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 #: Where a stitch goes, the most telling first: what it says, and its pattern.
 _WHERE = tuple(
@@ -19,7 +19,7 @@ _WHERE = tuple(
         ("every", rf"p?(?:e?2|eo){NOUN}?"),
         ("each", rf"p?e{WHICH}*n{WHICH}*(?:{NOUN}t?{WHICH}?)?"),
         ("fill", rf"p?e{WHICH}*(?:{NOUN}t?)?(?:pw)?(?:pe?{NOUN}+)?"),
-        ("some", rf"pO[f]?n{NOUN}|p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|$)"),
+        ("some", rf"pO[f]?n{NOUN}|p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|xn|$)"),
         ("same", rf"p?m{NOUN}?t?(?:PF?{NOUN}*)?|p{NOUN}m"),
         ("one", rf"p?{WHICH}+(?:{NOUN}t?)?|po{NOUN}?|p{NOUN}{WHICH}?|po?W|pK"),
     )
@@ -54,8 +54,14 @@ def where(classes: str, found: Seq[Token], at: int) -> Where | None:
         if match and match.end() > at:
             numbers = [token.value for token in found[match.start() : match.end()] if token.cls in "no"]
             count = numbers[0] if numbers else (2 if kind == "every" else 1)
+            if kind == "pair" and "e" not in match[0] and match[0].startswith("p"):
+                # "dec over the second and third"
+                return Where("some", len(numbers), match.end())
             if kind == "start":
                 count = 1
+            if match[0] == "R" and re.search("n[stid]$", classes[:at]):
+                # "2 sc left over"
+                return None
             if kind == "one" and "R" in match[0]:
                 # "sc in the remaining sts"
                 return Where("fill", 1, match.end())

@@ -8,7 +8,7 @@ from collections.abc import Sequence as Seq
 from solver.notation.classes import NOUN, WHICH
 from solver.notation.instructions import Choice, Node, Repeat, work
 from solver.notation.places import Phrase, Where, number_of, stitched, where
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
 
@@ -39,6 +39,11 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         if place is not None:
             return Phrase(stitched(token.text, found[end].value, place, first=False), place.end)
     place = where(classes, found, end)
+    if classes.startswith("Fp", end) and found[end].text == "first" and times not in (None, 1):
+        # "11 sc starting in the 2nd chain"
+        begins_in = where(classes, found, end + 1)
+        if begins_in is not None:
+            return Phrase(work(token.text, 1, 1, times), begins_in.end)
     if token.cls == "c":
         tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8]) and "H" not in classes
         return _chain(
@@ -58,7 +63,17 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
         return Phrase(_slip_in_one(times), place.end)
     begins = not any(cls in "sidc" for cls in classes[:at])
-    return Phrase(stitched(token.text, times or 1, place, first=begins), place.end)
+    node = stitched(token.text, times or 1, place, first=begins)
+    if place.kind == "one" and times not in (None, 1) and not begins:
+        node = in_chain(node, token.text, times or 1, classes[end : place.end])
+    return Phrase(node, place.end)
+
+
+def in_chain(node: Node, stitch: str, times: int, place: str) -> Node:
+    """Return stitches "in the chain", which may be a bridge of as many chains; "in the last chain" is one."""
+    if "c" not in place or {"N", "L", "F"} & set(place):
+        return node
+    return Choice("in chain", ((0.0, "", node), (0.6, "one in each chain", work(stitch, 1, 1, times))))
 
 
 def _slip_in_one(times: int | None) -> Choice:
@@ -158,8 +173,8 @@ def number(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         if times is None:
             return None
         return Phrase(plain, end)
-    alone = re.match(r"n(?=[,;:.)MO]|p[OM]|x?$)", classes[at:]) and (
-        at == 0 or classes[at - 1] in ",;:.(b-=MO" or classes[max(at - 2, 0) : at] == "Mx"
+    alone = re.match(r"n(?=[,;:.)MO+]|p[OM]|x?$)", classes[at:]) and (
+        at == 0 or classes[at - 1] in ",;:.(b-=MO+" or classes[max(at - 2, 0) : at] == "Mx"
     )
     if alone:
         return Phrase(work("sc", 1, 1, found[at].value, bare=True), at + 1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from solver.notation.changes import wrong_change
 from solver.notation.colouring import colours_of
 from solver.notation.describe import described
 from solver.notation.endings import endings
@@ -17,7 +18,7 @@ from solver.notation.numbering import Numbering, range_problems
 from solver.notation.reader import Read, read
 from solver.notation.sizes import sizes
 from solver.notation.strange import halves_differ
-from solver.notation.sums import reading_problems
+from solver.notation.sums import reading_problems, usual_repeats
 from solver.notation.terms import page_terms, strangers
 from solver.notation.words import Words, words
 
@@ -176,13 +177,15 @@ def proof_of(found: Read) -> Proof:
     lines = found.lines
     numbering = Numbering(lines)
     table = words(found.page.lexicon.code)
+    usual = usual_repeats(lines)
     out: list[ProofLine] = []
     for i, line in enumerate(lines):
         before = lines[i - 1] if i and lines[i - 1].part == line.part else None
         certain = _certain(line, before)
         after = next((one for one in lines[i + 1 : i + 3] if one.part == line.part), None)
         problems = [
-            *(replace(one, sure=one.sure and certain) for one in reading_problems(line, after)),
+            *(replace(one, sure=one.sure and certain) for one in reading_problems(line, after, usual)),
+            *wrong_change(line),
             *halves_differ(line, found.page.lexicon.code),
             *numbering.problems(i),
             *range_problems(line),

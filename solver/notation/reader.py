@@ -14,7 +14,7 @@ from solver.notation.fits import Begun, Step, fitted
 from solver.notation.likeliest import Line
 from solver.notation.page import Page, page
 from solver.notation.parts import Part, parts_of
-from solver.notation.tokens import shape
+from solver.notation.token import shape
 from solver.notation.ways import ways_of
 
 
@@ -40,7 +40,7 @@ def read(text: str) -> Read:
     earlier: list[tuple[str, list[Line]]] = []
     for number, part in enumerate(parts):
         heading = _heading(taken, lines[-1].entry.line if lines else 0, part[0].line)
-        here = Part(part, number, earlier).read()
+        here = Part(part, number, earlier, numbered=taken.numbered).read()
         earlier.append((heading, here))
         lines += here
     return Read(taken, tuple(_against_the_page(lines)))

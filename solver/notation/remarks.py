@@ -7,8 +7,11 @@ from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 
 from solver.notation.brackets import COUNTS, bracket_end, groups, repeats_next
+from solver.notation.choices import readings
 from solver.notation.classes import CORE, core
-from solver.notation.tokens import Token, shape
+from solver.notation.grammar import tree
+from solver.notation.instructions import TooManyError, totals
+from solver.notation.token import Token, shape
 
 #: What it costs to leave out a bracket that explains, or one that looks like an instruction.
 _SPOKEN, _UNSPOKEN = 0.5, 1.8
@@ -60,7 +63,7 @@ def _without_other_start(found: list[Token]) -> list[Token]:
 
 def without_remarks(found: list[Token]) -> list[Token]:
     """Return the tokens of a line without its remarks."""
-    found = _without_other_start(_without_remark_brackets(_without_spoken_star(found)))
+    found = _without_recipe(_without_other_start(_without_remark_brackets(_without_spoken_star(found))))
     kept: list[Token] = []
     clauses = list(_clauses(found))
     for whole, after in zip(clauses, [*clauses[1:], []], strict=True):
@@ -72,6 +75,13 @@ def without_remarks(found: list[Token]) -> list[Token]:
             continue
         if _ONLY_LEADS.fullmatch(classes) and re.match("q*n[sn]", shape(after)):
             # "sc through both sides, 4 sc"
+            continue
+        if not kept and after and _HEADED.fullmatch(classes) and core(after):
+            # "Again with an increase, (3 sc, inc) x 8", "Increase round: ..."
+            continue
+        if kept and _is_story(clause):
+            # "... = 12. Three minutes."
+            kept += _counts_of(clause)
             continue
         telling = any(t.cls in "ZKC" or t.text == "aside" for t in clause)
         if kept and _BEFORE_WHAT.match(classes):
@@ -90,6 +100,30 @@ def without_remarks(found: list[Token]) -> list[Token]:
         # "Sew the hole shut with the tail, 6 front loops"
         return []
     return kept
+
+
+#: A shaping word that says what kind of round this is, and not to work it here.
+_HEADED = re.compile(r"(?=.*[Awz])[qzAwpN]*[id][qzAwt]*[,:.-]")
+
+
+def _is_story(clause: list[Token]) -> bool:
+    """Tell a clause of words that nobody knows, and none for a stitch: its numbers count other things."""
+    strange = [token.text for token in clause if token.cls == "z"]
+    many = len(strange) > 1 or any(len(text) > _ABBREVIATED for text in strange)
+    return many and not any(token.cls in _WORKISH for token in clause)
+
+
+#: Classes of which a clause of instructions has one; the longest of what may be somebody's abbreviation.
+_WORKISH, _ABBREVIATED = "sidtclEDGMXxraOWbPgSkUNemovV([{*T=", 5
+_RECIPE = re.compile(r"s(q+ns)(?!q?p)")
+
+
+def _without_recipe(found: list[Token]) -> list[Token]:
+    """Drop what a stitch is made of: "1 popcorn of 4 dc"."""
+    match = _RECIPE.search(shape(found))
+    if match is None or not any(token.text == "of" for token in found[match.start(1) : match.end(1)]):
+        return found
+    return found[: match.start(1)] + found[match.end(1) :]
 
 
 _BEFORE_WHAT = re.compile(r"q*[ZK][qzZKt]*B")
@@ -172,6 +206,7 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
     if (
         not inner
         or (inner[0].cls == "o" and inner[0].text == "or")
+        or (inner[0].cls == "=" and re.search("[sidgD]", classes) and not _states(found[at : end + 1]))
         or (not re.search(r"[nX]", classes) and "w" in classes and re.search(r"[idE]", classes))
         or (not re.search(r"[idnEDGX]|s|t", classes) and "r" not in classes and "a" not in classes)
         or (re.fullmatch("E+", classes) and any(token.cls == "n" for token in found[:at]))
@@ -181,6 +216,8 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
             and classes.count("s") < 2
         )
     ):
+        return True
+    if _comes_to_the_same(inner, found, at):
         return True
     if repeats_next(found, end):
         return False
@@ -194,6 +231,26 @@ def _is_remark(inner: list[Token], found: list[Token], at: int, end: int) -> boo
     if re.search("[QZK]", classes) and not any(group.kind == "told" for group in groups(found[at : end + 1])):
         return "Q" in classes or bool(re.match(r"[zZYp]+:", classes))
     return bool(re.match(r"[zZY][zZYp]*:", classes)) or _says_again(classes, found, at)
+
+
+#: What an increase and a decrease use and make.
+_ACTS = {"inc": (1, 2), "inc3": (1, 3), "dec": (2, 1), "dec3": (3, 1)}
+
+
+def _comes_to_the_same(inner: list[Token], found: list[Token], at: int) -> bool:
+    """Tell a bracket that says the stitch before it in other words: "inc (2 sc in the same st) 6 times"."""
+    before = next((token for token in reversed(found[:at]) if token.cls != "q"), None)
+    act = _ACTS.get(before.text) if before is not None and before.cls in "id" else None
+    node = tree(inner) if act is not None else None
+    if node is None or len(inner) > _LONGEST_SAID:
+        return False
+    try:
+        return any(totals(one.node) == act for one in readings(node))
+    except TooManyError:
+        return False
+
+
+_LONGEST_SAID = 12
 
 
 #: What a bracket with a word alone may say again, by the class of that word.

@@ -16,7 +16,7 @@ from solver.notation.likeliest import Line
 from solver.notation.loops import loops_of
 from solver.notation.oval_words import oval_text
 from solver.notation.proof import ProofLine
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 from solver.notation.words import Words
 from solver.notation.writer import round_text
 from solver.rounds import Piece, Round, Start

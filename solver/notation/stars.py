@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from solver.notation.tokens import Token, shape
+from solver.notation.token import Token, shape
 
 _OPEN, _CLOSE = "([{<", ")]}>"
 #: Brackets within brackets deeper than this are not read.
@@ -17,6 +17,8 @@ def starred(found: list[Token]) -> list[Token]:
     out: list[Token] = []
     is_open = False
     stars = [i for i, token in enumerate(found) if token.cls == "*"]
+    if stars and all(_multiplies(found, i) for i in stars):
+        return [replace(token, cls="x") if token.cls == "*" else token for token in found]
     for i, token in enumerate(found):
         if is_open and _spoken_of(found, i):
             # "..., ab * noch 5 x wiederholen": the star is spoken of before the verb.
@@ -59,6 +61,13 @@ def starred(found: list[Token]) -> list[Token]:
             out.append(_bracket(token, "("))
             is_open = True
     return out
+
+
+def _multiplies(found: list[Token], at: int) -> bool:
+    """Tell the star of "X*6" and "(X,V)*6", which touches what stands beside it."""
+    if not 0 < at < len(found) - 1 or not (found[at].glued and found[at + 1].glued):
+        return False
+    return found[at + 1].cls == "n" and found[at - 1].cls in "sid)]}"
 
 
 def _spoken_of(found: list[Token], at: int) -> bool:

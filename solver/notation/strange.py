@@ -45,9 +45,15 @@ def halves_differ(line: Line, language: str) -> Iterator[Finding]:
         same = (fit.first.uses if fit.there is not None else None, fit.counts[0])
         whole = (0, len(line.entry.text))
         if same not in come:
-            makes = ways[0].reading.node and come[0][1]
-            message = f"The two halves of the line differ: one makes {fit.counts[0]}, the other {makes}."
-            yield Finding("count", message, "", "", *whole)
+            uses, makes = come[0]
+            verb, mine_says, other = ("makes", fit.counts[0], makes)
+            if makes == fit.counts[0] or (uses is not None and uses != fit.there):
+                verb, mine_says, other = ("needs", fit.first.uses, uses or 0)
+            message = f"The two halves of the line differ: one {verb} {mine_says}, the other {other}."
+            yield Finding("consumes" if verb == "needs" else "count", message, "", "", *whole)
+            if verb == "needs" and makes != fit.counts[0]:
+                message = f"The two halves of the line differ: one makes {fit.counts[0]}, the other {makes}."
+                yield Finding("count", message, "", "", *whole)
             return
         theirs = _plain_names(fit._replace(way=ways[come.index(same)]))
         if code != language and mine and theirs and not mine & theirs:

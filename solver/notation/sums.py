@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
+from collections.abc import Sequence as Seq
+from itertools import pairwise
 
 from solver.notation.finding import Finding, columns
 from solver.notation.likeliest import Line
@@ -12,8 +15,10 @@ from solver.notation.strange import unknown_word
 from solver.notation.ways import garbled
 
 
-def reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
-    """Yield what is wrong with the sums of a line; `after` is the next one."""
+def reading_problems(
+    line: Line, after: Line | None, usual: frozenset[int] = frozenset()
+) -> Iterator[Finding]:
+    """Yield what is wrong with the sums of a line; `after`: the next; `usual`: how often others repeat."""
     word = unknown_word(line)
     if word is not None:
         yield word
@@ -36,7 +41,23 @@ def reading_problems(line: Line, after: Line | None) -> Iterator[Finding]:
     if fit.uses_ok and not cut:
         yield _wrong_count(line, after)
         return
-    yield from _wrong_use(line, after)
+    yield from _wrong_use(line, after, usual)
+
+
+#: Lines that must repeat so often for that to be usual.
+_USUAL = 2
+
+
+def usual_repeats(lines: Seq[Line]) -> frozenset[int]:
+    """Return how often the lines of a page that come out repeat what they repeat."""
+    told = Counter(
+        token.value
+        for line in lines
+        if line.fit is not None and line.fit.uses_ok and line.fit.count_ok
+        for before, token in pairwise(line.fit.way.content.body)
+        if before.cls == "x" and token.cls == "n"
+    )
+    return frozenset(number for number, often in told.items() if often >= _USUAL)
 
 
 def _wrong_count(line: Line, after: Line | None) -> Finding:
@@ -61,7 +82,7 @@ def _wrong_count(line: Line, after: Line | None) -> Finding:
     return _with_mend("count", message, line, best, other=count if body else None, stated=stated.start)
 
 
-def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
+def _wrong_use(line: Line, after: Line | None, usual: frozenset[int]) -> Iterator[Finding]:
     """Tell of a line that does not use the stitches that are there."""
     fit = line.fit
     assert fit is not None
@@ -70,7 +91,7 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
     if there is None:
         yield _wrong_chain(line)
         return
-    best = _best_mend(line, after, stated.count if stated else None)
+    best = _best_mend(line, after, stated.count if stated else None, usual)
     over = left_over(fit)
     if uses == there and fit.needs and len(fit.counts) > 1:
         # A later round of a range: the first one fits.
@@ -115,7 +136,7 @@ def _wrong_use(line: Line, after: Line | None) -> Iterator[Finding]:
         )
 
 
-def _best_mend(line: Line, after: Line | None, stated: int | None) -> Mend | None:
+def _best_mend(line: Line, after: Line | None, stated: int | None, usual: frozenset[int]) -> Mend | None:
     """Return the smallest change with which a line uses what is there and makes what is wanted of it."""
     fit = line.fit
     assert fit is not None
@@ -127,7 +148,9 @@ def _best_mend(line: Line, after: Line | None, stated: int | None) -> Mend | Non
     mends = body_mends(line, uses=fit.there, makes=wanted)
     if not mends and stated is None:
         mends = body_mends(line, uses=fit.there, makes=None)
-    return mends[0] if mends else None
+    # A repeat that all the other lines make so often is likelier wrong than what is repeated.
+    as_others = [one for one in mends if one.kind == "multiplier" and one.new in map(str, usual)]
+    return next(iter(as_others or mends), None)
 
 
 def _wrong_chain(line: Line) -> Finding:

@@ -10,7 +10,7 @@ from lark import Token as Terminal
 
 from solver.notation.instructions import Fill, Node, work
 from solver.notation.phrases import phrase
-from solver.notation.tokens import Token
+from solver.notation.token import Token
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,9 @@ _HEADED = re.compile(r"[,:.-]*s?a?:(?=.*[sidn])")
 #: "Starting in the 2nd ch from hook, 5 sc": where the round begins.
 _FROM = re.compile(r"[,:.-]*F?p?(?:o[tc]?|F?c)[pf]H(?=[,;:])")
 _LEAD = re.compile(r"[,:.-]*(?:nx|r[nX]x?):(?!\()")
-_BEFORE = re.compile(r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid]|n[stc]*g)")
+_BEFORE = re.compile(
+    r"(?:nx|xn|X):?(?=\()|(?:nx):(?=.)|nx(?=[sid]|n[stc]*g)|n(?=\([^()]*[sid][^()]*\)(?!n?[xX]|[*]n))"
+)
 _OVER_ALL = re.compile(r"p[NLFR]*n[NLFR]*[tsc]")
 _INTO = re.compile(r"p?[NmL](?:[tsc])?(?![n])|pm?[tsc]|pn[tsc]?")
 

@@ -32,7 +32,7 @@ def strangers(found: Read, terms: str, *, declared: bool) -> dict[int, list[tupl
     with_sc = sum("sc" in words for words in held)
     with_dc = sum("dc" in words for words in held)
     others = sum(bool({"hdc", "tr", "htr", "half"} & words) for words in held)
-    lone_dc = not others and with_sc >= _USUAL and with_dc <= max(1, with_sc // _USUAL)
+    lone_dc = not declared and not others and with_sc >= _USUAL and with_dc <= max(1, with_sc // _USUAL)
     for i, words in enumerate(placed):
         for word, start, end in words:
             if terms == "US" and word in _UK_ONLY and (declared or with_sc):

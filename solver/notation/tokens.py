@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from solver.notation.fold import Folded
 from solver.notation.lexicon import IDEOGRAPH, Lexicon
+from solver.notation.settled import multiplies, settled
+from solver.notation.token import Token
 
 #: Longest number that is still a number of stitches, and not a phone number.
 _DIGITS = 6
@@ -18,35 +20,8 @@ _JOINT = re.compile(r"[ .\-'/]{0,2}")
 _SIGN_CLASS = {
     "(": "(", ")": ")", "[": "[", "]": "]", "{": "{", "}": "}", "<": "<", ">": ">", "*": "*", "×": "x",
     ",": ",", ";": ";", ".": ".", ":": ":", "=": "=", "-": "-", "/": "/", "+": "+", "&": ",", "!": ";",
-    "|": ",", "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q",
+    "|": "/", "·": "·", "#": "q", '"': "q", "'": "q", "?": "q", "_": "q", "%": "z", "$": "z", "◆": "q",
 }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Token:
-    """One word, number or sign.
-
-    Attributes
-    ----------
-    cls : str
-        Its class, one letter (`lexicon.CLASS`): `n` a number, `o` an ordinal, `X` how often, `z` an unknown
-        word; a sign goes by itself.
-    text : str
-        The notion of a known word, or the folded text.
-    value : int
-        The number of `n` and `o`.
-    start, end : int
-        Where it stands in the folded line.
-    glued : bool
-        Whether it touches the token before.
-    """
-
-    cls: str
-    text: str
-    value: int
-    start: int
-    end: int
-    glued: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +46,7 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
     """
     text = line.text[: len(line.text) if stop is None else stop]
     found: list[Token] = []
-    cut = _pieces(text, start)
+    cut = _unglued_pieces(_pieces(text, start), lexicon)
     at = 0
     while at < len(cut):
         piece = cut[at]
@@ -81,7 +56,7 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
         token, used = _one(cut, at, text, lexicon)
         glued = at > 0 and cut[at - 1].kind != "space"
         if token is not None:
-            if piece.text == "x" and token.cls == "s" and _multiplies(found):
+            if piece.text == "x" and token.cls == "s" and multiplies(found):
                 token = _token("x", "times")
             if (
                 token.cls == "T"
@@ -95,42 +70,7 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
                 Token(token.cls, token.text, token.value, piece.start, cut[at + used - 1].end, glued)
             )
         at += used
-    found = _with_dotted_ordinals(_with_lettered_stitches(_with_arrows(found)))
-    return _with_brackets_in_one(found, lexicon.in_one) if lexicon.in_one else found
-
-
-def _with_arrows(found: list[Token]) -> list[Token]:
-    """Tell an arrow, "12 -> 18", from the end of a bracket."""
-    opened = 0
-    out = []
-    for token in found:
-        opened += token.cls == "<"
-        if token.cls == ">":
-            out.append(token if opened else replace(token, cls="~"))
-            opened = max(opened - 1, 0)
-        else:
-            out.append(token)
-    return out
-
-
-_BRACKETED = re.compile(r"[(\[]ns[)\]](?!x|n?x|X)")
-
-
-def _with_brackets_in_one(found: list[Token], numbers: frozenset[int]) -> list[Token]:
-    """Read "(2sc)" as an increase where the page says so."""
-    out: list[Token] = []
-    classes, at = shape(found), 0
-    while at < len(found):
-        match = _BRACKETED.match(classes, at)
-        if match and found[at + 1].value in numbers and len(found) > 4 and match.end() < len(found):
-            size = found[at + 1].value
-            text = "inc" if size == 2 else "inc3"
-            out.append(Token("i", text, 0, found[at].start, found[at + 3].end, False))
-            at = match.end()
-        else:
-            out.append(found[at])
-            at += 1
-    return out
+    return settled(found, letters=lexicon.code == "letters", in_one=lexicon.in_one)
 
 
 _IN_ALL = "in all"
@@ -138,109 +78,6 @@ _IN_ALL = "in all"
 
 def _number_next(cut: Sequence[_Piece], at: int) -> bool:
     return next((piece.kind == "number" for piece in cut[at:] if piece.kind != "space"), False)
-
-
-_LETTERED = re.compile(r"(?:^|[(\[{:])n?x(?=[,;)\]}p]|[iv])")
-
-
-def _with_lettered_stitches(found: list[Token]) -> list[Token]:
-    """Read "(2x, inc)" and "6x, 3v, 9x", where x can't be a times sign, as single crochet."""
-    letters = "".join(
-        "~" if token.cls == "x" and token.end - token.start > 1 else token.cls for token in found
-    )
-    if not _LETTERED.search(letters):
-        return found
-    out: list[Token] = []
-    for token in found:
-        if token.cls == "x" and token.end - token.start == 1 and not _multiplies(out):
-            token = replace(token, cls="s", text="sc")
-        out.append(token)
-    return out
-
-
-def _with_dotted_ordinals(found: list[Token]) -> list[Token]:
-    """Read "jede 3. M" and "jede 3. und 4. M" with ordinals."""
-    out: list[Token] = []
-    every = 0
-    for i, token in enumerate(found):
-        if token.cls in "id" and _ADDED.match(shape(found[i + 1 : i + 6])):
-            # "add 8 mm eyes", "add the eyes": nothing is worked.
-            out.append(replace(token, cls="Z", text="remark"))
-            continue
-        if token.cls == "z" and token.text == "r" and _behind_loops(out) and i + 1 < len(found):
-            # "the front loops of R5"
-            out += [replace(token, cls="w", text="round"), *found[i + 1 : i + 2]]
-            continue
-        if token.cls == "." and token.glued and i and found[i - 1].cls in "sidctl" and _leads_on(found, i):
-            # "3 sc. in the chain"
-            continue
-        if token.cls == "-" and token.glued and _between_number_and_stitch(found, i):
-            continue
-        if token.cls == "Y" and next((t.cls for t in reversed(out) if t.cls != "q"), "") in ("o", "F"):
-            # "the second leg"
-            out.pop(max(j for j, t in enumerate(out) if t.cls != "q"))
-        if token.cls == "n" and i and found[i - 1].cls == "Y" and found[i - 1].text != "whole":
-            # "leg 1", "fin 2": which of them.
-            continue
-        if token.cls == "n" and token.glued and i and found[i - 1].cls == "z" and token.text.isdigit():
-            if found[i - 1].text in _ROUND_LETTERS and i > 1 and found[i - 2].cls in "rPf":
-                # "as R8", "repeat R4"
-                out[-1] = replace(found[i - 1], cls="w", text="round")
-                out.append(token)
-            # "C1", "R10": a name, not a number of stitches.
-            continue
-        if token.cls == "e":
-            every = 8
-        every -= 1
-        before = found[i - 1] if i else None
-        if token.cls == "." and before is not None and before.cls == "n" and token.glued and every >= 0:
-            following = found[i + 1].cls if i + 1 < len(found) else ""
-            if following in ("t", "s", ",") and out:
-                out[-1] = replace(out[-1], cls="o")
-                continue
-        out.append(token)
-    return out
-
-
-#: What may be added that is no stitch.
-_ADDED = re.compile("q?(?:n?x?n?q?Z|nzZ)")
-#: Letters that stand for a round before its number.
-_ROUND_LETTERS = ("r", "rd", "rg", "v", "t", "h", "р", "carr", "rnd")
-_LEFT_FREE = ("free", "unused", "left")
-
-
-def _behind_loops(out: list[Token]) -> bool:
-    """Tell whether the last word that counts names loops."""
-    before = next((t.cls for t in reversed(out) if t.cls not in "qfpR" and t.text not in _LEFT_FREE), "")
-    return before in ("b", "O")
-
-
-def _leads_on(found: list[Token], at: int) -> bool:
-    return at + 1 < len(found) and found[at + 1].cls in "p,"
-
-
-def _between_number_and_stitch(found: list[Token], at: int) -> bool:
-    """Tell the hyphen of "2-sc", "dc-inc", "ch-1" and "7-mal"."""
-    if not 0 < at < len(found) - 1 or not found[at + 1].glued:
-        return False
-    before, after = found[at - 1].cls, found[at + 1].cls
-    if before == "n" and after == "x":
-        # "7-mal"
-        return found[at + 1].end - found[at + 1].start > 1
-    return (before in "ns" and after in "sid") or (before == "c" and after == "n")
-
-
-def _multiplies(found: Sequence[Token]) -> bool:
-    """Tell a times sign from a stitch where both are written x: it stands behind a bracket."""
-    before = [token.cls for token in found[-2:]]
-    return bool(before) and (
-        before[-1] in ")]}*" or (before[-1] == "n" and len(before) > 1 and before[0] in ")]}")
-    )
-
-
-def shape(found: Sequence[Token]) -> str:
-    """Return the classes of tokens as one string, for patterns to match."""
-    return "".join(token.cls for token in found)
 
 
 def _pieces(text: str, start: int) -> list[_Piece]:
@@ -256,6 +93,21 @@ def _pieces(text: str, start: int) -> list[_Piece]:
         else:
             cut.append(_Piece(kind, match[0], match.start(), match.end()))
     return cut
+
+
+def _unglued_pieces(cut: list[_Piece], lexicon: Lexicon) -> list[_Piece]:
+    """Cut the words that are several without blanks between them."""
+    out: list[_Piece] = []
+    for piece in cut:
+        strange = piece.kind == "word" and len(piece.text) >= _SHORTEST_GLUED and piece.text.isascii()
+        if not strange or lexicon.most_pieces(piece.text) or piece.text in lexicon.numbers:
+            out.append(piece)
+            continue
+        parts, place = unglued(piece.text, lexicon) or (piece.text,), piece.start
+        for part in parts:
+            out.append(_Piece("word", part, place, place + len(part)))
+            place += len(part)
+    return out
 
 
 def _one(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token | None, int]:
@@ -282,6 +134,28 @@ def _one(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token
     return named if named is not None else (_token("z", piece.text), 1)
 
 
+#: Classes of the words that may stand without blanks: "scinmr", "incx".
+_GLUED = frozenset("sidMtpxeabgc")
+_LONGEST_GLUED, _SHORTEST_GLUED, _LONGEST_PART = 24, 4, 9
+
+
+def unglued(word: str, lexicon: Lexicon) -> tuple[str, ...]:
+    """Return the short words that a longer one is made of; none where it is not, or names no stitch."""
+    if not _SHORTEST_GLUED <= len(word) <= _LONGEST_GLUED or not word.isalpha():
+        return ()
+    best: dict[int, tuple[str, ...]] = {0: ()}
+    for end in range(1, len(word) + 1):
+        for start in range(max(0, end - _LONGEST_PART), end):
+            part = word[start:end]
+            entry = lexicon.find(part) if start in best and (len(part) > 1 or part == "x") else None
+            fewer = end not in best or (start in best and len(best[start]) + 1 < len(best[end]))
+            if entry is not None and entry[1] in _GLUED and fewer:
+                best[end] = (*best[start], part)
+    parts = best.get(len(word), ())
+    classes = "".join((lexicon.find(part) or ("", ""))[1] for part in parts)
+    return parts if re.search(r"[sid].*[sidMxe]|x.*[sid]", classes) else ()
+
+
 def _single(suffix: str) -> bool:
     return bool(IDEOGRAPH.search(suffix))
 
@@ -297,6 +171,13 @@ def _is_ordinal(value: int, suffix: str) -> bool:
 
 def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Token, int] | None:
     """Return the longest known spelling that begins at a piece."""
+    dotted = _DOTTED.match(text, cut[at].start)
+    if dotted is not None:
+        # "d.c.", "h.d.c."
+        entry = lexicon.find(dotted[0].replace(".", ""))
+        if entry is not None:
+            used = next((i for i in range(at, len(cut)) if cut[i].start >= dotted.end()), len(cut)) - at
+            return Token(entry[1], entry[0], 0, 0, 0, False), used
     words: list[str] = []
     ends: list[int] = []
     place = at
@@ -320,6 +201,12 @@ def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Tok
             cls = "X" if key in lexicon.often else "o" if key in lexicon.ordinals else "n"
             return Token(cls, key, number, 0, 0, False), ends[length - 1] - at + 1
     return None
+
+
+#: An abbreviation with a dot behind each letter.
+_DOTTED = re.compile(
+    r"(?<![^\W\d_.])(?:[^\W\d_]\.){2,4}(?![^\W_])|(?<![^\W\d_.])(?:[^\W\d_]\.){1,3}[^\W\d_](?![^\W_])"
+)
 
 
 def _joins(between: str, word: str) -> bool:

@@ -13,9 +13,11 @@ from solver.notation.dialect import language
 from solver.notation.entries import Entry
 from solver.notation.fits import Way
 from solver.notation.grammar import tree
-from solver.notation.lexicon import lexicon
+from solver.notation.lexicon import languages, lexicon
+from solver.notation.loose import loosened
 from solver.notation.remarks import asides
-from solver.notation.tokens import Token, shape, tokens
+from solver.notation.token import Token, shape
+from solver.notation.tokens import tokens
 
 #: What it costs to work all of a line whose label stands in two languages.
 _SAID_TWICE = 2.0
@@ -35,6 +37,19 @@ def ways_of(entry: Entry) -> list[Way]:
             for body, extra in _languages_apart(content.body, doubled=doubled):
                 found += _ways(content, body, extra, cost, told)
     return found
+
+
+def loose_ways(entry: Entry) -> list[Way]:
+    """Return the ways to read an entry that leave out what may be a remark, where no other comes out."""
+    if len(entry.tokens) > MOST_WORDS:
+        return []
+    return [
+        way
+        for line, cost, told in loosened(entry.tokens)
+        for content in contents(line)
+        if content.stated and not unknown(content.body)
+        for way in _ways(content, content.body, 0.0, cost, told)
+    ]
 
 
 #: What it costs to take an unknown word for a stitch.
@@ -88,11 +103,14 @@ def halves(entry: Entry, way: Way) -> list[tuple[list[Way], str]]:
 def _half(entry: Entry, content: Content, piece: Seq[Token]) -> tuple[list[Way], str]:
     """Return the ways to read a half in the words of its own language; none where words are not known."""
     start, stop = piece[0].start, piece[-1].end
-    code = language([entry.folded.text[start:stop]], "")
-    body = tokens(entry.folded, lexicon(code), start, stop)
-    if not core(body) or any(token.cls == "z" for token in body):
-        return [], code
-    return _ways(replace(content, body=tuple(body)), body, 0.0, 0.0, ""), code
+    likely = language([entry.folded.text[start:stop]], "")
+    found: list[Way] = []
+    for code in (likely, *(one for one in languages() if one != likely)):
+        # A few letters may be words of several languages: "10 v".
+        body = tokens(entry.folded, lexicon(code), start, stop)
+        if core(body) and not any(token.cls == "z" for token in body):
+            found += _ways(replace(content, body=tuple(body)), body, 0.0, 0.0, "")
+    return found, likely
 
 
 def _ways(content: Content, body: Seq[Token], extra: float, cost: float, told: str) -> list[Way]:

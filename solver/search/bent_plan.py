@@ -25,6 +25,9 @@ from solver.wanted.swept import Bend
 TILT_OFF, MIDDLE_OFF, LENGTH_OFF, SURFACE_OFF = np.radians(2.5), 0.3, 0.5, 0.35
 """What one unit of cost is: of tilt [rad], of the middle line, the length and the surface [stitch widths]."""
 
+GIRTH_OFF = 0.15
+"""What one unit of cost is: the parts of a round by which a bend takes stitches from rounds, added up."""
+
 READING = 0.03
 """Cost of each thing more to read in a round, and of each stitch taller than a half double crochet in it."""
 
@@ -196,6 +199,7 @@ def ways(straight: Straight, bend: Bend, known: Known, *, carried: float) -> lis
                 (begin + long - straight.at[last]) / LENGTH_OFF / straight.stitch_width,
                 (long - bend.over) * abs(bend.angle) / 8 / MIDDLE_OFF / straight.stitch_width,
                 _unlike(rows, rounds * row) / SURFACE_OFF / straight.stitch_width,
+                (np.array(straight.counts[first - 1 : last]) / n - 1).sum() / GIRTH_OFF,
             )
             cost = sum(off**2 for off in offs) + price
             for i in np.argsort(cost)[:3].tolist():

@@ -14,6 +14,10 @@ from solver.wanted.outline import Outline
 WIDEST = 0.93
 """Part of the greatest radius from which rounds are as near to the wanted girth as whole stitches come."""
 
+EVEN = 0.02
+"""Part of a radius that it changes by over two rounds at the most where a part is taken as even there: so are
+rounds."""
+
 
 def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start) -> Straight:
     """Return the rounds of the part without its bends, and where they lie along it."""
@@ -46,6 +50,7 @@ def _girthed(found: Fit, outline: Outline, gauge: Gauge) -> tuple[int, ...]:
     for i in range(1, len(counts) - 1):
         asked = round(float(2 * np.pi * wanted[i] / per_stitch[i]))
         fits = max(counts[i - 1], counts[i + 1]) <= 2 * asked
-        if wanted[i] > WIDEST * outline.width / 2 and abs(asked - counts[i]) == 1 and fits:
+        even = abs(wanted[i + 1] - wanted[i - 1]) < EVEN * wanted[i]
+        if (even or wanted[i] > WIDEST * outline.width / 2) and abs(asked - counts[i]) == 1 and fits:
             counts[i] = asked
     return tuple(counts)

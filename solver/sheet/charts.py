@@ -56,5 +56,4 @@ def key(piece: Piece, say: Sentences, first: int, last: int) -> tuple[str, ...]:
     """Return what each symbol that is used looks like and means."""
     used = dict.fromkeys(stitch for this in piece.rounds[first - 1 : last] for stitch in this.stitches)
     names = ["ch"] if piece.start is Start.CHAIN and first == 1 else []
-    told = (say.say(f"symbol_{name}") for name in [*names, *used])
-    return tuple(text[:1].lower() + text[1:] for text in told)
+    return tuple(say.within(f"symbol_{name}") for name in [*names, *used])

@@ -155,8 +155,8 @@ def _front(whole: Whole, parts: Sequence[SheetPart], say: Sentences) -> Iterator
 
 
 def size_words(solved: Solved, copy: Copy) -> str:
-    """Return the size of a part in words, in the language of a copy."""
-    return _size(solved, sentences(copy.terms))
+    """Return the size of a part in words, in the language of a copy, to stand within a sentence."""
+    return ", ".join(_sizes(solved, sentences(copy.terms)))
 
 
 def _size(solved: Solved, say: Sentences) -> str:
@@ -169,7 +169,7 @@ def _sizes(solved: Solved, say: Sentences) -> list[str]:
     got = solved.got
     told = [(name, getattr(got, name)) for name in ("length", "width", "height")]
     sizes = [(name, mm) for name, mm in told if mm and (name != "height" or not solved.form.is_flat)]
-    return [f"{_small(say.say(name))}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in sizes]
+    return [f"{say.within(name)}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in sizes]
 
 
 def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
@@ -181,14 +181,10 @@ def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
         more.append("skill_colours")
     if any(set(this.stitches) - _EASY for piece in pieces for this in piece.rounds):
         more.append("skill_heights")
-    what = ", ".join(_small(say.say(name)) for name in more)
+    what = ", ".join(say.within(name) for name in more)
     if more:
         return say.say("skill_more", what=what)
     return say.say("skill_easy_rows" if all(piece.start is Start.ROWS for piece in pieces) else "skill_easy")
-
-
-def _small(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 def _gauge(solved: Solved, say: Sentences) -> Iterator[Block]:
@@ -234,9 +230,9 @@ def _worked(part: SheetPart) -> str:
 
 def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterator[Block]:
     if part.make > 1:
-        yield Heading(f"{part.heading} ({_small(say.say('make', n=part.make))})")
+        yield Heading(f"{part.heading} ({say.within('make', n=part.make)})")
     else:
-        yield Heading(part.heading if part.label else f"{part.name}: {_small(say.say(_worked(part)))}")
+        yield Heading(part.heading if part.label else f"{part.name}: {say.within(_worked(part))}")
     yield from part.pictures
     if forms:
         yield _form(part, copy, say)

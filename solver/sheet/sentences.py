@@ -39,7 +39,18 @@ class Sentences:
         return {"en-UK": "en-GB"}.get(self.table.code, self.table.code)
 
     def say(self, name: str, /, **values: object) -> str:
-        """Return a sentence with its blanks filled in.
+        """Return a sentence with its blanks filled in, its first letter a capital.
+
+        Raises
+        ------
+        InputError
+            If a sentence of a table has a blank that nothing fills.
+        """
+        text = self.within(name, **values)
+        return text[:1].upper() + text[1:]
+
+    def within(self, name: str, /, **values: object) -> str:
+        """Return a sentence as its table has it, to stand within another: German nouns keep their capitals.
 
         Raises
         ------
@@ -50,11 +61,10 @@ class Sentences:
             self.lacking.add(name)
         template = self.own.get(name, self.english[name])
         try:
-            text = template.format_map({**self.table.word, **values})
+            return template.format_map({**self.table.word, **values})
         except (KeyError, AttributeError, IndexError, ValueError) as error:
             rule = f'every blank in braces of the sentence "{name}" can be filled in'
             raise InputError(Problem(rule, got=template, file=f"{self.table.code}.toml")) from error
-        return text[:1].upper() + text[1:]
 
 
 def languages() -> tuple[str, ...]:

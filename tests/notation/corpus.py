@@ -50,9 +50,9 @@ def pages() -> list[Page]:
 
 
 def pages_of(name: str) -> list[Page]:
-    """Return the parts of one file of the corpus."""
+    """Return the parts of one file of the corpus, by its name or its path."""
     found = []
-    for part in tomllib.loads((HERE / f"{name}.toml").read_text(encoding="utf-8"))["part"]:
+    for part in tomllib.loads((HERE / name).with_suffix(".toml").read_text(encoding="utf-8"))["part"]:
         text, truth = _parsed(part["text"])
         if "made" in part:
             # Where marks would change what is read (a count at the end of the line), they stand apart.

@@ -138,6 +138,16 @@ def test_more_than_shaping_gives_is_refused_with_the_nearest() -> None:
     assert "The nearest: 12 degrees." in str(caught.value)
 
 
+def test_girths_are_as_near_as_whole_stitches_come() -> None:
+    """A small foot whose toe once kept too few stitches; of its thinner leg the sizes that fit are told."""
+    small = 'kind = "foot"\nlength = 37.7\nwidth = 22.6\nheight = 22.3\nankle = 18.36\nleg = 32.6\n'
+    solved = solve(read(GAUGE.replace('"firm"', '"medium"') + small, file="foot.toml", title="Foot"))
+    wide = solved.lie.girths.max()
+    assert wide == pytest.approx(np.pi * solved.part.outline.width, rel=0.03)
+    (note,) = (each for each in solved.notes if "Stitches are whole" in each)
+    assert "its rounds of 11 come out 4% thinner than drawn. Drawn 17.7 mm or 19.3 mm across" in note
+
+
 def test_what_is_too_tight_is_refused_with_the_nearest() -> None:
     """The tightest bend is told in degrees before anything is solved."""
     tight = KNEE.replace('over = "28 mm"', 'over = "6 mm"')
@@ -157,6 +167,11 @@ def test_what_is_too_tight_is_refused_with_the_nearest() -> None:
         (FOOT.replace("width = 27", "width = 40"), "round"),
         (FOOT.replace("length = 52", "length = 30"), "at least"),
         (BELLY.replace("[0, 70]]\nback", "[0, 75]]\nback"), "at one height"),
+        (BELLY + '[work]\nbend_by = "shaping"\n', "make no belly"),
+        (
+            KNEE.replace("14", "27").replace("60 deg", "9 deg") + '[work]\nbend_by = "shaping"\n',
+            "13 to 30 stitches",
+        ),
     ],
 )
 def test_faults_are_told(wrong: str, told: str) -> None:
