@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+import numpy as np
+
+from solver.arrays import Floats
 from solver.notation.words import words
 from solver.notation.writer import round_text
 from solver.notes import About, Note
@@ -81,6 +84,36 @@ def reach_note(*, wanted: float, got: float, middle: float, stitch_width: float,
     short = abs(got - wanted) > TILT_TOLD or middle > MIDDLE_TOLD * stitch_width
     more = " That falls short: make the bend longer, or gentler." if short else ""
     return Note(told + more, About.FORM)
+
+
+def girth_note(girths: Floats, asked: Floats, counts: Sequence[int]) -> str:
+    """Return how far whole stitches leave a part's girths off the drawn ones; empty where they are near.
+
+    Parameters
+    ----------
+    girths, asked : (n,) float
+        Of each round, as it is and as it is drawn. [mm]
+    counts : sequence of int
+        Stitches of each round.
+    """
+    told = max((girth for girth in counts if girth > THICK * max(counts)), key=list(counts).count)
+    rounds = [i for i, count in enumerate(counts) if count == told]
+    got, drawn = float(np.median(girths[rounds])), float(np.median(asked[rounds]))
+    if abs(got / drawn - 1) <= GIRTH_TOLD:
+        return ""
+    other = got * (told + (1 if got < drawn else -1)) / told
+    low, high = sorted((got / np.pi, other / np.pi))
+    how = "thinner" if got < drawn else "thicker"
+    return Note(
+        f"Stitches are whole: its rounds of {told} come out {abs(got / drawn - 1):.0%} {how} than drawn. "
+        f"Drawn {in_mm(low)} or {in_mm(high)} across, not {in_mm(drawn / np.pi)}, they come out as drawn.",
+        About.FORM,
+    )
+
+
+GIRTH_TOLD, THICK = 0.03, 0.5
+"""Part of a girth from which a part is told to come out thinner or thicker; part of the most stitches that
+rounds have which tell it."""
 
 
 def slant_note(slant: float, *, bends: bool) -> str:

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 
-from solver.arrays import Floats
 from solver.errors import ConvergenceError, InputError, Problem
-from solver.form.stitches import StitchForm
-from solver.rounds import Piece, Start
+from solver.rounds import Start
 from solver.rounds.reading import words_to_read
-from solver.search.bent_held import fabric_of, guessed, held_form
-from solver.search.bent_lie import laid_on, off_middle, ring_tilts
+from solver.search.bent_form import ENOUGH, GOOD, BentForm, formed
+from solver.search.bent_girths import girths_of, nearer, wanted_girths
+from solver.search.bent_length import lengthened, rows_missing
+from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Known, Straight, Turn, bent_piece, combined, tilt_of
 from solver.search.bent_straight import straight_rounds
 from solver.search.making import Making
-from solver.search.shaped_bends import is_step, shaped_reach, shaped_turns
+from solver.search.shaped_bends import is_step, shaped_reach, shaped_turns, stepped, tilted
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
 from solver.wanted.swept import Bend, Swept
@@ -26,51 +27,14 @@ from solver.wanted.swept import Bend, Swept
 SOLVES, MOST_SOLVES = 8, 16
 """Sets of rounds that are solved at the most: where one holds the form well, and where none does yet."""
 
-TILT, MIDDLE, SURFACE = np.radians(5.0), 0.5, 0.35
-"""What a form is judged by: tilt of the last round [rad], middle line and surface [stitch widths, rms]."""
-
-GOOD, ENOUGH = 0.45, 0.75
-"""Parts of these within which the search ends at once, and after `SOLVES`."""
-
-LEVEL_SHARES = (0.0, 0.5, 1.0)
+LEVEL_SHARES = (0.5, 1.0)
 """Parts of the bends of a belly's middle line that are tried in turn."""
 
-SOLVED = 1e-2
-"""Residual of forms that are compared in the search."""
+HALF_A_ROW = 0.5
+"""Rows that may be missing or too many."""
 
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class BentForm:
-    """A bent part's rounds and form, lying on the wanted surface.
-
-    Attributes
-    ----------
-    piece : Piece
-    form : StitchForm
-    points : (n, 3) float
-        Its nodes where they lie nearest to the wanted surface. [mm]
-    turns : tuple of Turn
-    surface, middle, tilt : float
-        Root mean square distance of the surface and of the middle line [mm], tilt of the last round against
-        the first beyond the wanted one [rad].
-    """
-
-    piece: Piece
-    form: StitchForm
-    points: Floats
-    turns: tuple[Turn, ...]
-    surface: float
-    middle: float
-    tilt: float
-
-    def worst(self, stitch_width: float) -> float:
-        """Return the greatest of its faults, each as part of what it is judged by."""
-        faults = (
-            self.surface / SURFACE / stitch_width,
-            self.middle / MIDDLE / stitch_width,
-            abs(self.tilt) / TILT,
-        )
-        return float(max(faults))
+GIRTH_STEPS, GIRTH_GAIN = 4, 0.0005
+"""Times that straight rounds are moved by whole stitches, and what a move has to gain. [parts of a girth]"""
 
 
 def fit_bent(
@@ -82,6 +46,7 @@ def fit_bent(
     *,
     increases: str,
     start: Start = Start.RING,
+    chain: int | None = None,
     by: str | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[BentForm, int]:
@@ -101,6 +66,8 @@ def fit_bent(
         "staggered" or "stacked".
     start : Start
         `CHAIN` for a toe that is begun on a short chain; an open start is told by `making`.
+    chain : int, optional
+        Chains that it begins with, the skipped one included; left out: as many as a ring has stitches.
     by : {"heights", "shaping"}, optional
         How bends are worked; left out: the plainest that holds the form.
     progress : callable, optional
@@ -116,7 +83,83 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    straight = straight_rounds(outline, making, gauge, increases, start)
+    straight = straight_rounds(outline, making, gauge, increases, start, chain)
+    best, tried = _fit_any(wanted, bends, straight, making, gauge, by, progress)
+    if wanted.is_level:
+        return best, tried
+    best, straight, more = _lengthened(best, wanted, bends, straight, making, gauge)
+    return _girthed(best, tried + more, wanted, bends, straight, making, gauge)
+
+
+def _lengthened(
+    best: BentForm,
+    wanted: Swept,
+    bends: Sequence[Bend],
+    straight: Straight,
+    making: Making,
+    gauge: Gauge,
+) -> tuple[BentForm, Straight, int]:
+    """Return the form with a straight round more or fewer where rows are missing or too many."""
+    missing = rows_missing(best.form, wanted)
+    if abs(missing) <= HALF_A_ROW:
+        return best, straight, 0
+    tried, nearest, chosen = 0, None, straight
+    for trial, turns in lengthened(straight, best.turns, more=1 if missing > 0 else -1):
+        tried += 1
+        try:
+            found = formed(wanted, trial, turns, bends[: len(turns)], making, gauge)
+        except (ConvergenceError, InputError):
+            continue
+        if nearest is None or found.worst(gauge.stitch_width) < nearest.worst(gauge.stitch_width):
+            nearest, chosen = found, trial
+    allowed = max(ENOUGH, best.worst(gauge.stitch_width))
+    if nearest and nearest.worst(gauge.stitch_width) <= allowed:
+        return nearest, chosen, tried
+    return best, straight, tried
+
+
+def _girthed(
+    best: BentForm,
+    tried: int,
+    wanted: Swept,
+    bends: Sequence[Bend],
+    straight: Straight,
+    making: Making,
+    gauge: Gauge,
+) -> tuple[BentForm, int]:
+    """Return the form with straight rounds moved by whole stitches while that brings girths nearer."""
+    seen = {straight.counts}
+    for _ in range(GIRTH_STEPS):
+        got, asked = girths_of(best.form), wanted_girths(best.form.fabric, best.points, wanted)
+        for trial in nearer(straight, best.turns, got, asked):
+            if trial.counts in seen:
+                continue
+            seen.add(trial.counts)
+            tried += 1
+            try:
+                found = formed(wanted, trial, best.turns, bends[: len(best.turns)], making, gauge)
+            except (ConvergenceError, InputError):
+                continue
+            holds = found.worst(gauge.stitch_width) <= max(ENOUGH, best.worst(gauge.stitch_width))
+            missing, before = (abs(rows_missing(each.form, wanted)) for each in (found, best))
+            if holds and found.girth < best.girth - GIRTH_GAIN and missing <= max(HALF_A_ROW / 2, before):
+                best, straight = found, trial
+                break
+        else:
+            break
+    return best, tried
+
+
+def _fit_any(
+    wanted: Swept,
+    bends: Sequence[Bend],
+    straight: Straight,
+    making: Making,
+    gauge: Gauge,
+    by: str | None,
+    progress: Callable[[float], None] | None,
+) -> tuple[BentForm, int]:
+    """Return the rounds of one of the ways to bend, before their girths are seen to."""
     if wanted.is_level:
         return _fit_level(wanted, bends, straight, making, gauge, by, progress)
     if not bends or by == "heights" or (by is None and not _in_reach(straight, bends)):
@@ -128,6 +171,10 @@ def fit_bent(
             raise InputError(Problem(rule, remedy="Leave bend_by out.", place="bend_by"))
         return best, tried
     tall, tried = _fit(wanted, bends, straight, making, gauge, progress)
+    if len(bends) > 2:
+        jobs, steps = stepped(straight, bends)
+        both, more = _fit(wanted, jobs, straight, making, gauge, progress, steps)
+        return (both if _better(both, tall, gauge.stitch_width) else tall), tried + more
     if tall.worst(gauge.stitch_width) < 1 and not is_step(bends):
         return tall, tried
     shaped, more = _fit_shaped(wanted, bends, straight, making, gauge)
@@ -141,9 +188,9 @@ def _fit_shaped(
     """Return the best rounds that bend by increases and decreases, and how many were solved."""
     best: BentForm | None = None
     seen: set[tuple[Turn, ...]] = set()
-    shares = [1.0]
+    shares: dict[int, float] = {}
     while len(seen) < SOLVES:
-        ways = shaped_turns(straight, bends, float(np.mean(shares)))
+        ways = shaped_turns(straight, bends, shares)
         turns = next((each for each in ways if each not in seen), None)
         if turns is None:
             break
@@ -156,8 +203,11 @@ def _fit_shaped(
             best = found
         if best.worst(gauge.stitch_width) < GOOD:
             break
-        beyond = np.degrees(found.tilt * np.sign(bends[0].angle) + abs(bends[0].angle))
-        shares.append(float(np.clip(beyond / (turns[0].pattern.shaped * turns[0].rounds), 0.3, 1.5)))
+        pattern = turns[0].pattern
+        came = float(np.degrees(found.tilt * np.sign(bends[0].angle) + abs(bends[0].angle)))
+        if not is_step(bends):
+            told = came / max(tilted(pattern.shaped, turns[0].rounds, pattern.count), 0.5)
+            shares[pattern.shaped] = float(np.clip(told, 0.3, 2.0))
     return best, len(seen)
 
 
@@ -165,6 +215,8 @@ def _in_reach(straight: Straight, bends: Sequence[Bend]) -> bool:
     """Whether increases and decreases can make these bends."""
     if not bends:
         return False
+    if len(bends) > 2:
+        return bool(stepped(straight, bends)[1])
     reach = shaped_reach(bends, count=straight.count_at(bends[0].middle))
     return bool(np.degrees(max(abs(bend.angle) for bend in bends)) <= reach + 1e-6)
 
@@ -187,16 +239,17 @@ def _fit_level(
     progress: Callable[[float], None] | None,
 ) -> tuple[BentForm, int]:
     """Return the rounds of a belly: evenly worked ones first, then more and more of its bends."""
-    tried, best = 0, None
-    for share in LEVEL_SHARES[:1] if by == "shaping" else LEVEL_SHARES:
-        parts = [replace(bend, angle=bend.angle * share) for bend in bends] if share else []
+    best, tried = _fit(wanted, [], straight, making, gauge, progress)
+    width = gauge.stitch_width
+    if not bends or (by is None and best.worst(width) < ENOUGH):
+        return best, tried
+    for share in LEVEL_SHARES:
+        parts = [replace(bend, angle=bend.angle * share) for bend in bends]
         found, solved = _fit(wanted, parts, straight, making, gauge, progress)
         tried += solved
-        if best is None or found.worst(gauge.stitch_width) < best.worst(gauge.stitch_width):
-            best = found
-        if best.worst(gauge.stitch_width) < ENOUGH or not bends:
-            break
-    assert best is not None  # as one share at least was tried
+        best = found if found.worst(width) < best.worst(width) else best
+        if best.worst(width) < ENOUGH:
+            return best, tried
     return best, tried
 
 
@@ -207,14 +260,15 @@ def _fit(
     making: Making,
     gauge: Gauge,
     progress: Callable[[float], None] | None,
+    steps: Mapping[int, Sequence[Turn]] = MappingProxyType({}),
 ) -> tuple[BentForm, int]:
-    """Return the best rounds with these bends, and how many were solved."""
+    """Return the best rounds with these bends, and how many were solved; `steps` as `combined` takes them."""
     known = Known()
     best: BentForm | None = None
     seen: set[tuple[Turn, ...]] = set()
     fault: ConvergenceError | None = None
     while len(seen) < (SOLVES if best and best.worst(gauge.stitch_width) < ENOUGH else MOST_SOLVES):
-        turns = next((each for each in combined(straight, bends, known) if each not in seen), None)
+        turns = next((each for each in combined(straight, bends, known, steps) if each not in seen), None)
         if turns is None:
             break
         seen.add(turns)
@@ -237,42 +291,6 @@ def _fit(
     return best, len(seen)
 
 
-def formed(
-    wanted: Swept,
-    straight: Straight,
-    turns: tuple[Turn, ...],
-    bends: Sequence[Bend],
-    making: Making,
-    gauge: Gauge,
-) -> BentForm:
-    """Return the form of rounds that bend so."""
-    piece, places, forward = bent_piece(straight, turns, bends)
-    fabric = fabric_of(piece, gauge)
-    guess = guessed(fabric, wanted, places, forward)
-    form = held_form(fabric, guess, wanted, making, tolerance=SOLVED)
-    return laid_out(piece, form, wanted, turns)
-
-
-def laid_out(piece: Piece, form: StitchForm, wanted: Swept, turns: tuple[Turn, ...]) -> BentForm:
-    """Return a form moved onto the wanted surface, and how far it lies off it."""
-    points = laid_on(form.fabric, form.points, wanted)
-    tilts = ring_tilts(form.fabric, points)
-    return BentForm(
-        piece=piece,
-        form=form,
-        points=points,
-        turns=turns,
-        surface=rms(wanted.distance(points)),
-        middle=rms(off_middle(form.fabric, points, wanted)),
-        tilt=float(tilts[-1] - tilts[0] - wanted.end_tilt),
-    )
-
-
-def rms(off: Floats) -> float:
-    """Return the root mean square of distances. [mm]"""
-    return float(np.sqrt(np.mean(off**2)))
-
-
 def _learned(
     known: Known, found: BentForm, wanted: Swept, bends: Sequence[Bend], straight: Straight
 ) -> Known:
@@ -288,6 +306,8 @@ def _learned(
     places = bent_piece(straight, found.turns, bends)[1][1:]
     told = np.interp(places, wanted.along + order, wanted.tilt)
     for bend, turn, begin, end in zip(bends, found.turns, begins, ends, strict=True):
+        if turn.pattern.shaped:
+            continue
         beyond = float(tilts[end] - tilts[begin] - (told[end] - told[begin]))
         share = (abs(bend.angle) + beyond * np.sign(bend.angle)) / (
             turn.rounds * tilt_of(turn.pattern, straight)

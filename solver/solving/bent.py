@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
-from solver.advice.bent_notes import bend_notes, height_note, reach_note, rounds_note, slant_note
+from solver.advice.bent_notes import bend_notes, girth_note, height_note, reach_note, rounds_note, slant_note
 from solver.advice.notes import assumption_notes
 from solver.arrays import Floats
 from solver.form.bent_views import bent_views
@@ -17,9 +17,11 @@ from solver.form.stitches import stitch_form
 from solver.form.stuffed import StuffedForm
 from solver.rounds import Piece
 from solver.rounds.evenness import bends
+from solver.search.bent_form import BentForm, laid_out, rms
+from solver.search.bent_girths import wanted_girths
 from solver.search.bent_held import fabric_of, front_of, guessed, held_form, places_of
 from solver.search.bent_lie import laid_on, off_middle, ring_tilts
-from solver.search.bent_search import BentForm, fit_bent, laid_out, rms
+from solver.search.bent_search import fit_bent
 from solver.search.making import Aim, Making
 from solver.solving.kinds import Found, Lie
 from solver.solving.round import making_of
@@ -57,6 +59,7 @@ class BentKind:
             part.gauge,
             increases=part.work.increases,
             start=part.work.start,
+            chain=part.work.chain,
             by=part.work.bend_by,
             progress=progress,
         )
@@ -162,6 +165,9 @@ class BentKind:
         if part.wanted.is_level:
             slant = float(np.degrees(ring_tilts(form.fabric, solved.points)[-1]))
             yield slant_note(slant, bends=any(map(bends, solved.piece.rounds)))
+        else:
+            asked = wanted_girths(form.fabric, solved.points, part.wanted)
+            yield girth_note(girths(form), asked, form.piece.counts)
         yield rounds_note(tried)
         yield height_note(solved.piece, part.gauge.heights)
         yield from assumption_notes(

@@ -17,6 +17,7 @@ from solver.notation.writer import write_rounds
 from solver.partfile import read
 from solver.rounds import HEIGHTS, Finish, Piece, Round, Start, Stitch
 from solver.rounds.evenness import bends
+from solver.search.bent_length import rows_missing
 from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Pattern, Straight, tilt_of
 from solver.solving.again import with_rounds
@@ -63,6 +64,8 @@ def test_form_comes_where_the_drawing_is(solved: Solved) -> None:
     assert solved.rms < 0.35 * width
     assert solved.lie.girths.max() == pytest.approx(np.pi * part.outline.width, rel=0.04)
     assert solved.form.residual <= 1e-3
+    if not part.wanted.is_level:  # as long as whole rows come
+        assert abs(rows_missing(solved.form, part.wanted)) <= 0.6
 
 
 def test_rounds_of_a_bend_are_alike(solved: Solved) -> None:
@@ -93,6 +96,8 @@ def test_json_tells_middles_and_tilt(solved: Solved) -> None:
         towards = np.sign(part.wanted.bends[0].angle)
         off = part.wanted.off_spine(np.array(form["centres"]) * [towards, 1.0])
         assert np.sqrt(np.mean(off**2)) < 0.5 * part.gauge.stitch_width
+    middle = form["sections"][2:-2]  # each round in its own plane, however it is tilted
+    assert all(each["length_mm"] > 0.8 * each["width_mm"] for each in middle)
     assert {code for each in told["rounds"] for code in each["stitches"]} <= {str(each) for each in Stitch}
 
 
@@ -119,6 +124,21 @@ def test_shaping_on_one_side_bends_and_keeps_the_count(shape: str) -> None:
     assert any("towards the increases" in note for note in solved.notes)
 
 
+def test_both_ways_work_together_where_that_is_plainer() -> None:
+    """A step aside by increases and decreases, a knee by heights, towards one front."""
+    shape = KNEE.replace("[14, 90]", "[14, 150]").replace(
+        'bends = [{ at = "45 mm", angle = "60 deg", over = "28 mm" }]',
+        "bends = [{ at = 40, angle = 18, over = 15 }, { at = 70, angle = -18, over = 15 }, "
+        "{ at = 110, angle = 60, over = 26 }]",
+    )
+    solved = solve(read(GAUGE + shape, file="part.toml", title="Part"))
+    kinds = {this for this in solved.piece.rounds if bends(this)}
+    assert sorted(this.increases > 0 for this in kinds) == [False, True]
+    assert solved.lie.end_tilt == pytest.approx(60, abs=5.0)
+    assert solved.lie.off_middle < 0.5 * solved.part.gauge.stitch_width
+    assert solved.rms < 0.35 * solved.part.gauge.stitch_width
+
+
 def test_shaping_that_stays_in_line_moves_a_tube_aside_and_does_not_tilt_it() -> None:
     """By symmetry about the plane of the increases, and about the middle of the shaped rounds."""
     shaped = Pattern(18, 0, 0, Stitch.HDC, shaped=2, early=1).stitches(0)
@@ -136,6 +156,16 @@ def test_more_than_shaping_gives_is_refused_with_the_nearest() -> None:
     with pytest.raises(InputError, match=r"by 12 degrees at the most \(got 60 degrees\)") as caught:
         read(GAUGE + KNEE + '[work]\nbend_by = "shaping"\n', file="part.toml", title="Part")
     assert "The nearest: 12 degrees." in str(caught.value)
+
+
+def test_girths_are_as_near_as_whole_stitches_come() -> None:
+    """A small foot whose toe once kept too few stitches; of its thinner leg the sizes that fit are told."""
+    small = 'kind = "foot"\nlength = 37.7\nwidth = 22.6\nheight = 22.3\nankle = 18.36\nleg = 32.6\n'
+    solved = solve(read(GAUGE.replace('"firm"', '"medium"') + small, file="foot.toml", title="Foot"))
+    wide = solved.lie.girths.max()
+    assert wide == pytest.approx(np.pi * solved.part.outline.width, rel=0.03)
+    (note,) = (each for each in solved.notes if "Stitches are whole" in each)
+    assert "its rounds of 11 come out 4% thinner than drawn. Drawn 17.7 mm or 19.3 mm across" in note
 
 
 def test_what_is_too_tight_is_refused_with_the_nearest() -> None:
@@ -157,6 +187,11 @@ def test_what_is_too_tight_is_refused_with_the_nearest() -> None:
         (FOOT.replace("width = 27", "width = 40"), "round"),
         (FOOT.replace("length = 52", "length = 30"), "at least"),
         (BELLY.replace("[0, 70]]\nback", "[0, 75]]\nback"), "at one height"),
+        (BELLY + '[work]\nbend_by = "shaping"\n', "make no belly"),
+        (
+            KNEE.replace("14", "27").replace("60 deg", "9 deg") + '[work]\nbend_by = "shaping"\n',
+            "13 to 30 stitches",
+        ),
     ],
 )
 def test_faults_are_told(wrong: str, told: str) -> None:
@@ -203,6 +238,16 @@ def test_tilt_of_a_round_is_that_of_the_nearest_plane() -> None:
     plane = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), np.ones(18)])
     (a, b, _), *_ = np.linalg.lstsq(plane, rows, rcond=None)
     assert tilt_of(pattern, straight) == pytest.approx(np.hypot(a, b), rel=1e-6)
+
+
+def test_a_foot_begins_on_the_chain_that_is_asked_for() -> None:
+    """Its first round goes along both sides, and it holds its form; a chain too long is refused."""
+    solved = solve(read(GAUGE + ON_CHAIN + "chain = 5\n", file="foot.toml", title="Foot"))
+    assert (solved.piece.foundation, solved.piece.counts[0]) == (5, 10)
+    assert solved.lie.end_tilt == pytest.approx(90, abs=5)
+    assert solved.rms < 0.35 * solved.part.gauge.stitch_width
+    with pytest.raises(InputError, match=r"begun on 3 to 8 chains.*The nearest: 8"):
+        read(GAUGE + ON_CHAIN + "chain = 20\n", file="foot.toml", title="Foot")
 
 
 def test_a_foot_on_a_chain_begins_along_both_its_sides() -> None:
