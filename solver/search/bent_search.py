@@ -46,6 +46,7 @@ def fit_bent(
     *,
     increases: str,
     start: Start = Start.RING,
+    chain: int | None = None,
     by: str | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[BentForm, int]:
@@ -65,6 +66,8 @@ def fit_bent(
         "staggered" or "stacked".
     start : Start
         `CHAIN` for a toe that is begun on a short chain; an open start is told by `making`.
+    chain : int, optional
+        Chains that it begins with, the skipped one included; left out: as many as a ring has stitches.
     by : {"heights", "shaping"}, optional
         How bends are worked; left out: the plainest that holds the form.
     progress : callable, optional
@@ -80,7 +83,7 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    straight = straight_rounds(outline, making, gauge, increases, start)
+    straight = straight_rounds(outline, making, gauge, increases, start, chain)
     best, tried = _fit_any(wanted, bends, straight, making, gauge, by, progress)
     if wanted.is_level:
         return best, tried
