@@ -45,7 +45,7 @@ BEYOND = 12
 LOT = 8
 """Sequences that are solved at once."""
 
-UNSURE = 0.15
+UNSURE = 0.4
 """Squared tolerances by which counts may come out nearer than the quadratic tells."""
 
 LIKE, SOME, SOME_OF_MULTIPLES = 3, 5, 60
