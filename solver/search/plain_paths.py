@@ -166,7 +166,8 @@ def plain_paths(
     if not making.finish_open:
         paths.score[_halved(paths.counts)] += HALVED
     last = paths.counts[:, -1]
-    paths = _picked(paths, np.flatnonzero((last >= rows.last[0]) & (last <= rows.last[1])))
+    fits = (last >= rows.last[0]) & (last <= rows.last[1]) & (paths.score <= enough)
+    paths = _picked(paths, np.flatnonzero(fits))
     return list(paths.counts[np.argsort(paths.score, kind="stable")])
 
 
