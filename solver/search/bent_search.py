@@ -75,11 +75,16 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    straight = straight_rounds(outline, making, gauge, increases, start)
-    best, tried = _fit_any(wanted, bends, straight, making, gauge, by, progress)
+    *plain, nearest = straight_rounds(outline, making, gauge, increases, start)
+    tried = 0
+    for straight in plain:
+        best, tried = _fit_any(wanted, bends, straight, making, gauge, by, progress)
+        if best.worst(gauge.stitch_width) < ENOUGH:
+            return best, tried
+    best, more = _fit_any(wanted, bends, nearest, making, gauge, by, progress)
     if wanted.is_level:
-        return best, tried
-    return _girthed(best, tried, wanted, bends, straight, making, gauge)
+        return best, tried + more
+    return _girthed(best, tried + more, wanted, bends, nearest, making, gauge)
 
 
 def _girthed(

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from solver.arrays import Ints
 from solver.rounds import Finish, Start
 from solver.search.bent_plan import Straight
 from solver.search.making import Making
@@ -19,15 +22,33 @@ EVEN = 0.02
 rounds."""
 
 
-def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start) -> Straight:
-    """Return the rounds of the part without its bends, and where they lie along it."""
+def straight_rounds(
+    outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start
+) -> tuple[Straight, ...]:
+    """Return the rounds of the part without its bends, and where they lie along it: plain ones, the nearest."""
     found = fit(outline, making)
-    counts = _girthed(found, outline, gauge)
+    nearest = found.exact or found
+    several = ((found, found.counts), (nearest, _girthed(nearest, outline, gauge)))
+    return tuple(
+        _straight(fit, counts, outline, making, gauge, increases, start)
+        for fit, counts in several[found.exact is None :]
+    )
+
+
+def _straight(
+    found: Fit,
+    counts: Sequence[int] | Ints,
+    outline: Outline,
+    making: Making,
+    gauge: Gauge,
+    increases: str,
+    start: Start,
+) -> Straight:
     height = found.form.height[: len(found.counts) + 1]
     low, high = outline.points[[0, -1], 1]
     whole = found.form.height[-1] - found.form.height[0]
     return Straight(
-        counts=counts,
+        counts=tuple(int(count) for count in counts),
         at=low + (height - height[0]) * (high - low) / whole,
         stitch_width=gauge.stitch_width,
         row_height=gauge.row_height,
