@@ -94,6 +94,8 @@ def preview(
     else:
         shown = _of_rounds(file, gauge, firmness, number)
     told = f"{shown.sizes} {shown.words}".strip()
+    if stretch and shown.stretch is None:
+        told += " Nothing stretches a part that is not stuffed: it is drawn in its own colours."
     fabric = shown.form.fabric
     points = shown.form.points
     if extension in MESH_EXTENSIONS and shown.has_colours:
@@ -150,35 +152,16 @@ class _Shown:
     @property
     def solids(self) -> list[Solid]:
         """Its surface, one of each colour."""
-        import numpy as np
+        from viz.meshes import solids_of
 
-        from solver.files.meshfile import by_colour
-        from solver.form.halved import halved, of_nodes
-        from viz.toy import colours_of
-
-        fabric = self.form.fabric
-        mesh = halved(fabric, self.form.points)
-        names = [name for own in self.colours for name in own]
-        own = np.array(names)[of_nodes(fabric)]
-        return by_colour(mesh.points, mesh.quads, mesh.triangles, own[mesh.of_quad], own[mesh.of_triangle],
-                         palette=colours_of(names), name=self.title)  # fmt: skip
+        return solids_of(self.form.fabric, self.form.points, self.colours, name=self.title)
 
     @property
     def faces(self) -> tuple[Halved, Floats]:
-        """Its mesh, and red, green and blue of each face, 0 to 255; without several colours none."""
-        import numpy as np
+        """Its mesh, and red, green and blue of each face, 0 to 255; without colours none."""
+        from viz.meshes import faces_of
 
-        from solver.form.halved import halved, of_nodes
-        from viz.toy import colours_of
-
-        fabric = self.form.fabric
-        mesh = halved(fabric, self.form.points)
-        names = [name for own in self.colours for name in own]
-        if not names:
-            return mesh, np.zeros((0, 3))
-        palette = colours_of(names)
-        rgb = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
-        return mesh, np.concatenate([rgb[mesh.of_quad], rgb[mesh.of_triangle]]).round()
+        return faces_of(self.form.fabric, self.form.points, self.colours)
 
     @property
     def rounds(self) -> str:
@@ -224,6 +207,11 @@ class _Shown:
         flat = f" {self.flat_words}." if self.flat_words else ""
         return f"{stuffed} {', '.join(told)} and {last}.{flat}"
 
+    @property
+    def stretch(self) -> Floats | None:
+        """Stretch at each node as it is drawn; None of a form that is folded flat."""
+        return None if self.form.is_folded else self.form.as_drawn
+
 
 def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     """Draw a form, every stitch of it; a flat one from above."""
@@ -235,7 +223,7 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.as_drawn if stretch and not form.is_folded else None,
+        stretch=shown.stretch if stretch else None,
         colours=shown.colours,
         lines=shown.lines,
         camera=Camera(tilt=80.0) if form.is_flat else shown.camera,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from solver.errors import InputError, PlumplineError, Problem
 from solver.page.drafts import points_of
 from solver.page.jobs import Draft, part_of, solved_or_written, solved_part, with_any_shape
+from solver.page.resized import scaled_tables
 from solver.units import to_mm
 
 if TYPE_CHECKING:
@@ -21,21 +22,6 @@ MOST_TRIED = 5
 
 HIT = 0.002
 """Relative misfit at which a size is hit."""
-
-_NO_LENGTHS = (
-    "kind",
-    "first",
-    "between",
-    "base",
-    "section",
-    "file",
-    "plan",
-    "axis",
-    "side",
-    "drawn",
-    "shows",
-)
-
 
 # ---- a finished size ---------------------------------------------------------------------------------------
 
@@ -62,7 +48,7 @@ def sized(*, draft: Draft, measure: str, target: str) -> dict[str, Any]:
     first = scaled_to(part, measure=measure, target=aim)
     factor, best = first.part.half_width / part.half_width, None
     for _ in range(MOST_TRIED):
-        tables = _scaled(draft["tables"], factor)
+        tables = scaled_tables(draft["tables"], factor)
         try:
             got = float(getattr(solved_part({**draft, "tables": tables}).got, measure))
         except PlumplineError:
@@ -78,31 +64,6 @@ def sized(*, draft: Draft, measure: str, target: str) -> dict[str, Any]:
     got, tables = best
     missed = abs(got - aim) > bar(part, measure, aim)
     return {"ok": True, "tables": tables, "points": points_of(tables), "got": got, "missed": missed}
-
-
-def _scaled(tables: dict[str, Any], factor: float) -> dict[str, Any]:
-    """Return tables with every length of the shape so many times as long, in its own unit."""
-    shape = {
-        key: value if key in _NO_LENGTHS else _longer(value, factor) for key, value in tables["shape"].items()
-    }
-    work = {key: value for key, value in tables.get("work", {}).items() if key != "chain"}
-    return {**tables, "shape": shape, **({"work": work} if "work" in tables else {})}
-
-
-def _longer(value: Any, factor: float) -> Any:
-    if isinstance(value, list):
-        return [_longer(inner, factor) for inner in value]
-    if isinstance(value, bool):
-        return value
-    if isinstance(value, int | float):
-        return round(value * factor, 3)
-    if isinstance(value, str):
-        mm = to_mm(value, signed=True) * factor
-        for unit, size in (("mm", 1.0), ("cm", 10.0), ("in", 25.4), ('"', 25.4)):
-            if value.strip().endswith(unit):
-                return f"{round(mm / size, 4):g} {'in' if unit == chr(34) else unit}"
-        return round(mm, 3)
-    return value
 
 
 # ---- pictures traced ---------------------------------------------------------------------------------------
@@ -220,7 +181,7 @@ def _stuffed(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from viz.stuffed import draw_stuffed
 
     form = solved.standing
-    stretch = form.stretch if options.get("stretch") and solved.part.is_stuffed else None
+    stretch = form.as_drawn if options.get("stretch") and not form.is_folded else None
     camera = Camera(tilt=80.0) if solved.form.is_flat else None
     told: dict[str, Any] = {"stretch": stretch, "camera": camera, "colours": solved.shades}
     axes = draw_stuffed(form.fabric, form.points, title=solved.part.title, **told)
@@ -247,27 +208,37 @@ def _over(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 
 def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
-    from solver.files.meshfile import write_mesh
+    from solver.files.meshfile import write_mesh, write_solids
+    from viz.meshes import solids_of
 
-    fabric = solved.form.fabric
-    write_mesh(path, solved.form.points, triangles=fabric.triangles, quads=fabric.quads)
+    form = solved.standing
+    if len({name for own in solved.colours for name in own}) > 1:
+        write_solids(path, solids_of(form.fabric, form.points, solved.shades, name=solved.part.title))
+        return
+    fabric = form.fabric
+    write_mesh(path, form.points, triangles=fabric.triangles, quads=fabric.quads)
 
 
 def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.turntable import write_turntable
     from solver.form.halved import edges_told
+    from solver.rounds import Start
+    from viz.meshes import faces_of
 
     form = solved.standing
     counts = form.piece.counts
+    word = "rows" if form.piece.start is Start.ROWS else "rounds"
+    mesh, rgb = faces_of(form.fabric, form.points, solved.shades)
     write_turntable(
         path,
-        form.points,
-        triangles=form.fabric.triangles,
-        quads=form.fabric.quads,
+        mesh.points,
+        triangles=mesh.triangles,
+        quads=mesh.quads,
+        colours=rgb,
         hollow=form.is_open,
         rings=edges_told(form.fabric, form.points),
         title=solved.part.title,
-        words=f"{sum(counts):,} stitches in {len(counts)} rounds.",
+        words=f"{sum(counts):,} stitches in {len(counts)} {word}.",
     )
 
 
