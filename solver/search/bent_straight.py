@@ -25,7 +25,7 @@ rounds."""
 def straight_rounds(
     outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start
 ) -> tuple[Straight, ...]:
-    """Return the rounds of the part without its bends, and where they lie along it: plain ones, the nearest."""
+    """Return the rounds of the part without its bends, where they lie: plain ones, and the nearest."""
     found = fit(outline, making)
     nearest = found.exact or found
     several = ((found, found.counts), (nearest, _girthed(nearest, outline, gauge)))
