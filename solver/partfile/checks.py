@@ -46,7 +46,7 @@ def how_worked(table: WorkTable, outline: Outline, *, on_chain: bool = False) ->
     problems = [
         Problem(f"{key} is for oval parts, which start on a chain, and this one is round", place=key)
         for key in ("chain", "ends", "begin", "sole")
-        if key in table.model_fields_set
+        if key in table.model_fields_set and not (on_chain and key == "chain" and table.start == "chain")
     ]
     on_chain = on_chain and table.start == "chain"
     for key, only in (("start", "chain"), ("finish", "seamed")):
@@ -84,6 +84,7 @@ def how_worked(table: WorkTable, outline: Outline, *, on_chain: bool = False) ->
         fit=Fit(table.rounds),
         tolerance=table.tolerance,
         bend_by=BendBy(table.bend_by) if table.bend_by else None,
+        chain=table.chain,
         joined=table.joined,
     )
 

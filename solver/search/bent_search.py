@@ -13,7 +13,7 @@ from solver.errors import ConvergenceError, InputError, Problem
 from solver.rounds import Start
 from solver.rounds.reading import words_to_read
 from solver.search.bent_form import ENOUGH, GOOD, BentForm, formed
-from solver.search.bent_girths import girths_of, nearer, wanted_girths
+from solver.search.bent_girths import girth_off, girths_of, nearer, wanted_girths
 from solver.search.bent_length import lengthened, rows_missing
 from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Known, Straight, Turn, bent_piece, combined, tilt_of
@@ -33,6 +33,9 @@ LEVEL_SHARES = (0.5, 1.0)
 HALF_A_ROW = 0.5
 """Rows that may be missing or too many."""
 
+WIDE, PLAIN_GIRTH = 0.93, 0.025
+"""Plain rounds are taken where girths from so much of the greatest radius on are off by less than that."""
+
 GIRTH_STEPS, GIRTH_GAIN = 4, 0.0005
 """Times that straight rounds are moved by whole stitches, and what a move has to gain. [parts of a girth]"""
 
@@ -46,6 +49,7 @@ def fit_bent(
     *,
     increases: str,
     start: Start = Start.RING,
+    chain: int | None = None,
     by: str | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[BentForm, int]:
@@ -65,6 +69,8 @@ def fit_bent(
         "staggered" or "stacked".
     start : Start
         `CHAIN` for a toe that is begun on a short chain; an open start is told by `making`.
+    chain : int, optional
+        Chains that it begins with, the skipped one included; left out: as many as a ring has stitches.
     by : {"heights", "shaping"}, optional
         How bends are worked; left out: the plainest that holds the form.
     progress : callable, optional
@@ -80,7 +86,7 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    *plain, nearest = straight_rounds(outline, making, gauge, increases, start)
+    *plain, nearest = straight_rounds(outline, making, gauge, increases, start, chain)
     tried = 0
     for straight in plain:
         try:
@@ -89,7 +95,8 @@ def fit_bent(
             continue
         best, _, longer = _lengthened(best, wanted, bends, straight, making, gauge)
         tried += more + longer
-        if best.worst(gauge.stitch_width) < ENOUGH:
+        girth = girth_off(best.form, best.points, wanted, thick_from=WIDE)
+        if best.worst(gauge.stitch_width) < ENOUGH and girth < PLAIN_GIRTH:
             return best, tried
     best, more = _fit_any(wanted, bends, nearest, making, gauge, by, progress)
     best, straight, longer = _lengthened(best, wanted, bends, nearest, making, gauge)

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
-from solver.arrays import Ints
+from solver.arrays import Floats
 from solver.rounds import Finish, Start
 from solver.search.bent_plan import Straight
 from solver.search.making import Making
@@ -23,41 +21,44 @@ rounds."""
 
 
 def straight_rounds(
-    outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start
+    outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start, chain: int | None = None
 ) -> tuple[Straight, ...]:
-    """Return the rounds of the part without its bends, where they lie: plain ones, and the nearest."""
+    """Return the rounds of the part without its bends, and where they lie along it; on a chain if told so.
+
+    Plain ones first, where they are asked for, then the nearest.
+    """
     found = fit(outline, making)
     nearest = found.exact or found
-    several = ((found, found.counts), (nearest, _girthed(nearest, outline, gauge)))
-    return tuple(
-        _straight(fit, counts, outline, making, gauge, increases, start)
-        for fit, counts in several[found.exact is None :]
-    )
+    several = [(nearest, _girthed(nearest, outline, gauge))]
+    if found.exact:
+        several.insert(0, (found, tuple(found.counts.tolist())))
+    told = []
+    for fitted, counts in several:
+        at = _along(fitted, outline)
+        if chain:
+            counts, at = _on_chain(counts, at, chain)
+        told.append(
+            Straight(
+                counts=counts,
+                at=at,
+                stitch_width=gauge.stitch_width,
+                row_height=gauge.row_height,
+                heights=gauge.heights,
+                start=Start.OPEN if making.start_open else start,
+                finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
+                increases=increases,
+                lean=gauge.leans,
+            )
+        )
+    return tuple(told)
 
 
-def _straight(
-    found: Fit,
-    counts: Sequence[int] | Ints,
-    outline: Outline,
-    making: Making,
-    gauge: Gauge,
-    increases: str,
-    start: Start,
-) -> Straight:
+def _along(found: Fit, outline: Outline) -> Floats:
+    """Return the length along the outline at the start and at each round's edge. [mm]"""
     height = found.form.height[: len(found.counts) + 1]
     low, high = outline.points[[0, -1], 1]
     whole = found.form.height[-1] - found.form.height[0]
-    return Straight(
-        counts=tuple(int(count) for count in counts),
-        at=low + (height - height[0]) * (high - low) / whole,
-        stitch_width=gauge.stitch_width,
-        row_height=gauge.row_height,
-        heights=gauge.heights,
-        start=Start.OPEN if making.start_open else start,
-        finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
-        increases=increases,
-        lean=gauge.leans,
-    )
+    return np.asarray(low + (height - height[0]) * (high - low) / whole)
 
 
 def _girthed(found: Fit, outline: Outline, gauge: Gauge) -> tuple[int, ...]:
@@ -75,3 +76,12 @@ def _girthed(found: Fit, outline: Outline, gauge: Gauge) -> tuple[int, ...]:
         if (even or wanted[i] > WIDEST * outline.width / 2) and abs(asked - counts[i]) == 1 and fits:
             counts[i] = asked
     return tuple(counts)
+
+
+def _on_chain(counts: tuple[int, ...], at: Floats, chain: int) -> tuple[tuple[int, ...], Floats]:
+    """Return counts that begin with the first round of a chain, and where they lie: rounds up to it go."""
+    first = 2 * chain
+    rising = int(np.argmax(counts))
+    before = int(np.argmin(np.abs(np.array(counts[: rising + 1]) - first)))
+    rest = [min(max(count, first), 2 * first) if i <= rising else count for i, count in enumerate(counts)]
+    return (first, *rest[before + 1 :]), np.concatenate([at[:1], at[before + 1 :]])

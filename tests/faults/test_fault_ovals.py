@@ -36,7 +36,7 @@ def test_what_cannot_be_is_told_before_solving(name: str, tmp_path: Path) -> Non
 
 
 def test_what_linear_fabric_holds_is_told_not_refused() -> None:
-    """Stuffing with p R of at most 0.35 is legal: a spindle taller than stuffing holds it has a form, and notes.
+    """Stuffing with p R of at most 0.35 is legal: a spindle too tall for it has a form and notes.
 
     The file is solved at a gauge three times as coarse, for speed; p R is 0.17 at both.
     """

@@ -96,6 +96,8 @@ def test_json_tells_middles_and_tilt(solved: Solved) -> None:
         towards = np.sign(part.wanted.bends[0].angle)
         off = part.wanted.off_spine(np.array(form["centres"]) * [towards, 1.0])
         assert np.sqrt(np.mean(off**2)) < 0.5 * part.gauge.stitch_width
+    middle = form["sections"][2:-2]  # each round in its own plane, however it is tilted
+    assert all(each["length_mm"] > 0.8 * each["width_mm"] for each in middle)
     assert {code for each in told["rounds"] for code in each["stitches"]} <= {str(each) for each in Stitch}
 
 
@@ -236,6 +238,16 @@ def test_tilt_of_a_round_is_that_of_the_nearest_plane() -> None:
     plane = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), np.ones(18)])
     (a, b, _), *_ = np.linalg.lstsq(plane, rows, rcond=None)
     assert tilt_of(pattern, straight) == pytest.approx(np.hypot(a, b), rel=1e-6)
+
+
+def test_a_foot_begins_on_the_chain_that_is_asked_for() -> None:
+    """Its first round goes along both sides, and it holds its form; a chain too long is refused."""
+    solved = solve(read(GAUGE + ON_CHAIN + "chain = 5\n", file="foot.toml", title="Foot"))
+    assert (solved.piece.foundation, solved.piece.counts[0]) == (5, 10)
+    assert solved.lie.end_tilt == pytest.approx(90, abs=5)
+    assert solved.rms < 0.35 * solved.part.gauge.stitch_width
+    with pytest.raises(InputError, match=r"begun on 3 to 8 chains.*The nearest: 8"):
+        read(GAUGE + ON_CHAIN + "chain = 20\n", file="foot.toml", title="Foot")
 
 
 def test_a_foot_on_a_chain_begins_along_both_its_sides() -> None:
