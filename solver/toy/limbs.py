@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, cast
 
@@ -23,7 +24,7 @@ from solver.toy.surface import standing_surface
 from solver.wanted.part import Edge
 
 if TYPE_CHECKING:
-    from solver.arrays import Floats
+    from solver.arrays import Floats, Ints
     from solver.form.joined import JoinedFabric
     from solver.form.stitches import StitchForm
     from solver.rounds import Piece
@@ -112,16 +113,19 @@ def _resting(form: StitchForm) -> Floats:
     It rests on the face of its convex hull that its middle stands over (statics); where it would fall over,
     it is shown on the one that its limbs stand over; where these have none either, as it was solved.
     """
-    limbs = np.unique(np.concatenate([nodes for _, nodes in form.fabric.components[:-1]]))
-    for over in (form.points, form.points[limbs]):
-        turned = _on_its_feet(form.points, over)
+    feet = [nodes for _, nodes in form.fabric.components[:-1]]
+    for over in (form.points, form.points[np.unique(np.concatenate(feet))]):
+        turned = _on_its_feet(form.points, over, feet)
         if turned[2, 2] > math.cos(math.radians(LEANS)):
             return turned
     return np.eye(3)
 
 
-def _on_its_feet(points: Floats, over: Floats) -> Floats:
-    """Return how points are turned to rest on the face of their hull below the middle of some of them."""
+def _on_its_feet(points: Floats, over: Floats, feet: Sequence[Ints]) -> Floats:
+    """Return how points are turned to rest on the face of their hull below the middle of some of them.
+
+    Sideways they are turned only as far as brings the lowest points of both feet to one height.
+    """
     from scipy.spatial import ConvexHull
 
     turned = np.eye(3)
@@ -131,9 +135,13 @@ def _on_its_feet(points: Floats, over: Floats) -> Floats:
         downward = faces[faces[:, 2] < -0.1]
         height = -(downward[:, 0] * x + downward[:, 1] * y + downward[:, 3]) / downward[:, 2]
         # of a convex body the face below a point is the highest plane there
-        face = downward[int(height.argmax()), :3] * [0.0, 1.0, 1.0]  # forward or back: its sides are alike
+        face = downward[int(height.argmax()), :3] * [0.0, 1.0, 1.0]  # forward or back
         face /= np.linalg.norm(face)
         turned = _onto(face, np.array([0.0, 0.0, -1.0])) @ turned
+        one, other = ((points[nodes] @ turned.T)[:, 2].argmin() for nodes in feet)
+        between = turned @ (points[feet[0][one]] - points[feet[1][other]])
+        between *= np.sign(between[0]) * np.array([1.0, 0.0, 1.0])
+        turned = _onto(between / np.linalg.norm(between), np.array([1.0, 0.0, 0.0])) @ turned
     return np.asarray(turned)
 
 
