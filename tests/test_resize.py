@@ -12,6 +12,9 @@ from click.testing import CliRunner, Result
 from solver.cli import main
 from solver.form.fabric import CLOSING_ROWS
 from solver.form.rings import Form, RingFabric, form_outline, ring_form
+from solver.notation.writer import write_rounds
+from solver.rounds import Finish, Start
+from solver.rounds.shaping import shaped_piece
 from solver.wanted.silhouette import deviation
 
 RESIZE_BAR = 0.15
@@ -129,3 +132,31 @@ def test_an_edge_sewn_flat_is_refused(tmp_path: Path) -> None:
     """A last edge sewn flat is refused, and resized as an open one once the page says nothing of it."""
     sewn = page(PARTS["open cabin"]) + "Fold flat and sew the opening closed.\n"
     assert "line about the sewing" in resize(tmp_path, sewn, code=2).stderr
+
+
+def test_what_is_not_stuffed_is_resized_folded_flat(tmp_path: Path) -> None:
+    """An ear keeps height and width as it lies, half as wide as round; one yarn stuffed is told."""
+    counts = [6, 12, 16, 18, 18, 18, 17, 16, 15, 14]
+    for name, size in (("a", "20\nrows = 22"), ("b", "15\nrows = 16"), ("c", "15\nrows = 16")):
+        firmness = "medium" if name == "c" else "none"
+        gauge = f'[gauge]\nstitches = {size}\n[stuffing]\nfirmness = "{firmness}"\n'
+        (tmp_path / f"{name}.toml").write_text(gauge)
+    piece = shaped_piece(counts, start=Start.RING, finish=Finish.OPEN)
+    (tmp_path / "ear.txt").write_text("\n".join(line.text for line in write_rounds(piece, stuffed=False)))
+
+    def run(to: str, *more: str) -> Result:
+        gauges = ["--from", str(tmp_path / "a.toml"), "--to", str(tmp_path / f"{to}.toml")]
+        return CliRunner().invoke(main, ["resize", str(tmp_path / "ear.txt"), *gauges, *more])
+
+    kept = run("b", "--keep", "stitches").stdout
+    told = re.search(r"As written: ([\d.]+) mm high, ([\d.]+) mm wide, folded flat\.", kept)
+    assert told is not None
+    assert float(told[2]) == pytest.approx(18 * 5 / 2, rel=0.05)
+    assert " round" not in kept
+    assert "ml" not in kept
+    new = json.loads(run("b", "--json").stdout)
+    assert new["form"]["width_mm"] == pytest.approx(float(told[2]), abs=100 / 15 / 2)
+    assert new["form"]["height_mm"] == pytest.approx(new["wanted"]["height_mm"], abs=100 / 16 / 2)
+    refused = run("c")
+    assert refused.exit_code == 2
+    assert "stuffed in both yarns, or folded flat in both" in " ".join(refused.output.split())

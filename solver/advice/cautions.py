@@ -154,7 +154,7 @@ def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[str]:
 def _seam_caution(open_edge: bool, *, filled: bool = True) -> str:
     """Return the caution about seams, and that none of this is a safety test."""
     kept = "no filling may come out" if filled else "it must not come off"
-    seam = "Sew it on all round with doubled yarn" if open_edge else "Close it tightly"
+    seam = "Sew it on all round with doubled yarn" if open_edge or not filled else "Close it tightly"
     test = "This is no safety test: your local rules and a qualified tester decide."
     told = (
         f"{seam}: {kept} (seams: 16 CFR 1500.51, EN 71-1). A toy for cuddling may count as meant for "

@@ -308,12 +308,16 @@ def filling_told(grams: float) -> str:
 
 def hours_told(quick: float, slow: float) -> str:
     """Return the time that work takes in words: "20 to 50 minutes", "1 to 3 1/2 hours"."""
-    if slow < 1:
-        least, most = (max(5, 5 * round(12 * hours)) for hours in (quick, slow))
-        return f"about {least} minutes" if least == most else f"{least} to {most} minutes"
-    low, high = _halves(max(quick, 0.5)), _halves(slow)
-    hours = "hour" if high == "1" else "hours"
-    return f"about {high} {hours}" if low == high else f"{low} to {high} {hours}"
+    unit, low, high = time_of(quick, slow)
+    return f"about {high} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def time_of(quick: float, slow: float) -> tuple[str, str, str]:
+    """Return whether a time is told in "minutes" or "hours", and from how many to how many."""
+    if slow < 1.25:
+        least, most = (5 * round(12 * hours) for hours in (quick, slow))
+        return "minutes", str(max(least, 5)), str(max(most, 5))
+    return "hours", _halves(max(quick, 0.5)), _halves(slow)
 
 
 def _halves(hours: float) -> str:

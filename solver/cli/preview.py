@@ -94,6 +94,8 @@ def preview(
     else:
         shown = _of_rounds(file, gauge, firmness, number)
     told = f"{shown.sizes} {shown.words}".strip()
+    if stretch and shown.stretch is None:
+        told += " Nothing stretches a part that is not stuffed: it is drawn in its own colours."
     fabric = shown.form.fabric
     points = shown.form.points
     if extension in MESH_EXTENSIONS and shown.has_colours:
@@ -205,6 +207,11 @@ class _Shown:
         flat = f" {self.flat_words}." if self.flat_words else ""
         return f"{stuffed} {', '.join(told)} and {last}.{flat}"
 
+    @property
+    def stretch(self) -> Floats | None:
+        """Stretch at each node as it is drawn; None of a form that is folded flat."""
+        return None if self.form.is_folded else self.form.as_drawn
+
 
 def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     """Draw a form, every stitch of it; a flat one from above."""
@@ -216,7 +223,7 @@ def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:
     axes = draw_stuffed(
         form.fabric,
         form.points,
-        stretch=form.as_drawn if stretch and not form.is_folded else None,
+        stretch=shown.stretch if stretch else None,
         colours=shown.colours,
         lines=shown.lines,
         camera=Camera(tilt=80.0) if form.is_flat else shown.camera,

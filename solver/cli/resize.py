@@ -70,8 +70,11 @@ def resize(
     form = form_of(piece, gauge, stuffing)
     if keep == "stitches":
         other = form_of(piece, *after, guess=form)
-        _tell_kept(outside(form, gauge), outside(other, after[0]), page.notes, as_json=as_json)
+        _tell_kept(
+            outside(form, gauge), outside(other, after[0]), page.notes, flat=form.is_folded, as_json=as_json
+        )
         return
+    _check_both(stuffing, after[1], new)
     _check_round(form, file)
     solved = resized(
         form,
@@ -88,20 +91,28 @@ def resize(
     click.echo(report(solved))
 
 
-def _tell_kept(before: Sizes, after: Sizes, notes: tuple[str, ...], *, as_json: bool) -> None:
-    """Tell the sizes of the same rounds in both yarns."""
+def _tell_kept(before: Sizes, after: Sizes, notes: tuple[str, ...], *, flat: bool, as_json: bool) -> None:
+    """Tell the sizes of the same rounds in both yarns; of those that are folded flat as they lie."""
     told = {"from": before.as_dict(), "to": after.as_dict()}
     if as_json:
         click.echo(json.dumps({**told, "notes": list(notes)}, indent=2, ensure_ascii=False))
         return
     for what, size in (("As written", before), ("In the other yarn", after)):
-        long = "" if size.length is None else f"{size.length:.1f} mm long, "
-        click.echo(
-            f"{what}: {long}{size.height:.1f} mm high, {size.width:.1f} mm wide, "
-            f"{size.girth:.1f} mm round, {size.volume:.0f} ml."
-        )
+        words = [] if size.length is None else [f"{size.length:.1f} mm long"]
+        words += [f"{size.height:.1f} mm high", f"{size.width:.1f} mm wide"]
+        words += ["folded flat"] if flat else [f"{size.girth:.1f} mm round"]
+        words += [f"{size.volume:.0f} ml"] if size.volume else []
+        click.echo(f"{what}: {', '.join(words)}.")
     for note in notes:
         click.echo("\n".join(paragraph(f"Note: {note}")), err=True)
+
+
+def _check_both(before: Stuffing, after: Stuffing, file: Path) -> None:
+    """See that a part is stuffed in both yarns, or in neither."""
+    if bool(before.stretch) != bool(after.stretch):
+        rule = "a part is stuffed in both yarns, or folded flat in both"
+        remedy = 'Write firmness = "none" under [stuffing] in both gauge files, or in neither.'
+        raise InputError(Problem(rule, got="one stuffed, one not", remedy=remedy, file=str(file)))
 
 
 def _check_round(form: StuffedForm, file: Path) -> None:
@@ -109,12 +120,12 @@ def _check_round(form: StuffedForm, file: Path) -> None:
     from solver.rounds import Finish, Start
 
     piece = form.piece
-    if form.alike:
+    if form.alike or (form.is_folded and piece.start is not Start.CHAIN):
         return
     if piece.start is Start.CHAIN:
         got = "rounds worked along both sides of a chain"
         remedy = (
-            'Measure the stuffed part and draw it for the other yarn: kind = "oval" with its length, width '
+            'Measure the part and draw it for the other yarn: kind = "oval" with its length, width '
             'and height under [shape], start = "chain" under [work]. plumpline rounds then writes it anew.'
         )
     elif piece.finish is Finish.SEAMED:
@@ -159,6 +170,8 @@ def resized(
     InputError
         If the form overhangs, or the other stitches are too large for it.
     """
+    import numpy as np
+
     from solver.rounds import Finish, Increases
     from solver.solving.solved import solve
     from solver.wanted.inset import inset
@@ -174,7 +187,10 @@ def resized(
         increases=Increases.STAGGERED,
         terms=terms,
     )
-    outline, more = Outline(form.outline), gauge.thickness - thickness
+    points, more = form.outline, gauge.thickness - thickness
+    if form.is_folded:  # a fold's corners may dip below its first round
+        points, more = np.column_stack([points[:, 0], np.maximum.accumulate(points[:, 1])]), 0.0
+    outline = Outline(points)
     told = ["The wanted form is that of the written rounds at their own gauge."]
     if more > 0:
         outline = inset(outline, distance=more / 2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from solver.notation.tokens import shape
+from solver.notation.token import shape
 from solver.notation.words import words
 
 if TYPE_CHECKING:

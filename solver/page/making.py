@@ -181,7 +181,7 @@ def _stuffed(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from viz.stuffed import draw_stuffed
 
     form = solved.standing
-    stretch = form.stretch if options.get("stretch") and solved.part.is_stuffed else None
+    stretch = form.as_drawn if options.get("stretch") and not form.is_folded else None
     camera = Camera(tilt=80.0) if solved.form.is_flat else None
     told: dict[str, Any] = {"stretch": stretch, "camera": camera, "colours": solved.shades}
     axes = draw_stuffed(form.fabric, form.points, title=solved.part.title, **told)

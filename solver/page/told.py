@@ -12,6 +12,7 @@ from solver.form.fabric import sizes_in_words
 from solver.form.halved import of_nodes
 from solver.notation.writer import standing_notes, write_rounds
 from solver.solving.again import outside
+from solver.units import in_both
 
 if TYPE_CHECKING:
     from solver.errors import InputError
@@ -92,7 +93,7 @@ def rounds_told(
             "form": {**sizes.as_dict(), "outlines": {} if form.alike or form.is_folded else _views(form)},
             "wanted": {},
             "deviation": {},
-            "notes": [f"Stuffed it is about {', '.join(sizes_in_words(form.fabric, form.points))}."],
+            "notes": [_about(form)],
             "cautions": [],
         },
         "lines": [_line(line) for line in lines],
@@ -103,6 +104,16 @@ def rounds_told(
         "form": [[round(r, 3), round(z - form.lowest, 3)] for r, z in form.outline.tolist()],
         "measures": [],
     }
+
+
+def _about(form: StuffedForm) -> str:
+    """Return the sizes of a form without a drawing, as a sentence."""
+    if not form.is_folded:
+        return f"Stuffed it is about {', '.join(sizes_in_words(form.fabric, form.points))}."
+    from solver.form.layers import folded_sizes
+
+    width, height = folded_sizes(form)
+    return f"It is about {in_both(height)} high and {in_both(width)} wide, folded flat."
 
 
 def _views(form: StuffedForm) -> dict[str, Any]:

@@ -157,6 +157,15 @@ def check_shaped(bent: Bent, gauge: Gauge) -> None:
         raise InputError(Problem(rule, got=f"{asked:.0f} degrees", remedy=remedy, place="bend_by"))
 
 
+def check_chain(outline: Outline, gauge: Gauge, chain: int) -> None:
+    """See that a foot's first round, along both sides of its chain, is no more than its widest."""
+    least, most = 3, int(np.pi * outline.width / gauge.stitch_width / 2)
+    if not least <= chain <= most:
+        rule = f"this foot is begun on {least} to {most} chains: its first round has twice as many stitches"
+        remedy = f"The nearest: {min(max(chain, least), most)}; or leave chain out, and it is found."
+        raise InputError(Problem(rule, got=str(chain), remedy=remedy, place="chain"))
+
+
 class BellyTable(ShapeTable):
     """A part that is drawn by its front and its back."""
 

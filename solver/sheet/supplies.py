@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from solver.advice.materials import YARDS_PER_METRE
+from solver.advice.materials import PINCH, YARDS_PER_METRE, time_of
 from solver.sheet.model import Block, Grid, Heading, Points, Words
 from solver.units import in_both
 from solver.wanted.supplies import MAIN_YARN
@@ -54,9 +54,11 @@ def _amounts(label: str, parts: Sequence[tuple[str, Solved, int]], say: Sentence
     told = []
     filling = sum(solved.materials.stuffing.value * make for _, solved, make in parts)
     if filling:
-        told.append(say.say("stuffing", grams=_short(filling)))
+        pinch = "_pinch" if filling < PINCH else ""
+        told.append(say.say(f"stuffing{pinch}", grams=f"{filling:.0f}"))
     quick, slow = (sum(solved.materials.hours[i] * make for _, solved, make in parts) for i in (0, 1))
-    told.append(say.say("hours", low=_short(quick), high=_short(slow)))
+    unit, low, high = time_of(quick, slow)
+    told.append(say.say(unit, low=low, high="10" if low == high else high))
     yield from (f"{label}: {text}" if label else text for text in told)
 
 
@@ -89,7 +91,3 @@ def _yarns(parts: Sequence[tuple[str, Solved, int]], say: Sentences, ball: float
 
 def _whole(value: float) -> str:
     return str(math.ceil(value - 1e-9))
-
-
-def _short(value: float) -> str:
-    return f"{value:.0f}" if value >= 9.95 else f"{value:.2g}"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.form.folded import folded_form
-from solver.form.layers import folded_fabric, in_layers
+from solver.form.layers import folded_fabric, folded_sizes, in_layers
 from solver.form.stuffed import StuffedForm, stuffed_form
 from solver.form.views import girth_from_above
 from solver.rounds import Start
@@ -118,6 +118,10 @@ def outside(form: StuffedForm, gauge: Gauge) -> Sizes:
     """Return the outside sizes of a form whose drawing is not known."""
     if form.piece.start is Start.ROWS:
         return _outside_of_rows(form, gauge)
+    if form.is_folded:
+        width, height = folded_sizes(form)
+        girth = max(form.piece.counts) * gauge.stitch_width
+        return Sizes(width=width, height=height, girth=girth, volume=0.0)
     along_chain = form.piece.start is Start.CHAIN
     wall = Wall.of(gauge.thickness, start=form.piece.start, finish=form.piece.finish)
     return wall.added(

@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 
 from solver.arrays import Floats
 from solver.search.making import Making
-from solver.search.plain_counts import SIZE_ROWS, SIZE_SHARE
+from solver.search.plain_judge import SIZE_ROWS, SIZE_SHARE
 from solver.search.plain_paths import Misfit, plain_paths
 from solver.search.round_counts import Fit, fit
 from solver.search.rows import Rows
