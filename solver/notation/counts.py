@@ -236,6 +236,12 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
             yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
         return
     yield Content(tuple(body), (), rounds)
+    starred = re.search(r"[*](n)t?[.]?$", classes)
+    if starred and core(body[: starred.start(1)]):
+        # "*1 sc, 2 sc in next* 18": how often, or how many
+        number = body[starred.start(1)]
+        stated = Stated(number.value, number.start, number.end, False)
+        yield Content(tuple(body[: starred.start(1)]), (stated,), rounds, 0.4)
     # Somewhere in the line: "24 sts = (2 sc, inc) x 6".
     match = re.match(r"[,:=q-]*(?:n[ts]?[=:]|n[ts]-)", classes)
     if match:

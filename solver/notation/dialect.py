@@ -81,7 +81,9 @@ def _spoken(words: Counter[str], *, english: int = 0) -> str:
     return best if scores[best] > scores["en-US"] else "en-US"
 
 
-_ROUND = re.compile(r"\W*(?:[^\W\d_]{1,6}\.?\s?)?\d{1,3}(?:\s?-\s?\d{1,3})?\s?(?:[:.)=-]|\s)")
+_ROUND = re.compile(
+    r"\W*(?:[^\W\d_]{1,6}\.?\s?)?\d{1,3}(?:st|nd|rd|th)?(?:\s?-\s?\d{1,3}(?:st|nd|rd|th)?)?\s?(?:[:.)=-]|\s)"
+)
 _SYMBOL = re.compile(r"(?<![^\W\d_'])(?:[vwtfam](?=\s*(?:[,;)\]=+*]|\d|$))|x(?=\s*(?:[,;)\]=+*]|$)))")
 
 

@@ -110,6 +110,10 @@ def untagged(line: str) -> str:
     if "up a l" in line or "up l" in line:
         # The old way to write a decrease, told stitch by stitch.
         line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
+    if "**" in line:
+        line = line.replace("**", "  ")
+    if "make" in line:
+        line = _COPIES.sub(lambda match: " " * len(match[0]), line)
     if "O" in line:
         # "(3O)": the letter for a nought.
         line = _NOUGHT.sub("0", line)
@@ -173,6 +177,8 @@ def _signed(match: re.Match[str]) -> str:
 
 
 _NOUGHT = re.compile(r"(?:(?<=[(\[=]\d)|(?<=[(\[=]\d\d)|(?<=\s\d))O(?=\s?(?:sts?|sc)?\s?(?:[)\]]|$))")
+#: How many of a part are made.
+_COPIES = re.compile(r"\bmake\s+\d{1,2}(?=\s*(?:[.;]|$))")
 _WITH = re.compile(r"\b[wW]/(?!o)")
 _OLD_DECREASE = re.compile(
     r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) "

@@ -162,6 +162,7 @@ def _with_double(label: Label, text: str) -> Label:
     return replace(label, end=match.end(), separated=True, doubled=True)
 
 
+_WORKS = re.compile(r"\s?[:=-]?\s?[\d(\[*]")
 #: Signs in which a round can be told, between two labels.
 _LEAST_WORK = 3
 
@@ -180,7 +181,11 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
         number = int(match["number"])
         if run and (number != last + 1 or match.start("label") < end + _LEAST_WORK):
             continue
-        # "R1 6sc / R2 6inc / R3 ..."
+        works = _WORKS.match(text, match.end()) and re.search(r"\d", text[end : match.start()])
+        if run and not match["sign"] and not works:
+            # "between R5 and R6", "in the last st of rnd 9."
+            continue
+        # "R1 6sc / R2 6inc R3 ..."
         run.append(match.start("label"))
         last, end = int(match["last"] or number), match.end()
     if len(run) > 1:
@@ -294,7 +299,7 @@ def _patterns(
             rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*(?:-|\b(?:{sign})\b)\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"
         ),
         listed=re.compile(
-            rf"(?:^\s*|[/,;:.)\]]\s*)(?P<label>{word}\s?\.?\s?(?P<number>\d{{1,3}})"
+            rf"(?:^\s*|(?P<sign>[/,;:.)\]])\s*|\s)(?P<label>{word}\s?\.?\s?(?P<number>\d{{1,3}})"
             rf"(?:\s?-\s?(?:{word}\s?)?(?P<last>\d{{1,3}}))?(?!\d))"
         ),
         split=re.compile(rf"({between})(?=\d)"),

@@ -137,6 +137,9 @@ def _is_sign(found: Sequence[Token], at: int) -> bool:
     after = shape(found[at + 1 : at + 4])
     if closed or (before and before in ")]}"):
         return True
+    if after[:1] == "n" and before in ("", ",", ";", ":", "(", "[", "{") and found[at + 1].glued:
+        # "[X2, V1]x6"
+        return False
     if after[:1] == "n" and before != "n":
         return True
     return after[:1] in ("(", "[", "{") and before == "n" and not _LETTER_COUNT.match(after)

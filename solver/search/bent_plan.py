@@ -323,7 +323,17 @@ def _evenly_worked(counts: list[int], straight: Straight) -> Piece:
         increases=straight.increases,
     )
     chain = 3 + (counts[0] - 6 + 1) // 2 if counts[0] > 6 else 3
-    return Piece(Start.CHAIN, chain, (Round.plain(counts[0]), *rest.rounds), straight.finish)
+    piece = Piece(Start.CHAIN, chain, (Round.plain(counts[0]), *rest.rounds), straight.finish)
+    more = counts[1] - counts[0]
+    if chain == 3 or not 0 < more <= sum(piece.ends):
+        return piece
+    line = [Stitch.SC] * counts[0]  # the ends of a longer chain stay corners unless it grows there
+    before, far, after = piece.ends
+    second = before + piece.side
+    ends = [*range(second, second + far), *range(before), *range(counts[0] - after, counts[0])]
+    for k in range(more):
+        line[ends[k * len(ends) // more]] = Stitch.INC
+    return replace(piece, rounds=(piece.rounds[0], Round(tuple(line)), *piece.rounds[2:]))
 
 
 def combined(

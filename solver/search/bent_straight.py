@@ -67,5 +67,7 @@ def _on_chain(counts: tuple[int, ...], at: Floats, chain: int) -> tuple[tuple[in
     first = 2 * chain
     rising = int(np.argmax(counts))
     before = int(np.argmin(np.abs(np.array(counts[: rising + 1]) - first)))
-    rest = [min(max(count, first), 2 * first) if i <= rising else count for i, count in enumerate(counts)]
-    return (first, *rest[before + 1 :]), np.concatenate([at[:1], at[before + 1 :]])
+    told = [first]
+    for i in range(before + 1, len(counts)):
+        told.append(min(max(counts[i], first), 2 * told[-1]) if i <= rising else counts[i])
+    return tuple(told), np.concatenate([at[:1], at[before + 1 :]])
