@@ -13,7 +13,6 @@ from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.partfile.problems import as_written
 from solver.partfile.tables import MOST_POINTS, Bent, Length, ShapeTable, Signed, Size, Table, told
-from solver.search.shaped_bends import FEWEST, HOPELESS, shaped_reach
 from solver.units import in_mm
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
@@ -142,6 +141,8 @@ def check_shaped(bent: Bent, gauge: Gauge) -> None:
         return
     radius = float(np.interp(bends[0].middle, bent.outline.points[:, 1], bent.outline.points[:, 0]))
     count = round(2 * np.pi * radius / gauge.stitch_width)
+    from solver.search.shaped_bends import FEWEST, HOPELESS, shaped_reach
+
     reach = shaped_reach(bends, count=count)
     if not reach and len(bends) == 1:
         rule = f"increases and decreases bend rounds of {FEWEST + 1} to {HOPELESS} stitches"

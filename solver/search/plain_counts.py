@@ -10,7 +10,7 @@ from solver.arrays import Ints
 from solver.search.making import Making
 from solver.search.membrane import RestFabric
 from solver.search.plain_judge import Judge, Judged, Within
-from solver.search.plain_paths import Misfit, plain_paths, reading_of
+from solver.search.plain_paths import plain_paths, reading_of
 from solver.search.rows import Rows, laid
 from solver.search.trials import Nearby, Trial, nearby, tried
 from solver.wanted.outline import Outline
@@ -45,6 +45,9 @@ BEYOND = 12
 LOT = 8
 """Sequences that are solved at once."""
 
+UNSURE = 0.4
+"""Squared tolerances by which counts may come out nearer than the quadratic tells."""
+
 LIKE, SOME, SOME_OF_MULTIPLES = 3, 5, 60
 """Sequences that differ in so few rounds are nearly the same; so many of them are tried."""
 
@@ -71,12 +74,13 @@ def plainest(outline: Outline, making: Making, rest: RestFabric, *, exact: Trial
     """
     whole = rest.length / making.row_height - making.closing_rows
     numbers = {max(2, int(np.floor(whole)) + k) for k in (-1, 0, 1, 2)}
-    choices = [laid(outline, making, rest, number=number) for number in sorted(numbers)]
-    if _sixes_suit(outline, making) and (found := _in_sixes(outline, making, choices, exact)):
-        return found
     judge, granted = Judge(outline, making, exact), None
+    starts = [Start.of(laid(outline, making, rest, number=number), judge) for number in sorted(numbers)]
+    starts.sort(key=lambda start: judge.misfit(start.near).least)
+    if _sixes_suit(outline, making) and (found := _in_sixes(outline, making, starts, exact)):
+        return found
     for nearness, uneven in (*((one, False) for one in NEARNESS), (NEARNESS_UNEVEN, True)):
-        best = _Search(judge, nearness, uneven=uneven).over(choices)
+        best = _Search(judge, nearness, uneven=uneven).over(starts)
         if best and best.within is Within.TOLERANCE:
             return best.trial
         granted = granted or best
@@ -99,13 +103,15 @@ def _sixes_suit(outline: Outline, making: Making) -> bool:
     return bool(np.abs(off).max() <= BALL and round_ >= LEAST_ROUND and away <= NEAR_SIXES)
 
 
-def _in_sixes(outline: Outline, making: Making, choices: list[Rows], exact: Trial) -> Trial | None:
+def _in_sixes(outline: Outline, making: Making, starts: list[Start], exact: Trial) -> Trial | None:
     """Return the plainest counts of a ball in sixes, or None if there are none within tolerance."""
     judge = Judge(outline, replace(making, ring=SIXES, multiple=SIXES), exact)
-    rows = [replace(one, first=(SIXES, SIXES), last=(SIXES, SIXES), most=SIXES) for one in choices]
+    end = (SIXES, SIXES)
+    rows = [replace(start.rows, first=end, last=end, most=SIXES) for start in starts]
+    starts = [replace(start, rows=one) for start, one in zip(starts, rows, strict=True)]
     for nearness in NEARNESS:
         search = _Search(judge, nearness, softened=making.multiple == 1)
-        if (found := search.over(rows)) and found.within is Within.TOLERANCE:
+        if (found := search.over(starts)) and found.within is Within.TOLERANCE:
             return found.trial
     return None
 
@@ -120,6 +126,31 @@ def _unlike(paths: list[Ints], most: int, some: int) -> list[Ints]:
         if len(chosen) == most:
             break
     return chosen
+
+
+def _enough(bests: list[Judged]) -> float:
+    """Return what the best within tolerance is worth, infinite where there is none."""
+    return min((best.score for best in bests if best.within is Within.TOLERANCE), default=np.inf)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Start:
+    """So many rounds, and the neighbourhood of their best counts that are not whole."""
+
+    rows: Rows
+    near: Nearby
+
+    @classmethod
+    def of(cls, rows: Rows, judge: Judge) -> Start:
+        """Return the start of a search by these rounds."""
+        counts, guess = rows.asked, rows.guess
+        for _ in range(2):
+            near = nearby(tried(counts, judge.outline, judge.making, guess), judge.making)
+            counts = np.maximum(judge.misfit(near).best, 1.0)
+            guess = near.trial.form.points
+            if judge.making.folded:  # far from what is asked for its quadratic tells nothing
+                counts = np.clip(counts, 0.7 * rows.asked, 1.3 * rows.asked)
+        return cls(rows, near)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,15 +174,13 @@ class _Search:
     uneven: bool = False
     softened: bool = False
 
-    def over(self, choices: list[Rows]) -> Judged | None:
+    def over(self, starts: list[Start]) -> Judged | None:
         """Return the plainest counts within tolerance, over several numbers of rounds."""
         bests: list[Judged] = []
-        for rows in choices:
-            near = self._about_optimum(rows)
-            known = any(best.within is Within.TOLERANCE for best in bests)
-            if best := self._best(near, rows, known=known):
+        for start in starts:
+            if best := self._best(start.near, start.rows, _enough(bests)):
                 bests.append(best)
-        known = self.judge.making.multiple > 1 and any(best.within is Within.TOLERANCE for best in bests)
+        known = self.judge.making.multiple > 1 and _enough(bests) < np.inf
         about: list[Trial] = []
         for _ in range(AROUND * (not known)):
             bests.sort(key=lambda best: best.rank)
@@ -159,54 +188,50 @@ class _Search:
                 if judged.trial in about:
                     continue
                 about.append(judged.trial)
-                again = self._best(nearby(judged.trial, self.judge.making), judged.rows)
+                near = nearby(judged.trial, self.judge.making)
+                again = self._best(near, judged.rows, _enough(bests))
                 if again and again.rank < judged.rank:
                     bests[k] = again
         best = min(bests, key=lambda best: best.rank, default=None)
         return best if best and best.within is not Within.NEITHER else None
 
-    def _about_optimum(self, rows: Rows) -> Nearby:
-        """Return the neighbourhood of the best counts that are not whole."""
-        counts, guess = rows.asked, rows.guess
-        for _ in range(2):
-            near = nearby(tried(counts, self.judge.outline, self.judge.making, guess), self.judge.making)
-            counts = np.maximum(self._misfit(near).best, 1.0)
-            guess = near.trial.form.points
-            if self.judge.making.folded:  # far from what is asked for its quadratic tells nothing
-                counts = np.clip(counts, 0.7 * rows.asked, 1.3 * rows.asked)
-        return near
-
-    def _misfit(self, near: Nearby) -> Misfit:
-        trial = near.trial
-        unit = self.judge.limit**2
-        return Misfit.about(trial.counts, cost=trial.cost, slope=near.slope, bend=near.bend, unit=unit)
-
-    def _best(self, near: Nearby, rows: Rows, *, known: bool = False) -> Judged | None:
+    def _best(self, near: Nearby, rows: Rows, enough: float) -> Judged | None:
         """Return the best of the sequences that a search finds, judged on their forms.
 
-        Where one within tolerance is known already, no more multiples than `BEYOND` are tried.
+        Those are left out that by the quadratic, and a margin for what it is off, come to more than what is
+        `enough`: the worth of the best within tolerance so far. Once there is one no more multiples than
+        `BEYOND` are tried.
         """
-        far = self.judge.making.multiple > 1
+        making, misfit, far = self.judge.making, self.judge.misfit(near), self.judge.making.multiple > 1
         most, some = (TRIED_OF_MULTIPLES, SOME_OF_MULTIPLES) if far else (TRIED, SOME)
-        if far and self.judge.making.aim:  # the scale moves too, and is searched outside
+        if far and making.aim:  # the scale moves too, and is searched outside
             most = TRIED_WITH_AIM
         if len(rows.asked) > MANY_ROUNDS:  # each takes longer, and single rounds show less
             most = -(-most // 4)
+        unsure = np.inf if far else UNSURE
         paths = plain_paths(
-            self._misfit(near), rows, self.judge.making, nearness=self.nearness, uneven=self.uneven
+            misfit,
+            rows,
+            making,
+            nearness=self.nearness,
+            uneven=self.uneven,
+            enough=enough + unsure * self.nearness,
         )
         paths = [self._softened(counts) for counts in _unlike(paths, most, some)]
-        judged, left = [], BEYOND if far and known else len(paths)
-        enough = np.inf  # what the best within tolerance is worth: whose words alone are more is not solved
+        judged, left = [], BEYOND if far and enough < np.inf else len(paths)
         while paths and left > 0:
             lot, paths = paths[: min(LOT, left)], paths[LOT:]
             left -= len(lot)
-            lot = [counts for counts in lot if reading_of(counts, self.judge.making) <= enough]
+            least = [
+                reading_of(counts, making) + self.nearness * max(misfit.at(counts) - unsure, 0.0)
+                for counts in lot
+            ]
+            lot = [counts for counts, score in zip(lot, least, strict=True) if score <= enough]
             found = self.judge.judged(lot, rows, near, nearness=self.nearness)
             judged += found
-            if within := [one.score for one in found if one.within is Within.TOLERANCE]:
-                enough = min(enough, *within)
-                left = min(left, BEYOND) if far else left
+            enough = min(enough, _enough(found))
+            if far and enough < np.inf:
+                left = min(left, BEYOND)
         return min(judged, key=lambda best: best.rank, default=None)
 
     def _softened(self, counts: Ints) -> Ints:

@@ -9,7 +9,7 @@ import numpy as np
 
 from solver.arrays import Ints
 from solver.search.making import Making
-from solver.search.plain_paths import reading_of
+from solver.search.plain_paths import Misfit, reading_of
 from solver.search.rows import Rows
 from solver.search.trials import Nearby, Trial, all_tried
 from solver.wanted.outline import Outline
@@ -78,6 +78,13 @@ class Judge:
         self._exact_rms, self._exact_off = exact.rms, self._off(exact)
         self._exact_steepening = self._steepening(exact)
         self._allowed = self._allowances()
+
+    def misfit(self, near: Nearby) -> Misfit:
+        """Return the quadratic of the misfit near a trial, in squared tolerances."""
+        trial = near.trial
+        return Misfit.about(
+            trial.counts, cost=trial.cost, slope=near.slope, bend=near.bend, unit=self.limit**2
+        )
 
     def judged(self, many: list[Ints], rows: Rows, near: Nearby, *, nearness: float) -> list[Judged]:
         """Return counts judged on the forms that they become, without those that have none.
