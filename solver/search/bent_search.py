@@ -16,7 +16,8 @@ from solver.search.bent_form import ENOUGH, GOOD, BentForm, formed
 from solver.search.bent_girths import girth_off, girths_of, nearer, wanted_girths
 from solver.search.bent_length import lengthened, rows_missing
 from solver.search.bent_lie import ring_tilts
-from solver.search.bent_plan import Known, Straight, Turn, bent_piece, combined, tilt_of
+from solver.search.bent_plan import Known, Straight, Turn, combined, tilt_of
+from solver.search.bent_rounds import bent_piece
 from solver.search.bent_straight import straight_rounds
 from solver.search.making import Making
 from solver.search.shaped_bends import is_step, shaped_reach, shaped_turns, stepped, tilted
