@@ -35,6 +35,7 @@ def draw_oval_comparison(
     sections: Sequence[tuple[int, np.ndarray]],
     rows: Sequence[tuple[str, float, float]],
     *,
+    lengths: Mapping[int, tuple[float, float]] | None = None,
     title: str = "",
     footnote: str = "",
 ) -> list[Axes]:
@@ -48,6 +49,8 @@ def draw_oval_comparison(
         Rounds by their number, seen from above, those below hidden by none: the first inmost. [mm]
     rows : sequence of (str, float, float)
         The table of sizes: name, wanted, got. [mm, of "volume" ml]
+    lengths : mapping of int to (float, float), optional
+        Length and width of sections that are not level, in their own planes. [mm]
     title : str
         Heading, the part's name.
     footnote : str
@@ -85,7 +88,7 @@ def draw_oval_comparison(
     table = axes_at(figure, left=beside, bottom=top - tall, width=TABLE_WIDTH, height=tall)
     draw_sizes(rows, made="stuffed" if len(views) > 1 else "made", ax=table)
     if sections:
-        body = _sections(sections)
+        body = _sections(sections, lengths or {})
         low = top - tall - GAP - ROW * len(body)
         place = {"left": beside, "bottom": low, "width": TABLE_WIDTH, "height": ROW * len(body)}
         draw_table(body, ax=axes_at(figure, **place))
@@ -128,23 +131,36 @@ def _draw_view(
     ax.set_ylabel("height [mm]" if name != "plan" else "[mm]", size=TEXT_SIZE, color=INK)
 
 
+APART = 0.24
+"""Distance of two numbers that can be told apart. [inch]"""
+
+
 def _number(sections: Sequence[tuple[int, np.ndarray]], *, ax: Axes) -> None:
-    """Write the number of each section on its own line, one beside the other along the near side."""
+    """Write the number of each section on its own line, along the near side or where there is room."""
     if not sections:
         return
     half = float(np.ptp(sections[0][1][:, 0])) / 2
+    apart = APART * float(np.ptp(ax.get_xlim())) / (ax.get_window_extent().width / ax.figure.dpi)
+    placed = np.empty((0, 2))
     for (number, ring), share in zip(sections, np.linspace(-1, 1, len(sections) + 2)[1:-1], strict=True):
         x = share * half
         low = ring[ring[:, 1] <= ring[:, 1].mean()]
         low = low[np.argsort(low[:, 0])]
         y = float(np.interp(x, low[:, 0], low[:, 1]))
+        spots = np.concatenate([[[x, y]], ring])
+        room = np.linalg.norm(spots[:, None] - placed, axis=2).min(axis=1, initial=np.inf)
+        x, y = spots[0] if room[0] >= apart else spots[np.argmax(room)]
+        placed = np.concatenate([placed, [[x, y]]])
         told = ax.text(x, y, str(number), size=SMALL_SIZE, color=INK, ha="center", va="center")
         told.set_path_effects([withStroke(linewidth=4, foreground=SHALLOWS)])
 
 
-def _sections(sections: Sequence[tuple[int, np.ndarray]]) -> list[tuple[str, ...]]:
+def _sections(
+    sections: Sequence[tuple[int, np.ndarray]], lengths: Mapping[int, tuple[float, float]]
+) -> list[tuple[str, ...]]:
     table: list[tuple[str, ...]] = [("section", "stitches", "length", "width")]
     for number, ring in sections:
-        both = (f"{in_mm(float(size))}\n{in_inches(float(size))}" for size in np.ptp(ring, axis=0))
+        sizes = lengths.get(number) or np.ptp(ring, axis=0).tolist()
+        both = (f"{in_mm(size)}\n{in_inches(size)}" for size in sizes)
         table.append((f"round {number}", str(len(ring)), *both))
     return table

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import atan2, degrees
 from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
@@ -22,10 +23,16 @@ if TYPE_CHECKING:
 WIDEST, TALLEST = 5.0, 4.2
 """Of the picture. [inches]"""
 PAD = 0.08
-FLAT_TILT = 80.0
+FLAT_TILT, BESIDE = 80.0, 20.0
 
 
-def draw_portrait(form: StuffedForm, *, colours: Shades = (), left: bool = False) -> Figure:
+def draw_portrait(
+    form: StuffedForm,
+    *,
+    colours: Shades = (),
+    left: bool = False,
+    front: tuple[float, float] | None = None,
+) -> Figure:
     """Draw a form, every stitch of it, without a word.
 
     Parameters
@@ -35,8 +42,12 @@ def draw_portrait(form: StuffedForm, *, colours: Shades = (), left: bool = False
         The yarn of each round, or of each stitch; left out: one yarn without a name.
     left : bool
         Mirrored, as left hands make it.
+    front : tuple of two float, optional
+        Which way it looks, x and y: it is seen from there, somewhat to its left.
     """
     camera = Camera(tilt=FLAT_TILT) if form.is_flat else Camera()
+    if front is not None:
+        camera = Camera(tilt=15.0, turn=degrees(atan2(front[1], front[0])) + BESIDE)
     shown = form.turned_over() if form.is_flat else form
     patches = patches_of(shown.fabric, shown.points)
     seen = camera.seen(patches.corners[:, :6])[..., :2].reshape(-1, 2)

@@ -99,7 +99,7 @@ def girth_note(girths: Floats, asked: Floats, counts: Sequence[int]) -> str:
     told = max((girth for girth in counts if girth > THICK * max(counts)), key=list(counts).count)
     rounds = [i for i, count in enumerate(counts) if count == told]
     got, drawn = float(np.median(girths[rounds])), float(np.median(asked[rounds]))
-    if abs(got / drawn - 1) <= GIRTH_TOLD:
+    if not GIRTH_TOLD < abs(got / drawn - 1) <= MOST_WHOLE / told:  # more is not for whole stitches' sake
         return ""
     other = got * (told + (1 if got < drawn else -1)) / told
     low, high = sorted((got / np.pi, other / np.pi))
@@ -111,9 +111,9 @@ def girth_note(girths: Floats, asked: Floats, counts: Sequence[int]) -> str:
     )
 
 
-GIRTH_TOLD, THICK = 0.03, 0.5
-"""Part of a girth from which a part is told to come out thinner or thicker; part of the most stitches that
-rounds have which tell it."""
+GIRTH_TOLD, MOST_WHOLE, THICK = 0.03, 0.8, 0.5
+"""Part of a girth from which a part is told to come out thinner or thicker; stitches up to which that is for
+whole ones; part of the most stitches that rounds have which tell it."""
 
 
 def slant_note(slant: float, *, bends: bool) -> str:

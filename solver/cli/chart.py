@@ -47,7 +47,7 @@ def chart(file: Path, out: Path | None, rounds: str | None, rows: bool, left: bo
     extension_of(out, PICTURE_EXTENSIONS, what="a chart")
     piece, terms, solved = _piece(file)
     first, last = _range(rounds, len(piece.rounds))
-    known = _in_colours(solved) if solved else {}
+    known = chart_colours(solved) if solved else {}
     figure = draw_chart(piece, first=first, last=last, rows=rows or None, left=left, **known)
     save_figure(figure, out)
     say = sentences(terms)
@@ -58,7 +58,7 @@ def chart(file: Path, out: Path | None, rounds: str | None, rows: bool, left: bo
     click.echo(f"Written to {out}", err=True)
 
 
-def _in_colours(solved: Solved) -> dict[str, Any]:
+def chart_colours(solved: Solved) -> dict[str, Any]:
     """Return what a chart shows of colours, and how far each round has moved on."""
     several = len(set(chain.from_iterable(solved.colours))) > 1
     names = {name for own in solved.colours for name in own}

@@ -111,7 +111,9 @@ def _draw(solved: Solved, out: Path, page: Path | None) -> None:
         return
     from viz.oval_comparison import draw_oval_comparison
 
-    views = draw_oval_comparison(solved.views, _sections(solved), size_table(solved), **words)
+    views = draw_oval_comparison(
+        solved.views, _sections(solved), size_table(solved), lengths=_lengths(solved), **words
+    )
     put_under(views[0].figure, solved)
     save_figure(views[0].figure, out)
 
@@ -197,6 +199,13 @@ def _changed_form(edited: Solved, solved: Solved) -> Iterator[str]:
         f"Against the solved rounds its form changed most at round {at}: {in_mm(abs(most))} "
         f"{more if most > 0 else less}{across}."
     )
+
+
+def _lengths(solved: Solved) -> dict[int, tuple[float, float]]:
+    """Return length and width of rounds that bend, each in its own plane, by number. [mm]"""
+    if solved.lie.end_tilt is None:
+        return {}
+    return {each.number: (each.length, each.width) for each in solved.sections}
 
 
 def _sections(solved: Solved) -> Sequence[tuple[int, Floats]]:

@@ -28,6 +28,7 @@ def as_dict(found: Proof, remarks: tuple[Remark, ...] = ()) -> dict[str, Any]:
 
 
 def _round_dicts(found: Proof) -> Iterator[dict[str, Any]]:
+    from solver.notation.coloured import colored_text
     from solver.notation.convert import round_of
     from solver.notation.words import words
     from solver.notation.writer import round_text
@@ -37,14 +38,20 @@ def _round_dicts(found: Proof) -> Iterator[dict[str, Any]]:
     for line in found.lines:
         for i, acts in enumerate(line.stitches):
             one = round_of(acts)
+            names = line.colours[i] if line.colours else ()
+            text = line.reading
+            if isinstance(one, Round) and len(set(names)) > 1:
+                text = colored_text(one, names, table)
+            elif isinstance(one, Round):
+                text = round_text(one, table)
             yield {
                 "part": line.part,
                 "number": line.rounds[i] if i < len(line.rounds) else None,
                 "count": line.counts[i],
-                "text": round_text(one, table) if isinstance(one, Round) else line.reading,
+                "text": text,
                 "increases": sum(max(act.makes - max(act.uses, 1), 0) for act in acts),
                 "decreases": sum(max(act.uses - max(act.makes, 1), 0) for act in acts),
-                **({"colours": list(line.colours[i])} if line.colours else {}),
+                **({"colours": list(names)} if line.colours else {}),
                 "stitches": [_name(act.stitch, act.uses, act.makes) for act in acts if act.uses or act.makes],
             }
 

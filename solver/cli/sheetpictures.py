@@ -17,14 +17,18 @@ _LARGEST_PHOTO = 20_000_000
 
 def portrait(solved: Solved, copy: Copy) -> Picture:
     """Return the picture of a part's form."""
+    from solver.cli.incolours import in_colours
     from solver.sheet.contents import size_words
     from solver.sheet.model import Picture
     from solver.sheet.sentences import sentences
     from viz.figure import figure_bytes
     from viz.portrait import draw_portrait
 
-    shown = solved.form if solved.form.is_flat else solved.standing
-    data = figure_bytes(draw_portrait(shown, colours=solved.shades, left=copy.left), "png")
+    shown, front = solved.form if solved.form.is_flat else solved.standing, None
+    if solved.painted.shown and not solved.form.is_flat:
+        look = in_colours(solved)
+        shown, front = look.form, look.front
+    data = figure_bytes(draw_portrait(shown, colours=solved.shades, left=copy.left, front=front), "png")
     what = (
         "picture_flat" if solved.form.is_flat else "picture" if solved.part.is_stuffed else "picture_folded"
     )
@@ -33,16 +37,26 @@ def portrait(solved: Solved, copy: Copy) -> Picture:
 
 
 def charts_of(solved: Solved, copy: Copy, name: str) -> tuple[Any, ...]:
-    """Return the chart of the first rounds, or of a whole flat piece, with how to read it."""
-    from solver.sheet.charts import chart_blocks, chart_rounds
-    from viz.chart import draw_chart
+    """Return the chart of the first rounds, or of a whole flat piece, with how to read it.
+
+    Where a round has several colours, also one of all rounds in them.
+    """
+    from solver.cli.chart import chart_colours
+    from solver.sheet.charts import chart_blocks, chart_rounds, colour_blocks
+    from viz.chart import draw_chart, letters
     from viz.figure import figure_bytes
 
     last = chart_rounds(solved.piece)
-    if not last:
-        return ()
-    data = figure_bytes(draw_chart(solved.piece, last=last, rows=False, left=copy.left), "svg")
-    return chart_blocks(solved.piece, data, copy, name=name, last=last)
+    blocks: list[Any] = []
+    if last:
+        data = figure_bytes(draw_chart(solved.piece, last=last, rows=False, left=copy.left), "svg")
+        blocks += chart_blocks(solved.piece, data, copy, name=name, last=last)
+    if any(len(set(own)) > 1 for own in solved.colours):
+        chart = draw_chart(solved.piece, rows=True, left=copy.left, **chart_colours(solved))
+        blocks += colour_blocks(
+            solved.piece, figure_bytes(chart, "svg"), copy, name=name, signs=letters(solved.colours)
+        )
+    return tuple(blocks)
 
 
 def photo_of(name: str, folder: Path, title: str, copy: Copy) -> Picture:

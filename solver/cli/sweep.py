@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+import signal
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
@@ -44,6 +45,8 @@ COLUMNS = [
 ]
 MOST_STEPS = 200
 
+_TO_END = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+
 
 @click.command(
     short_help="Solve many parts, or one at many gauges.",
@@ -81,7 +84,9 @@ def sweep(
     ):
         rows = []
         try:
-            for row in pool.map(_row, work):
+            with _undisturbed():
+                solved = pool.map(_row, work)
+            for row in solved:
                 rows.append(row)
                 report(len(rows) / len(work))
         except BrokenProcessPool as error:
@@ -111,8 +116,23 @@ def _ended_with_us() -> Iterator[None]:
         raise
 
 
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Let signals to end wait until our processes are started: half started, they would print a traceback."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, _TO_END)
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _end_with_parent() -> None:
     """Let this process end as soon as the one that it works for is gone, even if that was killed."""
+    if hasattr(signal, "pthread_sigmask"):  # inherited from `_undisturbed`
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, _TO_END)
     parent = parent_process()
     if parent is None:
         return

@@ -144,9 +144,9 @@ def _parts(folder: Path, out: Path) -> list[tuple[Path, str, str, float]]:
     import re
 
     from solver.partfile import load
+    from solver.partfile.source import is_toy
     from solver.rounds import Finish, Start
     from solver.solving.kinds import kind_of
-    from solver.toy.toyfile import is_toy
 
     problems: list[Problem] = []
     parts: list[tuple[float, Path, str, str, float]] = []

@@ -55,7 +55,7 @@ def part_of(file: Path, *, terms: str | None = None) -> AnyPart:
         "US" or "UK", in place of what the file says.
     """
     from solver.partfile import load
-    from solver.toy.toyfile import is_toy
+    from solver.partfile.source import is_toy
 
     if file.suffix.lower() == ".toml" and is_toy(file):
         rule = "this takes the file of a part, and this one is of a whole toy"
@@ -109,10 +109,12 @@ def toy_of(file: Path, *, terms: str | None = None) -> Toy | None:
     """Return the toy that a file describes; None where it describes a part."""
     from dataclasses import replace
 
-    from solver.toy.toyfile import is_toy, load_toy
+    from solver.partfile.source import is_toy
 
     if file.suffix.lower() != ".toml" or not is_toy(file):
         return None
+    from solver.toy.toyfile import load_toy
+
     toy = load_toy(file)
     if not terms:
         return toy

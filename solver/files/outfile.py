@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 import threading
@@ -127,11 +128,14 @@ def _refused(path: Path, rule: str, remedy: str) -> InputError:
 
 
 def _unreachable(path: Path, error: OSError | ValueError) -> InputError:
+    remedy = "Make the folder first, or choose another one."
+    if getattr(error, "errno", None) in (errno.ENOSPC, errno.EDQUOT):
+        remedy = "Free some, or choose another place."
     return InputError(
         Problem(
             "the place of a file must be there and open to writing",
             got=getattr(error, "strerror", None) or str(error),
-            remedy="Make the folder first, or choose another one.",
+            remedy=remedy,
             file=str(path),
         )
     )

@@ -39,8 +39,13 @@ MAX_STEPS = 1500
 METRIC = 0.5
 """Part of the taut fabric's stiffness in the first metric; of 0.1 to 1 it takes fewest steps."""
 
-MEMORY = 10
-"""Pairs of step and change of force that the quasi-Newton method keeps."""
+MEMORY, SLOW, LONG_MEMORY = 10, 100, 20
+"""Pairs of step and change of force that the quasi-Newton method keeps; steps after which a descent is slow,
+and pairs that it keeps from then on: a quarter fewer steps where slack fabric hangs."""
+
+SHORTER, LONGER, SHORTEST = 0.5, 1.05, 0.1
+"""How the first metric's steps are scaled after one that was too long, and after one that was not, and the
+least scale: slack fabric that pulls taut makes them too long, and half of all trials were then in vain."""
 
 ENERGY_NOISE = 1e-13
 """Relative rounding of the energy: a step may raise it by this much."""
@@ -252,14 +257,15 @@ def descend(
     gradient = constraints.project(full)
     history = [_largest(gradient) / unit]
     pairs: list[tuple[Floats, Floats, float]] = []
+    scale = 1.0
     while history[-1] > tolerance and len(history) <= most_steps:
-        step = -_two_loop(gradient, pairs, metric)
+        step = -_two_loop(gradient, pairs, metric, scale)
         slope = inner(step, gradient)
         if not slope < 0:
             pairs.clear()
             step = -metric(gradient)
             slope = inner(step, gradient)
-        length = min(1.0, longest / _largest(step))
+        length = first = min(1.0, longest / _largest(step))
         while True:
             trial = x + length * step
             new, full = energy(trial)
@@ -268,12 +274,13 @@ def descend(
             length /= 2
             if length < 1e-8:
                 return x, tuple(history)
+        scale = max(SHORTER * scale, SHORTEST) if length < first else min(LONGER * scale, 1.0)
         change = constraints.project(full) - gradient
         gradient = gradient + change
         curvature = length * inner(step, change)
         if curvature > 1e-12 * inner(change, change):
             pairs.append((length * step, change, 1 / curvature))
-            del pairs[:-MEMORY]
+            del pairs[: -(LONG_MEMORY if len(history) > SLOW else MEMORY)]
         x, value = trial, new
         history.append(_largest(gradient) / unit)
     return x, tuple(history)
@@ -284,7 +291,10 @@ def _largest(vectors: Floats) -> float:
 
 
 def _two_loop(
-    gradient: Floats, pairs: list[tuple[Floats, Floats, float]], metric: Callable[[Floats], Floats]
+    gradient: Floats,
+    pairs: list[tuple[Floats, Floats, float]],
+    metric: Callable[[Floats], Floats],
+    scale: float,
 ) -> Floats:
     """Return the quasi-Newton direction's opposite (Nocedal and Wright, algorithm 7.4)."""
     q = gradient.copy()
@@ -292,7 +302,7 @@ def _two_loop(
     for s, y, rho in reversed(pairs):
         weights.append(rho * inner(s, q))
         q -= weights[-1] * y
-    r = metric(q)
+    r = scale * metric(q)
     for (s, y, rho), weight in zip(pairs, reversed(weights), strict=True):
         r += (weight - rho * inner(y, r)) * s
     return r

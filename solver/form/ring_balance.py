@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
 
-from solver.arrays import Floats, frozen
+from solver.arrays import Bools, Floats, frozen
 from solver.errors import InputError, Problem
 from solver.form.fabric import CLOSING_ROWS
 
@@ -50,8 +51,9 @@ class RingFabric:
             )
         if not (spacing > 0).all() or not (perimeter[1:-1] > 0).all() or not (perimeter >= 0).all():
             raise InputError(Problem("spacings and the perimeters between the ends are above zero"))
-        numbers = [self.stitch_width, self.course_stiffness, self.wale_stiffness, *perimeter, *spacing]
-        if not np.isfinite(numbers).all() or min(numbers[:3]) <= 0:
+        scales = (self.stitch_width, self.course_stiffness, self.wale_stiffness)
+        finite = np.isfinite(perimeter).all() and np.isfinite(spacing).all() and np.isfinite(scales).all()
+        if not finite or min(scales) <= 0:
             raise InputError(Problem("stitch width and stiffnesses are finite and above zero"))
 
     @classmethod
@@ -121,86 +123,116 @@ class RingFabric:
 
 
 class Balance:
-    """Energy, gradient and banded Hessian of (1) over the unknowns x = (r_0, z_0, r_1, z_1, ...)."""
+    """Energy, gradient and banded Hessian of (1) over the unknowns x = (r_0, z_0, r_1, z_1, ...).
 
-    def __init__(self, fabric: RingFabric, pressure: float) -> None:
-        L, h = fabric.perimeter, fabric.spacing
+    Of one fabric, or of several with as many rings at once: then every array has one row for each.
+
+    Attributes
+    ----------
+    free : (..., 2 m) float
+        1 for unknowns that may move, 0 for those that are held.
+    held : (..., 2) float
+        Radius that the first and the last ring are held to; nan where they are free. [mm]
+    longest : (...) float
+        The greatest spacing of each fabric. [mm]
+    """
+
+    def __init__(self, fabric: RingFabric | Sequence[RingFabric], pressure: float) -> None:
+        fabrics = [fabric] if isinstance(fabric, RingFabric) else fabric
+        L, h = (np.array([getattr(one, name) for one in fabrics]) for name in ("perimeter", "spacing"))
+        scales = [(one.course_stiffness, one.wale_stiffness, one.stitch_width) for one in fabrics]
+        course, wale, w = np.array(scales).T[:, :, None]
+        ring = L > 0
         self.p = pressure
         self.h = h
-        ring = L > 0
-        self.hoop = np.where(ring, 2 * np.pi / np.where(ring, L, 1.0), 0.0)
-        self.hoop_weight = fabric.course_stiffness * fabric.hoop_area
-        self.wale_weight = fabric.wale_stiffness * fabric.wale_area
-        m = len(L)
-        self.free = np.ones(2 * m)
-        self.free[1] = 0.0
-        for end, held in zip((0, m - 1), fabric.held, strict=True):
-            if not ring[end] or held is not None:
-                self.free[2 * end] = 0.0
+        self.longest = h.max(axis=-1)
+        self.hoop = 2 * np.pi * ring / np.where(ring, L, 1.0)
+        beside = np.pad(h, ((0, 0), (1, 1)))
+        self.hoop_weight = course * L * (beside[:, 1:] + beside[:, :-1]) / 2
+        self.wale_weight = wale * h * (L[:, :-1] + L[:, 1:]) / 2
+        ends = np.array([[np.nan if at is None else at for at in one.held] for one in fabrics])
+        self.held = np.where(ring[:, [0, -1]], ends, 0.0)
+        self.free = np.ones((len(L), 2 * L.shape[1]))
+        self.free[:, 1] = 0.0
+        self.free[:, [0, -2]] = np.isnan(self.held)
         # force of the pressure on one stitch, for each unknown: what the residual is told in
-        self.stitch_force = np.repeat(pressure * fabric.stitch_width * h.mean() * fabric.stitches, 2)
+        each = pressure * w * h.mean(axis=-1, keepdims=True) * np.maximum(L / w, 1.0)
+        self.stitch_force = np.repeat(each, 2, axis=-1)
+        if isinstance(fabric, RingFabric):
+            self._keep(0)
 
-    def energy(self, x: Floats) -> float:
+    def of(self, which: Bools) -> Balance:
+        """Return the balance of some of several fabrics."""
+        some = copy(self)
+        some._keep(which)
+        return some
+
+    def _keep(self, which: Bools | int) -> None:
+        for name, values in vars(self).items():
+            if name != "p":
+                setattr(self, name, values[which])
+
+    def energy(self, x: Floats) -> Floats:
         """Return E."""
-        r, z = x[::2], x[1::2]
-        dr, dz = r[1:] - r[:-1], z[1:] - z[:-1]
+        r, z = x[..., ::2], x[..., 1::2]
+        a, b = r[..., :-1], r[..., 1:]
+        dr, dz = b - a, z[..., 1:] - z[..., :-1]
         e = np.maximum(self.hoop * r - 1, 0.0)
         f = np.maximum(np.sqrt(dr * dr + dz * dz) / self.h - 1, 0.0)
-        a, b = r[:-1], r[1:]
-        volume = np.pi / 3 * np.dot(dz, a * a + a * b + b * b)
-        stored = 0.5 * (np.dot(self.hoop_weight, e * e) + np.dot(self.wale_weight, f * f))
-        return float(stored - self.p * volume)
+        volume = np.pi / 3 * dz * (a * a + a * b + b * b)
+        stored = 0.5 * ((self.hoop_weight * e * e).sum(axis=-1) + (self.wale_weight * f * f).sum(axis=-1))
+        return np.asarray(stored - self.p * volume.sum(axis=-1))
 
     def gradient(self, x: Floats) -> Floats:
         """Return the slope of E, zero where an unknown is held."""
-        r, z = x[::2], x[1::2]
-        dr, dz = r[1:] - r[:-1], z[1:] - z[:-1]
+        r, z = x[..., ::2], x[..., 1::2]
+        a, b = r[..., :-1], r[..., 1:]
+        dr, dz = b - a, z[..., 1:] - z[..., :-1]
         l = np.sqrt(dr * dr + dz * dz)
         pull = self.wale_weight * np.maximum(l / self.h - 1, 0.0) / (self.h * l)
-        a, b = r[:-1], r[1:]
         q = self.p * np.pi / 3
-        frustum = q * (a * a + a * b + b * b)
+        outward, q_z = pull * dr, q * dz
+        along = pull * dz - q * (a * a + a * b + b * b)
         g = np.zeros_like(x)
-        g[::2] = self.hoop_weight * self.hoop * np.maximum(self.hoop * r - 1, 0.0)
-        g[:-2:2] -= pull * dr + q * dz * (2 * a + b)
-        g[2::2] += pull * dr - q * dz * (a + 2 * b)
-        along = pull * dz - frustum
-        g[1:-2:2] -= along
-        g[3::2] += along
+        g[..., ::2] = self.hoop_weight * self.hoop * np.maximum(self.hoop * r - 1, 0.0)
+        g[..., :-2:2] -= outward + q_z * (2 * a + b)
+        g[..., 2::2] += outward - q_z * (a + 2 * b)
+        g[..., 1:-2:2] -= along
+        g[..., 3::2] += along
         g *= self.free
         return g
 
     def hessian(self, x: Floats) -> Floats:
-        """Return the lower band (4, 2 m) of the symmetric Hessian, fixed unknowns decoupled."""
-        r, z = x[::2], x[1::2]
-        dr, dz = r[1:] - r[:-1], z[1:] - z[:-1]
+        """Return the lower band (4, ..., 2 m) of the symmetric Hessian, fixed unknowns decoupled."""
+        r, z = x[..., ::2], x[..., 1::2]
+        a, b = r[..., :-1], r[..., 1:]
+        dr, dz = b - a, z[..., 1:] - z[..., :-1]
         l = np.sqrt(dr * dr + dz * dz)
         u, v = dr / l, dz / l
-        taut = l > self.h
-        stiff = np.where(taut, self.wale_weight / (self.h * self.h), 0.0)
+        stiff = self.wale_weight / (self.h * self.h) * (l > self.h)
         across = stiff * np.maximum(1 - self.h / l, 0.0)
         along = stiff - across
         k_rr, k_zz, k_rz = along * u * u + across, along * v * v + across, along * u * v
-        a, b = r[:-1], r[1:]
         q = self.p * np.pi / 3
         q_a, q_b, q_z = q * (2 * a + b), q * (a + 2 * b), q * dz
-        band = np.zeros((4, len(x)))
-        band[0, ::2] = self.hoop_weight * self.hoop**2 * (self.hoop * r > 1)
-        band[0, :-2:2] += k_rr - 2 * q_z
-        band[0, 2::2] += k_rr - 2 * q_z
-        band[0, 1:-2:2] += k_zz
-        band[0, 3::2] += k_zz
-        band[1, :-2:2] += k_rz + q_a  # r_i, z_i
-        band[1, 2::2] += k_rz - q_b
-        band[1, 1:-2:2] = -k_rz + q_b  # z_i, r_i+1
-        band[2, :-2:2] = -k_rr - q_z  # r_i, r_i+1
-        band[2, 1:-2:2] = -k_zz  # z_i, z_i+1
-        band[3, :-2:2] = -k_rz - q_a  # r_i, z_i+1
+        band = np.zeros((4, *x.shape))
+        band[0, ..., ::2] = self.hoop_weight * self.hoop**2 * (self.hoop * r > 1)
+        for ring in (slice(None, -2, 2), slice(2, None, 2)):
+            band[0, ..., ring] += k_rr - 2 * q_z
+        for height in (slice(1, -2, 2), slice(3, None, 2)):
+            band[0, ..., height] += k_zz
+        band[1, ..., :-2:2] += k_rz + q_a  # r_i, z_i
+        band[1, ..., 2::2] += k_rz - q_b
+        band[1, ..., 1:-2:2] = q_b - k_rz  # z_i, r_i+1
+        band[2, ..., :-2:2] = -k_rr - q_z  # r_i, r_i+1
+        band[2, ..., 1:-2:2] = -k_zz  # z_i, z_i+1
+        band[3, ..., :-2:2] = -k_rz - q_a  # r_i, z_i+1
+        size = x.shape[-1]
         for below in range(4):
-            band[below, : len(x) - below] *= self.free[: len(x) - below] * self.free[below:]
+            band[below, ..., : size - below] *= self.free[..., : size - below] * self.free[..., below:]
         band[0] += 1.0 - self.free
         return band
 
-    def residual(self, gradient: Floats) -> float:
+    def residual(self, gradient: Floats) -> Floats:
         """Return the largest force left on a stitch."""
-        return float(np.max(np.abs(gradient) / self.stitch_force))
+        return np.asarray((np.abs(gradient) / self.stitch_force).max(axis=-1))

@@ -13,6 +13,7 @@ backtracking line search (J. Nocedal and S. Wright, Numerical Optimization, 2nd 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -20,12 +21,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.linalg.lapack import dpbsv
 
-from solver.arrays import Floats, frozen
+from solver.arrays import Bools, Floats, frozen
 from solver.errors import ConvergenceError, InputError, Problem
 from solver.form.ring_balance import Balance, RingFabric
 from solver.wanted.outline import Outline
 
-__all__ = ["Form", "RingFabric", "count_sensitivity", "form_outline", "ring_form"]
+__all__ = ["Form", "RingFabric", "count_sensitivity", "form_outline", "ring_form", "ring_forms"]
 
 TOLERANCE = 1e-6
 """Largest force left on a stitch, in units of the pressure force on one stitch p w h."""
@@ -144,13 +145,13 @@ def ring_form(fabric: RingFabric, *, pressure: float, guess: ArrayLike | None = 
     starts = [flat] if guess is None else [np.asarray(guess, dtype=np.float64), flat]
     steps, best = 0, np.inf
     for start in starts:
-        form = _newton(fabric, pressure, start)
+        (form,) = _newton([fabric], pressure, [start])
         if _is_sound(form):
             return form
         steps, best = steps + form.iterations, min(best, form.residual)
     points: Floats = flat
     for factor in (16.0, 8.0, 4.0, 2.0, 1.0):
-        form = _newton(fabric, pressure * factor, points)
+        (form,) = _newton([fabric], pressure * factor, [points])
         points, steps = form.points, steps + form.iterations
     if _is_sound(form):
         return form
@@ -162,54 +163,111 @@ def ring_form(fabric: RingFabric, *, pressure: float, guess: ArrayLike | None = 
     )
 
 
+def ring_forms(
+    fabrics: Sequence[RingFabric], *, pressure: float, guesses: Sequence[Floats]
+) -> list[Form | None]:
+    """Return the forms of several fabrics with as many rings, None for those that have no balance.
+
+    They are solved at once, which costs little more than one of them.
+
+    Parameters
+    ----------
+    fabrics : sequence of RingFabric
+    pressure : float
+        p/k, > 0. [1/mm]
+    guesses : sequence of (m, 2) float
+        Radius and height of each ring to start from. [mm]
+    """
+    if not fabrics:
+        return []
+    found: Sequence[Form | None]
+    try:
+        found = _newton(fabrics, pressure, guesses)
+    except ConvergenceError:
+        found = [None] * len(fabrics)
+    forms: list[Form | None] = []
+    for fabric, form in zip(fabrics, found, strict=True):
+        try:
+            sound = form if form and _is_sound(form) else ring_form(fabric, pressure=pressure)
+        except ConvergenceError:
+            sound = None
+        forms.append(sound)
+    return forms
+
+
 def _is_sound(form: Form) -> bool:
     """Return whether a form is in balance, and no ring was pulled through the axis to a radius below 0."""
     return bool(form.residual <= TOLERANCE and form.radius.min() >= 0)
 
 
-def _newton(fabric: RingFabric, pressure: float, start: Floats) -> Form:
-    """Return the best form that Newton's method reaches from `start`; the caller checks its residual."""
-    balance = Balance(fabric, pressure)
-    x = np.array(start, dtype=np.float64).ravel()
-    x[1::2] -= x[1]
-    for end, held in zip((0, -2), fabric.held, strict=True):
-        if fabric.perimeter[end // 2] <= 0:
-            x[end] = 0.0
-        elif held is not None:
-            x[end] = held
-    shift, longest = 0.0, float(fabric.spacing.max())
-    energy, gradient = balance.energy(x), balance.gradient(x)
-    history = [balance.residual(gradient)]
-    while history[-1] > TOLERANCE and len(history) <= MAX_STEPS:
-        band = balance.hessian(x)
-        step, shift = _descent(band, gradient, shift)
-        # far rings may move far together; neighbours may not pass each other
-        apart = max(float(np.abs(step[2:] - step[:-2]).max()), float(np.abs(step[::2]).max()) / 4)
-        step *= min(1.0, longest / apart)
-        slope, length = float(gradient @ step), 1.0
-        noise = ENERGY_NOISE * abs(energy)
-        while (trial := balance.energy(x + length * step)) > energy + 1e-4 * length * slope + noise:
-            length /= 2
-            if length < 1e-10:
+def _newton(fabrics: Sequence[RingFabric], pressure: float, starts: Sequence[Floats]) -> list[Form]:
+    """Return the best forms that Newton's method reaches from `starts`; the caller checks their residuals."""
+    balance, x = _at_start(fabrics, pressure, starts)
+    energy, gradient, shift = balance.energy(x), balance.gradient(x), np.zeros(len(x))
+    found, live = x.copy(), np.arange(len(x))
+    histories = [[residual] for residual in balance.residual(gradient).tolist()]
+    for _ in range(MAX_STEPS + 1):
+        left = np.array([histories[k][-1] > TOLERANCE for k in live.tolist()])
+        if not left.all():
+            found[live] = x
+            live, x, energy, gradient, shift = live[left], x[left], energy[left], gradient[left], shift[left]
+            balance = balance.of(left)
+            if not len(live):
                 break
-        x = x + length * step
-        shift = shift * 0.2 if length == 1.0 else shift
-        energy, gradient = trial, balance.gradient(x)
-        history.append(balance.residual(gradient))
-    return Form(fabric, pressure, x[::2], x[1::2], history[-1], len(history) - 1, tuple(history))
+        step, shift = _descent(balance.hessian(x), gradient, shift)
+        # far rings may move far together; neighbours may not pass each other
+        apart = np.abs(step[:, 2:] - step[:, :-2]).max(axis=1)
+        apart = np.maximum(apart, np.abs(step[:, ::2]).max(axis=1) / 4)
+        step *= np.minimum(1.0, balance.longest / apart)[:, None]
+        x, energy, whole = _line_search(balance, x, step, energy, (gradient * step).sum(axis=1))
+        shift = np.where(whole, shift * 0.2, shift)
+        gradient = balance.gradient(x)
+        for k, residual in zip(live.tolist(), balance.residual(gradient).tolist(), strict=True):
+            histories[k].append(residual)
+    found[live] = x
+    return [
+        Form(fabric, pressure, at[::2], at[1::2], history[-1], len(history) - 1, tuple(history))
+        for fabric, at, history in zip(fabrics, found, histories, strict=True)
+    ]
 
 
-def _descent(band: Floats, gradient: Floats, shift: float) -> tuple[Floats, float]:
-    """Return a downhill Newton step, and the shift of the diagonal (relative to its mean) that it took."""
-    mean = float(np.abs(band[0]).mean())
-    for _ in range(60):
-        shifted = band.copy() if shift else band
-        if shift:
-            shifted[0] += shift * mean
-        _, step, info = dpbsv(shifted, -gradient, lower=1)
+def _at_start(
+    fabrics: Sequence[RingFabric], pressure: float, starts: Sequence[Floats]
+) -> tuple[Balance, Floats]:
+    """Return what is to be balanced, and where it starts: from height 0, held ends where they are held."""
+    balance = Balance(fabrics, pressure)
+    x = np.array(starts, dtype=np.float64).reshape(len(fabrics), -1)
+    x[:, 1::2] -= x[:, 1:2]
+    x[:, [0, -2]] = np.where(np.isnan(balance.held), x[:, [0, -2]], balance.held)
+    return balance, x
+
+
+def _line_search(
+    balance: Balance, x: Floats, step: Floats, energy: Floats, slope: Floats
+) -> tuple[Floats, Floats, Bools]:
+    """Return where steps, halved until they go down enough, lead; the energy there; which are whole."""
+    length, noise = np.ones(len(x)), ENERGY_NOISE * np.abs(energy)
+    trial = balance.energy(x + step)
+    while (high := (trial > energy + 1e-4 * length * slope + noise) & (length >= 1e-10)).any():
+        length[high] /= 2
+        trial = balance.energy(x + length[:, None] * step)
+    return x + length[:, None] * step, trial, length == 1.0
+
+
+def _descent(band: Floats, gradient: Floats, shift: Floats) -> tuple[Floats, Floats]:
+    """Return downhill Newton steps, and the shifts of the diagonal (relative to its mean) that they took.
+
+    The bands of several fabrics stand side by side, as one that falls into parts.
+    """
+    mean, shift = np.abs(band[0]).mean(axis=-1), shift.copy()
+    for _ in range(60 * len(shift)):
+        shifted = band.copy() if shift.any() else band
+        shifted[0] += (shift * mean)[:, None]
+        _, step, info = dpbsv(shifted.reshape(4, -1), -gradient.ravel(), lower=1)
         if info == 0:
-            return step, shift if shift > 1e-8 else 0.0
-        shift = max(4 * shift, 1e-4)
+            return step.reshape(gradient.shape), np.where(shift > 1e-8, shift, 0.0)
+        failed = (info - 1) // gradient.shape[1]
+        shift[failed] = max(4 * shift[failed], 1e-4)
     raise ConvergenceError(what="a downhill step", iterations=0, residual=np.inf, tried="60 shifts")
 
 

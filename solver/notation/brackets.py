@@ -123,7 +123,8 @@ def _kind(inner: list[Token], following: str) -> str:
     if _TOTAL_TOLD.search(classes) and not re.search("[idQ]", classes) and not _TIMES_NEXT.match(following):
         return "told"
     if _COUNT.fullmatch(classes):
-        if _TIMES_NEXT.match(following):
+        if _TIMES_NEXT.match(following) or (following.startswith("p") and "s" in classes):
+            # "(2 sc, inc) x 6"; "(3 sc) in corner chain"
             return ""
         return "count" if "s" not in classes else "unit"
     if _SEVERAL.fullmatch(classes) and "s" not in classes:
@@ -137,7 +138,7 @@ def _kind(inner: list[Token], following: str) -> str:
 
 def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None]:
     """Take the brackets that state something out of a line."""
-    found = _without_talk(found)
+    found = without_talk(found)
     within = groups(found)
     rounds: int | None = None
     body: list[Token] = []
@@ -174,8 +175,10 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
             rounds = inner[0].value if inner else rounds
         elif group.kind == "remark":
             continue
-        elif (group.kind == "unit" and alone and len(counts) == 1) or (
-            group.kind == "unit" and not _after_work(found, group, within)
+        elif (
+            group.kind == "unit"
+            and not _heads(found, group)
+            and ((alone and len(counts) == 1) or not _after_work(found, group, within))
         ):
             body += found[group.at : group.end + 1]
         else:
@@ -187,10 +190,16 @@ def bracketed(found: list[Token]) -> tuple[list[Token], list[Stated], int | None
     return body, stated, rounds
 
 
+def _heads(found: list[Token], group: Group) -> bool:
+    """Tell the count of "Rnd 3 (9 sc): ...", which stands before the instructions."""
+    behind = found[group.end + 1 :]
+    return group.at == 0 and shape(behind[:1]) == ":" and any(token.cls in WORKS for token in behind)
+
+
 _SAID = re.compile(r"[,;]q*n[ts]q*T\.(?=-)")
 
 
-def _without_talk(found: list[Token]) -> list[Token]:
+def without_talk(found: list[Token]) -> list[Token]:
     """Drop a story behind the count: "(14) - the increases sit at the back"."""
     said = _SAID.search(shape(found))
     behind = found[said.end() :] if said else []
@@ -204,8 +213,18 @@ def _without_talk(found: list[Token]) -> list[Token]:
     behind = found[end:]
     words = sum(token.cls in "zqZQKC" for token in behind)
     named = sum(token.cls in "nsidtcl" for token in behind)
-    told = words >= _STORY and words >= named and not re.search("x|X|n[sid]|[sid]n", shape(behind))
-    return found[:end] if told else found
+    told = (
+        words >= _STORY
+        and words >= named
+        and not (
+            re.search("x|X", shape(behind)) or (words == named and re.search("n[sid]|[sid]n", shape(behind)))
+        )
+    )
+    rounds = _ROUNDS_BEHIND.match(shape(behind))
+    return found[: end + (rounds.end() if rounds else 0)] if told else found
+
+
+_ROUNDS_BEHIND = re.compile(r"[,;.-]*q*nA?w")
 
 
 def repeats_next(found: list[Token], end: int) -> bool:

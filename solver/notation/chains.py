@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence as Seq
 from itertools import product
 from typing import NamedTuple
 
 from solver.notation.instructions import Act, Fill, Node, Sequence, Work, Worked, open_ended, totals, worked
+from solver.notation.token import Token, shape
 
 #: Stitches in one chain from which it is the far end, where the round turns.
 _TURNS = 3
@@ -121,6 +124,9 @@ def _sides(items: list[Node], chain: int, skipped: int | None) -> Sides:
     working = [item for item in items if _is_turn(item) or any(totals(item))]
     while working and _is_turn(working[0]):
         working.pop(0)
+    if working and isinstance(working[0], Work) and working[0].act.stitch == "skip":
+        # "miss 1 ch, 11 sc"
+        skipped = working.pop(0).times if skipped is None else skipped  # type: ignore[union-attr]
     turn = next((i for i, item in enumerate(working) if _is_turn(item)), len(working))
     far = next((i for i, item in enumerate(working) if i and _shaped(item) >= _TURNS), len(working))
     turn = min(turn, far + 1)
@@ -146,6 +152,9 @@ def _sides(items: list[Node], chain: int, skipped: int | None) -> Sides:
         even = (plain == there and balanced) or (whole and plain == there + 1)
         return Sides(chain, needed, there, plain, even)
     start = _shaped(first[0])
+    if used == uses and all(_shaped(item) <= 1 for item in (*first, *back)):
+        # "7 sc, then down the other side 7 sc": nothing goes round the ends
+        return Sides(chain, needed, uses, used)
     # Where the round ends without a stitch that says so, its last goes into the first end once more.
     even = used == there + 1 or (start >= _TURNS and used == there)
     return Sides(chain, needed, there, used - (start < _TURNS), even)
@@ -168,3 +177,32 @@ def _filled(item: Node, length: int) -> Node:
     if isinstance(item, Sequence):
         return Sequence(tuple(_filled(one, length) if open_ended(one) else one for one in item.items))
     return item
+
+
+#: How far a chain may be off for another to be offered.
+_OFF = 4
+
+
+def with_chain_for(goal: int, node: Node, sides: Sides, skipped: int | None) -> Sides:
+    """Return how a round lies on its chain, with the chain on which it would make what it says."""
+    for off in sorted(range(-_OFF, _OFF + 1), key=abs):
+        chain = sides.chain + off
+        if chain < 2 or not off:
+            continue
+        tried = along_chain(node, chain, goal, skipped=skipped)
+        if tried.worked.makes == goal and tried.sides.fits:
+            return sides._replace(needed=chain)
+    return sides
+
+
+_BEGINS_IN = re.compile(r"[^sidO]*(?:n?[si])?[Fpfq]*(o)q*c")
+_FROM_HOOK = re.compile(r"([no])[^,;:()]{0,3}H")
+
+
+def skipped_at_hook(body: Seq[Token]) -> int | None:
+    """Return the chains skipped at the hook: one for "in 2nd ch from hook"; None when nothing is told."""
+    match = _FROM_HOOK.search(shape(body)) or _BEGINS_IN.match(shape(body))
+    if match is None:
+        return 1 if any(token.cls == "H" for token in body) else None
+    # The chain nearest to the hook is counted from the other end where it is called the first.
+    return max(body[match.start(1)].value - 1, 1)

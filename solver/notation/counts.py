@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import dataclass, replace
 
-from solver.notation.brackets import Stated, bracketed, counted, may_be_rounds
+from solver.notation.brackets import COUNTS, Stated, bracketed, counted, groups, may_be_rounds, without_talk
 from solver.notation.classes import core, unknown
 from solver.notation.remarks import without_remarks
 from solver.notation.token import Token, shape
@@ -48,7 +48,8 @@ def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
     if len(found) > MOST_WORDS:
         return [Content(())]
-    tokens = _without_lead(without_remarks(_half_bracketed(_starred_count(list(found)))))
+    found = _count_behind(_without_name(found))
+    tokens = _without_lead(without_remarks(without_talk(_half_bracketed(_starred_count(list(found))))))
     body, stated, rounds = bracketed(tokens)
     body = _spread(_without_total(body, stated), tokens, stated)
     body, own = _own_rounds(body)
@@ -72,9 +73,12 @@ def contents(found: Seq[Token]) -> list[Content]:
 _TOLD_TOO = re.compile(r"[,;.:-]?q*T[Tq=:e]*(n)[tsN]?[q.,;:!]*$")
 
 
+_TOLD_BARE = re.compile(r"[,;.:-]q*(n)t?[,.]?$")
+
+
 def _without_total(body: list[Token], stated: list[Stated]) -> list[Token]:
     """Drop "you will be left with 18 sts" where a bracket behind it states the same."""
-    match = _TOLD_TOO.search(shape(body))
+    match = _TOLD_TOO.search(shape(body)) or _TOLD_BARE.search(shape(body))
     if match is None or not core(body[: match.start()]):
         return body
     said_too = body[match.start(1)].value in [one.count for one in stated]
@@ -111,6 +115,32 @@ def _starred_count(found: list[Token]) -> list[Token]:
     ]
 
 
+_NAMED = re.compile(r"[(\[]n[)\]]:")
+
+
+def _without_name(found: Seq[Token]) -> Seq[Token]:
+    """Drop a number in brackets behind the label, "R1 (101): ... = 5", where the line ends in a count."""
+    if not _NAMED.match(shape(found[:4])):
+        return found
+    rest = list(found[4:])
+    stated = any(group.kind in COUNTS for group in groups(rest)) or _SURE.search(shape(rest))
+    return rest if stated and core(rest) else found
+
+
+_COUNT_FIRST = re.compile(r"[/,:-]*(nt)/")
+
+
+def _count_behind(found: Seq[Token]) -> Seq[Token]:
+    """Put the count of "Rnd 2 / 12 sts / inc x 6" behind its instructions, in brackets."""
+    match = _COUNT_FIRST.match(shape(found))
+    rest = list(found[match.end() :]) if match else []
+    if match is None or not core(rest) or any(group.kind in COUNTS for group in groups(rest)):
+        return found
+    count = list(found[match.start(1) : match.end(1)])
+    opened, closed = (replace(token, cls=sign, text=sign) for token, sign in zip(count, "()", strict=True))
+    return [*rest, opened, *count, closed]
+
+
 def _half_bracketed(found: list[Token]) -> list[Token]:
     """Read "... 24)", whose bracket was never opened, like "... (24)"."""
     classes = shape(found)
@@ -142,7 +172,7 @@ def _without_lead(found: list[Token]) -> list[Token]:
 
 
 def _core_count(body: Seq[Token]) -> int:
-    return sum(token.cls in "sidcltEDGM" for token in body)
+    return sum(token.cls in "sidcltEDGMg" for token in body)
 
 
 def _has_plain(body: Seq[Token]) -> bool:
@@ -158,9 +188,9 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
 
 #: What may follow a count: units, and "by the end of round 3", "in each round".
 _TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
-_SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsN]?{_TAIL}")
+_SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsNl]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
-_LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[ts][tTq]*[.,;q]*$")
+_LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[tsl](?:[tTq]|p[qF]*M)*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
 _LONE = re.compile(r"(?<=xn)nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
 
@@ -206,6 +236,12 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
             yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
         return
     yield Content(tuple(body), (), rounds)
+    starred = re.search(r"[*](n)t?[.]?$", classes)
+    if starred and core(body[: starred.start(1)]):
+        # "*1 sc, 2 sc in next* 18": how often, or how many
+        number = body[starred.start(1)]
+        stated = Stated(number.value, number.start, number.end, False)
+        yield Content(tuple(body[: starred.start(1)]), (stated,), rounds, 0.4)
     # Somewhere in the line: "24 sts = (2 sc, inc) x 6".
     match = re.match(r"[,:=q-]*(?:n[ts]?[=:]|n[ts]-)", classes)
     if match:

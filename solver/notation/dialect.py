@@ -18,7 +18,7 @@ _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:e
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
 _UK = re.compile(rf"\b(?:uk|u k|british|english)\b{_TERMS}|\bterms?\s*[:=]\s*uk\b")
 _DEFINES = re.compile(
-    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*"
+    r"(?:^|(?<=[,;:.(\[/])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*"
     r"(?:[=:-]|\s(?:means|is|stands for|for)\s)(?=\s*([^\W\d_][^,;()=:\[\]]{0,40}))"
 )
 _NAMED = frozenset("sid")
@@ -81,7 +81,9 @@ def _spoken(words: Counter[str], *, english: int = 0) -> str:
     return best if scores[best] > scores["en-US"] else "en-US"
 
 
-_ROUND = re.compile(r"\W*(?:[^\W\d_]{1,6}\.?\s?)?\d{1,3}(?:\s?-\s?\d{1,3})?\s?(?:[:.)=-]|\s)")
+_ROUND = re.compile(
+    r"\W*(?:[^\W\d_]{1,6}\.?\s?)?\d{1,3}(?:st|nd|rd|th)?(?:\s?-\s?\d{1,3}(?:st|nd|rd|th)?)?\s?(?:[:.)=-]|\s)"
+)
 _SYMBOL = re.compile(r"(?<![^\W\d_'])(?:[vwtfam](?=\s*(?:[,;)\]=+*]|\d|$))|x(?=\s*(?:[,;)\]=+*]|$)))")
 
 
@@ -150,11 +152,14 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
 
 
 _BY_NUMBER = re.compile(
-    r"(?:^|(?<=[,;:.(\[])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
+    r"(?:^|(?<=[,;:.(\[/])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
+    r"(?:[^\W\d_]{1,12}\s*[(\[]\s*)?"
     r"(?=((?:work\s+|make\s+)?(?:\d|two|three|four|five|six|zwei|drei|vier|deux|trois|quatre|dos|tres|cuatro|dois|duas|twee|drie"
     r"|два|три|две)\b[^;.()=\[\]]{2,50}))"
 )
-_BRACKETED = re.compile(r"[(\[](\d)\s?([^\W\d_]{1,4})[)\]]\s*(?:=|:|-|means|is|stands for)\s*([^\n]{4,80})")
+_BRACKETED = re.compile(
+    r"[(\[](\d)\s?([^\W\d_]{1,4})[)\]]\s*(?:=|:|-|means|is|stands for|for)\s*(?=([^\n]{4,80}))"
+)
 _IN_ONE = re.compile(r"n[st]{0,2}[^g]*p[^g]*?(?:n|m|N|o|t|s|c)|n[st]{0,2}[^g]*m")
 _TOGETHER = re.compile(r"n[^,]{0,4}g|n[st]{0,2}g")
 
@@ -189,7 +194,12 @@ def own_labels(lines: Iterable[str], known: Lexicon) -> frozenset[str]:
     found: dict[str, list[int]] = {}
     for line in lines:
         match = _LETTERED.match(line)
-        if match and (len(match[1]) == 1 or core(tokens(fold(line[match.end() : 400]), known))):
+        named = known.find(match[1]) if match else None
+        if (
+            match
+            and (named is None or named[1] not in "ZQKYC")
+            and (len(match[1]) == 1 or core(tokens(fold(line[match.end() : 400]), known)))
+        ):
             found.setdefault(match[1], []).append(int(match[2]))
     return frozenset(
         letter
@@ -200,16 +210,22 @@ def own_labels(lines: Iterable[str], known: Lexicon) -> frozenset[str]:
 
 def own_brackets(lines: Iterable[str], known: Lexicon) -> frozenset[int]:
     """Return the numbers n for which a page says that (n sc) in brackets are worked in one stitch."""
-    return frozenset(
-        int(match[1])
-        for line in lines
-        for match in _BRACKETED.finditer(line[:400])
-        if _shaping(match[3], known).startswith("inc")
-    )
+    found: set[int] = set()
+    for line in lines:
+        for match in _BRACKETED.finditer(line[:400]):
+            first = match[3].split()[0].strip(".,;:")
+            again = found and known.numbers.get(first) == int(match[1])  # "..., [3sc] for three"
+            if again or _shaping(match[3], known).startswith("inc"):
+                found.add(int(match[1]))
+    return frozenset(found)
 
 
 def _meaning(meaning: str, known: Lexicon) -> tuple[str, str] | None:
     words = meaning.split()
+    while len(words) > 1 and (
+        words[0] == "1" or known.find(words[0]) == ("noise", "q") or words[0] in known.numbers
+    ):
+        words.pop(0)
     for used in range(min(4, len(words)), 0, -1):
         entry = known.find(" ".join(words[:used]))
         if entry is not None:

@@ -36,6 +36,7 @@ _BEFORE_LABEL = tuple(
         r"[\[(]?\d{1,2}[:.]\d\d(?:[:.]\d\d)?(?:\s?[ap]m)?[\])]?\s(?:\s*[-,>])?",  # the time of a message
         r"(?:okay|ok|then|now|next|and|so|finally|lastly)[,.]?\s+(?=(?:r|rnd|rd|round|row)\.?\s?\d)",
         r"[-·+○◦☐☑✓✔►>]+(?=\s)|[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>]))",
+        r"[(\[][^\W\d_][^()\[\]]{0,24}[)\]]\s*(?=(?:r|rnd|rd|round|row)\.?\s?\d)",  # of which photo it is
         r"\*(?=\s[^*]*$)",
         r"[^\w\s\x21-\x7e×·♯➕-➗]+(?=\s*[^\W_])",  # small pictures
     )
@@ -109,6 +110,10 @@ def untagged(line: str) -> str:
     if "up a l" in line or "up l" in line:
         # The old way to write a decrease, told stitch by stitch.
         line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
+    if "**" in line:
+        line = line.replace("**", "  ")
+    if "make" in line:
+        line = _COPIES.sub(lambda match: " " * len(match[0]), line)
     if "O" in line:
         # "(3O)": the letter for a nought.
         line = _NOUGHT.sub("0", line)
@@ -134,11 +139,12 @@ def _without_bars(line: str) -> str:
     return "".join(signs)
 
 
-_GAP = r"(?:\t[ \t]*| {2,}| ?\t)"
+_GAP = r"(?:\t[ \t]*| {2,}| ?\t| ?; ?)"
 _COLUMNS = re.compile(
-    rf"\s*((?:[^\W\d_]{{1,7}}\.?\s?)?\d{{1,3}}(?:\s?[-–]\s?\d{{1,3}})?)({_GAP})(\S.*?)({_GAP})"
-    rf"(\d{{1,3}}(?:\s?[^\W\d_]{{1,9}}\.?)?)\s*"
+    rf"\s*((?:[^\W\d_]{{1,7}}\.?\s?)?\d{{1,3}}(?:\s?[-–]\s?\d{{1,3}})?(?:\.? ?[^\W\d_]{{1,7}}\.?)?)({_GAP})"
+    rf"(\S.*?)({_GAP})(\d{{1,3}}(?:\s?[^\W\d_]{{1,9}}\.?)?)\s*"
 )
+_BETWEEN = re.compile(_GAP)
 #: Rows from which lines with gaps are a table.
 _ROWS = 3
 
@@ -158,14 +164,21 @@ _COUNTS_ALONE = re.compile(r"\s*(\d{1,3})(\s+)(\d{1,3})(?:(\s+)([+-]\d{1,3}))?\s
 
 
 def _signed(match: re.Match[str]) -> str:
+    """Return the row of a table with signs between its columns, every other sign in its place."""
     signs = list(match.string)
-    signs[match.start(2)] = ":"
-    if match[4]:
-        signs[match.start(4)] = "=" if match.re is _COLUMNS else "("
+    for group, sign in ((2, ":"), (4, "=" if match.re is _COLUMNS else "(")):
+        if match[group]:
+            signs[match.start(group) : match.end(group)] = sign.ljust(len(match[group]))
+    if match.re is _COLUMNS:
+        for gap in _BETWEEN.finditer(match.string, match.start(3), match.end(3)):
+            # a further column says it again
+            signs[gap.start() : gap.end()] = "/".ljust(len(gap[0]))
     return "".join(" " if sign == "\t" else sign for sign in signs)
 
 
 _NOUGHT = re.compile(r"(?:(?<=[(\[=]\d)|(?<=[(\[=]\d\d)|(?<=\s\d))O(?=\s?(?:sts?|sc)?\s?(?:[)\]]|$))")
+#: How many of a part are made.
+_COPIES = re.compile(r"\bmake\s+\d{1,2}(?=\s*(?:[.;]|$))")
 _WITH = re.compile(r"\b[wW]/(?!o)")
 _OLD_DECREASE = re.compile(
     r"(?:draw|pull|pick)(?:ing)? up (?:a )?(?:loop|lp)s? in(?:to)? (?:each of )?(?:the )?next (?:2|two) "
@@ -193,18 +206,26 @@ def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entr
     cuts = [start, *(place for place in inner_labels(text, known) if place > start + 3)]
     cuts = sorted({*cuts, *_repeats_behind(folded, known, start)})
     rows: list[Entry] = []
+    lead: list[Token] = []
+    if len(cuts) > 1:
+        first_piece = tokens(Folded(text[: cuts[1]], folded.origin[: cuts[1]]), known, start)
+        if _COUNT_AHEAD.fullmatch(shape(first_piece)):
+            # "(6 sts) R1: 6 sc in MR"
+            lead, cuts = first_piece, cuts[1:]
     for at, stop in zip(cuts, [*cuts[1:], len(text)], strict=True):
         part = Folded(text[:stop], folded.origin[:stop])
         found = labels(part.text, at, known)
+        ahead, lead = lead, []
         first = folded.place(at) if at != start else 0
         last = folded.place(stop) if stop < len(text) else len(line)
         shown = line[first:last].rstrip()
         rows.append(
-            Entry(number, shown, part, tuple(found), "", tuple(_cut(part, found, known, at)), at, first)
+            Entry(number, shown, part, tuple(found), "", (*_cut(part, found, known, at), *ahead), at, first)
         )
     return rows
 
 
+_COUNT_AHEAD = re.compile(r"[(\[{]T?nt?[)\]}][:-]?")
 #: Signs in which "Repeat the previous row 3" stands.
 _LAST_WORDS = 60
 _REPEATED = re.compile(r"(?<=[)\]}.;!])q*(r[fqz]?wn)[.!]?$")
@@ -234,7 +255,9 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
     bare = False
     for place, row in enumerate(rows):
         if not row.labels:
-            out.append(row)
+            following_on = _next_round(row, last, known) if last else None
+            out.append(following_on or row)
+            last = following_on.labels[0].numbers[-1] if following_on else last
             continue
         following = next(
             (
@@ -264,6 +287,25 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
         last, bare = best.numbers[-1], not best.worded
     return out
+
+
+_NEXT_ROUND = re.compile(
+    r"(?:(?:the|die|de|la|las)\s+)?(?:next|following|nachsten?|folgenden?|volgende|siguientes?|proximas?)\s+"
+    r"(?:(\d+|[^\W\d_]+)\s+)?([^\W\d_]{1,10})\s*[:.,-]"
+)
+
+
+def _next_round(row: Entry, last: int, known: Lexicon) -> Entry | None:
+    """Return a line that goes by "Next round:", "Next 3 rounds:" with the number that it stands for."""
+    match = _NEXT_ROUND.match(row.folded.text, row.start)
+    if match is None or not (match[2] in known.labels or match[2] in known.many):
+        return None
+    many = int(match[1]) if (match[1] or "1").isdigit() and match[1] else known.numbers.get(match[1] or "", 1)
+    cut = tuple(tokens(row.folded, known, match.end()))
+    if not core(cut):
+        return None
+    label = Label(tuple(range(last + 1, last + 1 + many)), match.end(), worded=True, separated=True)
+    return replace(row, labels=(label,), tokens=cut)
 
 
 _CAN_WORK = re.compile("[sidtclnEDGMraePbOZKC(]")

@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence as Seq
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from solver.notation.chains import Sides, along_chain, without_chain
+from solver.notation.chains import Sides, along_chain, skipped_at_hook, with_chain_for, without_chain
 from solver.notation.choices import Reading
 from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
 from solver.notation.entries import Entry
 from solver.notation.instructions import (
     Act,
-    Node,
+    Sequence,
     TooManyError,
     Worked,
     implied,
     open_ended,
     stitches,
+    work,
     worked,
 )
-from solver.notation.token import Token, shape
 
 #: What a misfit costs: more than any doubtful wording.
 MISFIT = 10.0
@@ -279,12 +278,16 @@ def _fit_start(step: Step, way: Way) -> Fit:
         inside = Step(step.entry, step.ways, step.numbers, step.labelled, Begun(), False)
         return _fit_on(inside, way, begun.chain or None)
     else:
-        skipped = _skipped(way.content.body)
+        skipped = skipped_at_hook(way.content.body)
         written = without_chain(node)
         come, node, sides = along_chain(written, begun.chain, goal, skipped=skipped)
         if goal is not None and come.makes != goal and open_ended(written):
-            sides = _with_chain_for(goal, written, sides, skipped)
+            sides = with_chain_for(goal, written, sides, skipped)
         fits_ring = sides.fits
+        if goal == come.makes + 1 and come.uses == 1 and begun.chain in _TALL_CHAINS:
+            # "Ch 4, 11 dc in the 4th ch from hook (12)": the chains that are skipped stand for one.
+            come, node = come._replace(makes=goal), Sequence((work("chain", 0, 1), node))
+            fits_ring = True
     span = _span(step, way)
     counts = [come.makes]
     for _ in range(1, span):
@@ -303,32 +306,8 @@ def _fit_start(step: Step, way: Way) -> Fit:
     )
 
 
-#: How far a chain may be off for another to be offered.
-_OFF = 4
-
-
-def _with_chain_for(goal: int, node: Node, sides: Sides, skipped: int | None) -> Sides:
-    """Return how a round lies on its chain, with the chain on which it would make what it says."""
-    for off in sorted(range(-_OFF, _OFF + 1), key=abs):
-        chain = sides.chain + off
-        if chain < 2 or not off:
-            continue
-        tried = along_chain(node, chain, goal, skipped=skipped)
-        if tried.worked.makes == goal and tried.sides.fits:
-            return sides._replace(needed=chain)
-    return sides
-
-
-_FROM_HOOK = re.compile(r"([no])[^,;:()]{0,3}H")
-
-
-def _skipped(body: Seq[Token]) -> int | None:
-    """Return the chains skipped at the hook: one for "in 2nd ch from hook"; None when nothing is told."""
-    match = _FROM_HOOK.search(shape(body))
-    if match is None:
-        return 1 if any(token.cls == "H" for token in body) else None
-    # The chain nearest to the hook is counted from the other end where it is called the first.
-    return max(body[match.start(1)].value - 1, 1)
+#: Chains as high as a stitch, with the one that the round stands in.
+_TALL_CHAINS = (3, 4, 5)
 
 
 def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:

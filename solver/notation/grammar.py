@@ -230,7 +230,17 @@ def _take_again(parts: list[_Part], again: Again) -> None:
     else:
         start, rest = 0, []
         inner = Sequence(tuple(part.node for part in parts))
+    if again.more and again.times is not None and _told_once(parts[:start], inner):
+        # "2 sc, inc, (2 sc, inc) rep 5 more times"
+        parts[start:] = [_Part(Repeat(inner, again.times), "done"), *rest]
+        return
     parts[start:] = [_Part(_again(inner, again), "done"), *rest]
+
+
+def _told_once(before: list[_Part], inner: Node) -> bool:
+    """Tell whether what is repeated was told once already, before its bracket."""
+    items = inner.items if isinstance(inner, Sequence) else (inner,)
+    return tuple(part.node for part in before[-len(items) :]) == items
 
 
 def _again(inner: Node, again: Again) -> Node:
@@ -239,7 +249,9 @@ def _again(inner: Node, again: Again) -> Node:
     total, on_top = Repeat(inner, again.times), Repeat(inner, again.times + 1)
     in_all = (f"{again.times} in all", total)
     one_more = (f"once, then {again.times} more", on_top)
-    if again.more or again.once:
+    if again.more:
+        return on_top
+    if again.once:
         return Choice("repeat", ((0.0, *one_more), (1.5, *in_all)))
     return Choice("repeat", ((0.0, *in_all), (1.0, *one_more)))
 

@@ -14,6 +14,8 @@ _NUMBER = r"\d{1,3}(?:(?:st|nd|rd|th|ª|º|ere|er|eme|ste|de|re|e|a|o)(?![^\W\d_
 #: Most rounds of one range.
 _LONGEST = 999
 _SEPARATOR = r"\s*[:.)\-=,\]>]"
+#: The same behind a number alone: "8 / (sc, dec) x 6 / (12)".
+_BARE_SEPARATOR = rf"(?:{_SEPARATOR}|\s/(?=\s))"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ class _Patterns(NamedTuple):
     number_first: re.Pattern[str]
     bare: re.Pattern[str]
     inside: re.Pattern[str]
-    slashed: re.Pattern[str]
+    listed: re.Pattern[str]
     split: re.Pattern[str]
     bracketed: re.Pattern[str]
     every: re.Pattern[str]
@@ -160,6 +162,11 @@ def _with_double(label: Label, text: str) -> Label:
     return replace(label, end=match.end(), separated=True, doubled=True)
 
 
+_WORKS = re.compile(r"\s?[:=-]?\s?[\d(\[*]")
+#: Signs in which a round can be told, between two labels.
+_LEAST_WORK = 3
+
+
 def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
     """Return the places in a folded line where a further round begins: "... [18]R3: ..."."""
     patterns = _patterns(lexicon.labels, lexicon.ranges, lexicon.all_even)
@@ -168,13 +175,21 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
         for match in patterns.inside.finditer(text)
         if not _counts_rounds(match["label"], lexicon)
     ]
-    before = patterns.worded.match(text.lstrip())
-    due = {int(number) + 1 for number in re.findall(r"\d+", before["chain"])} if before else set()
-    for match in patterns.slashed.finditer(text):
-        if before and match.start("label") > before.end() + 1 and int(match["number"]) in due:
-            # "R1 6sc / R2 6inc / R3 ..."
-            places.append(match.start("label"))
-            due = {int(match["number"]) + 1}
+    run: list[int] = []
+    last, end = 0, 0
+    for match in patterns.listed.finditer(text):
+        number = int(match["number"])
+        if run and (number != last + 1 or match.start("label") < end + _LEAST_WORK):
+            continue
+        works = _WORKS.match(text, match.end()) and re.search(r"\d", text[end : match.start()])
+        if run and not match["sign"] and not works:
+            # "between R5 and R6", "in the last st of rnd 9."
+            continue
+        # "R1 6sc / R2 6inc R3 ..."
+        run.append(match.start("label"))
+        last, end = int(match["last"] or number), match.end()
+    if len(run) > 1:
+        places += run
     return sorted(set(places))
 
 
@@ -208,17 +223,17 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
         covered = _covered(numbers[:used], signs[: used - 1])
         if covered is None:
             continue
-        tail = re.compile(_SEPARATOR).match(text, end)
+        tail = re.compile(_SEPARATOR if worded else _BARE_SEPARATOR).match(text, end)
         separated = (
             text[max(end - 1, 0) : end] in tuple(":.)-=,]>") or tail is not None or match[0].startswith("#")
         )
         if not worded and not separated and not (used > 1 and signs[used - 2] == "-"):
             continue
-        if used > 1 and signs[used - 2] in ("", ",") and not separated:
+        if used > 1 and signs[used - 2] in ("", ",", "/") and not separated:
             continue
-        if used < len(numbers) and closed:
+        if used < len(numbers) and closed and signs[used - 1]:
             continue
-        if worded and not separated and re.search(r"[^\W\d_]\s?:\s*$", text[: match.start("chain")]):
+        if worded and not separated and re.search(r"[^\W\d_]\s?[:-]\s*$", text[: match.start("chain")]):
             # "Rnd: 6 sc in ring" has no number.
             continue
         yield Label(covered, tail.end() if tail else end, worded, separated, used > 1 and tight[used - 2])
@@ -263,7 +278,7 @@ def _patterns(
     )
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
-    joint = rf"-+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
+    joint = rf"-+|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
     between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[]?(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
@@ -271,19 +286,22 @@ def _patterns(
     head = rf"{as_there}(?:from\s+|in\s+|for\s+|von\s+|de\s+|del\s+|da\s+|с\s+)?(?:the\s+)?"
     return _Patterns(
         worded=re.compile(
-            rf"{head}{word}\s?[.:#]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?(?!\s?(?:mm|cm|kg|inch|inches)\b)",
+            rf"{head}{word}\s?[.:#-]?\s*(?:no\.?\s*)?{chain}(?!\d|[^\W\d_](?![^\W\d_]*\d))?(?!\s?(?:mm|cm|kg|inch|inches)\b)",
             re.UNICODE,
         ),
         number_first=re.compile(rf"{head}{chain}\s*\.?-?\s?{word}(?![^\W\d_])\.?"),
         bare=re.compile(
             rf"(?P<sign>#\s?)?{chain}(?!\.\d+\s?(?:mm|cm|m|in|ml|g|%|rows|stitches)\b)"
-            rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_SEPARATOR}|\s*[(\[]\d))"
+            rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_BARE_SEPARATOR}|\s*[(\[]\d))"
         ),
         inside=re.compile(
             rf"(?:(?<=[)\]}}.;,:>!])\s*|(?<=\d)\s+|(?<=st|sc)\s+|(?<=sts)\s+)"
             rf"(?P<label>(?:{word}\s?\.?\s*\d{{1,3}}(?:\s*(?:-|\b(?:{sign})\b)\s*\d{{1,3}})?|\d{{1,3}}(?:st|nd|rd|th)?\s{word})\s*[:=.)\-])"
         ),
-        slashed=re.compile(rf"/\s*(?P<label>{word}\s?\.?\s?(?P<number>\d{{1,3}})(?!\d))"),
+        listed=re.compile(
+            rf"(?:^\s*|(?P<sign>[/,;:.)\]])\s*|\s)(?P<label>{word}\s?\.?\s?(?P<number>\d{{1,3}})"
+            rf"(?:\s?-\s?(?:{word}\s?)?(?P<last>\d{{1,3}}))?(?!\d))"
+        ),
         split=re.compile(rf"({between})(?=\d)"),
         every=re.compile(
             rf"\W{{0,3}}(?:(?:{sign}|&)\s+)?(?:{alike})(?:\s?-?numbered)?(?:\s+[^\W\d_]{{1,12}}){{0,2}}\s*[:.=,-]"

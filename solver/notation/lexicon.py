@@ -152,6 +152,7 @@ def lexicon(code: str) -> Lexicon:
         often.update(pieces(word) for word in one.also.get("often", ()))
         numbers.update({pieces(word): value for word, value in one.numbers.items()})
         labels.update(_labels(one))
+    numbers.update(_compound(numbers, ordinals | often))
     if code != "ru":
         # Stitches of a page that was translated in part.
         for key, entry in _entries(words("ru")).items():
@@ -175,6 +176,22 @@ def lexicon(code: str) -> Lexicon:
         ),
         frozenset(folded(word) for one in tables for word in one.also.get("all_even", ())),
     )
+
+
+#: Where the tens begin, and the units end.
+_TENS, _UNITS = 20, 10
+
+
+def _compound(numbers: Mapping[str, int], without: set[str]) -> dict[str, int]:
+    """Return the numbers that are said as tens and units: "forty two"."""
+    plain = {word: value for word, value in numbers.items() if word not in without and " " not in word}
+    return {
+        f"{tens} {unit}": many + few
+        for tens, many in plain.items()
+        if many >= _TENS and many % 10 == 0
+        for unit, few in plain.items()
+        if 0 < few < _UNITS
+    }
 
 
 def _longest(spellings: Iterable[str], known: Mapping[str, int]) -> Mapping[str, int]:

@@ -135,10 +135,10 @@ class Part:
         entry = self.entries[at]
         if entry.label is not None or not any(token.cls in "zZYCQK" for token in entry.tokens):
             return False
-        if _is_start(entry):
-            return False
         others = [one.label for one in self.entries if one.label is not None]
         after = next((one.label for one in self.entries[at + 1 :] if one.label is not None), None)
+        if _is_start(entry) and not (after is not None and after.numbers[0] == 1):
+            return False
         begins = after is not None and after.numbers[0] == 2 and after is others[0]
         return not begins and (bool(others) or len(self.entries) == 1)
 

@@ -19,7 +19,7 @@ _WORKED_THERE = re.compile(r"(?:(n)?s|(n)t)(?!n)")
 _IN_LAST = re.compile(r"p[LF](n)(s)(?=[,;.)(]|$)")
 _TOG = re.compile(r"(?:[NLF]+(?=n[stc]*g))?(n)?(?:s[NF]?(n)[tcs]?g|(n)s?[tc]?g)")
 _EVERY_TOG = re.compile(rf"p?e(?:o,?o|n,?n|n){NOUN}?s?g")
-_SHAPING = re.compile(r"(n)?(s)?([id])(s(?![np]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
+_SHAPING = re.compile(r"(n)?(s)?([id])(s(?![npid]))?(?:(n)(?![ncw]|x(?!n)))?(?:(?<=[id])(n))?")
 _GROUPS = re.compile(r"p?eN*(n)U(?:(n)?t)?")
 _SKIP = re.compile(rf"(n)?k(?:p?{WHICH}*(n)?{WHICH}*{NOUN}?)?")
 _IN_ONE = re.compile(rf"(n)t?T?p(?:(n)(?![{NOUN[1:-1]}])|(?={WHICH}|m|e|{NOUN}|o))")
@@ -85,8 +85,16 @@ def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
         ways = ((0.0, "", work(name, 1, 1, times)), (0.4, "", work(name, 1, times)))
         return Phrase(Choice("in last", ways), last.end())
     place = where(classes, found, at)
-    first = _WORKED_THERE.match(classes, place.end) if place is not None else None
-    if place is not None and first and place.kind in ("fill", "some", "each", "one", "same", "start"):
+    first = None
+    if place is not None:
+        # "in die folg. M. 2 f. M."
+        dot = classes.startswith(".", place.end) and at > 0 and classes[at - 1] in ",;("
+        first = _WORKED_THERE.match(classes, place.end + dot)
+    if (
+        place is not None
+        and first
+        and place.kind in ("fill", "some", "each", "one", "same", "start", "every")
+    ):
         # "into each st work 2 sc"
         times = number_of(found, first, 1, 2) or 1
         token = found[first.end() - 1]

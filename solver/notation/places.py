@@ -20,7 +20,7 @@ _WHERE = tuple(
         ("each", rf"p?e{WHICH}*n{WHICH}*(?:{NOUN}t?{WHICH}?)?"),
         ("fill", rf"p?e{WHICH}*(?:{NOUN}t?)?(?:pw)?(?:pe?{NOUN}+)?"),
         ("some", rf"pO[f]?n{NOUN}|p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|xn|$)"),
-        ("same", rf"p?m{NOUN}?t?(?:PF?{NOUN}*)?|p{NOUN}m"),
+        ("same", rf"p?m{NOUN}?t?(?:PF?n?{NOUN}*)?|p{NOUN}m"),
         ("one", rf"p?{WHICH}+(?:{NOUN}t?)?|po{NOUN}?|p{NOUN}{WHICH}?|po?W|pK"),
     )
 )

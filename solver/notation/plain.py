@@ -10,6 +10,8 @@ from solver.notation.instructions import Choice, Node, Repeat, work
 from solver.notation.places import Phrase, Where, number_of, stitched, where
 from solver.notation.token import Token
 
+#: Most stitches that are worked in each one.
+_IN_EACH = 4
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
 
 
@@ -39,6 +41,14 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         if place is not None:
             return Phrase(stitched(token.text, found[end].value, place, first=False), place.end)
     place = where(classes, found, end)
+    if (
+        place is not None
+        and place.kind == "fill"
+        and classes[end : place.end] == "e"
+        and (times or 1) > _IN_EACH
+    ):
+        # "16 sc each", of several rounds
+        return Phrase(work(token.text, 1, 1, times or 1), place.end)
     if classes.startswith("Fp", end) and found[end].text == "first" and times not in (None, 1):
         # "11 sc starting in the 2nd chain"
         begins_in = where(classes, found, end + 1)
@@ -64,7 +74,7 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         return Phrase(_slip_in_one(times), place.end)
     begins = not any(cls in "sidc" for cls in classes[:at])
     node = stitched(token.text, times or 1, place, first=begins)
-    if place.kind == "one" and times not in (None, 1) and not begins:
+    if place.kind == "one" and times not in (None, 1):
         node = in_chain(node, token.text, times or 1, classes[end : place.end])
     return Phrase(node, place.end)
 

@@ -109,6 +109,9 @@ _HEADED = re.compile(r"(?=.*[Awz])[qzAwpN]*[id][qzAwt]*[,:.-]")
 def _is_story(clause: list[Token]) -> bool:
     """Tell a clause of words that nobody knows, and none for a stitch: its numbers count other things."""
     strange = [token.text for token in clause if token.cls == "z"]
+    if strange and all(token.cls in "zq.,;" for token in clause) and clause[-1].cls == ".":
+        # "Shiny."
+        return True
     many = len(strange) > 1 or any(len(text) > _ABBREVIATED for text in strange)
     return many and not any(token.cls in _WORKISH for token in clause)
 

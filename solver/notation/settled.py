@@ -22,7 +22,7 @@ def settled(found: list[Token], *, letters: bool, in_one: frozenset[int]) -> lis
         Numbers n for which "(n sc)" are worked in one stitch.
     """
     found = _with_lettered_stitches(_with_arrows(_with_parts(found)), always=letters)
-    found = _by_neighbours(found)
+    found = _with_shared_place(_by_neighbours(found))
     return _with_brackets_in_one(found, in_one) if in_one else found
 
 
@@ -51,6 +51,20 @@ def _with_parts(found: list[Token]) -> list[Token]:
         if names.count(name) > 1:
             out[i] = replace(found[i], cls="Y", text="part")
     return out
+
+
+_SHARED = re.compile(r"[(\[]n?s,n?s(pq*(?:[mN]|n)t?)[)\]]")
+
+
+def _with_shared_place(found: list[Token]) -> list[Token]:
+    """Read "(1 sc and 1 hdc in one st)" like "(1 sc, 1 hdc) in one st"."""
+    for match in _SHARED.finditer(shape(found)):
+        start, stop = match.start(1), match.end(1)
+        joined = any(token.text == "and" for token in found[match.start() : start])
+        one = all(token.value == 1 for token in found[start:stop] if token.cls == "n")
+        if joined and one:
+            found = [*found[:start], found[stop], *found[start:stop], *found[stop + 1 :]]
+    return found
 
 
 def _with_arrows(found: list[Token]) -> list[Token]:
@@ -123,6 +137,9 @@ def _is_sign(found: Sequence[Token], at: int) -> bool:
     after = shape(found[at + 1 : at + 4])
     if closed or (before and before in ")]}"):
         return True
+    if after[:1] == "n" and before in ("", ",", ";", ":", "(", "[", "{") and found[at + 1].glued:
+        # "[X2, V1]x6"
+        return False
     if after[:1] == "n" and before != "n":
         return True
     return after[:1] in ("(", "[", "{") and before == "n" and not _LETTER_COUNT.match(after)
@@ -139,10 +156,33 @@ def _added(found: list[Token], at: int, out: list[Token]) -> Seen:
     return None
 
 
+def _said_before(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Drop the first of "dec by working sc2tog 4 times"."""
+    again = {"i": "q+z?n?i", "d": "q+z?n?(?:d|sn?[tc]?g)"}.get(found[at].cls)
+    if again and re.match(again, shape(found[at + 1 : at + 7])):
+        spoken = found[at + 1].text == "noise" and not found[at + 1].glued
+        return [] if spoken and shape(out[-1:]) != "n" else None
+    return None
+
+
+def _without(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "no inc", "without decreases" as even."""
+    if found[at].cls in "id" and at and found[at - 1].text in _NOT and not found[at - 1].glued:
+        out[-1] = replace(found[at - 1], cls="E", text="even")
+        return []
+    return None
+
+
 def _dot_of_abbreviation(found: list[Token], at: int, out: list[Token]) -> Seen:
     """Drop the dot of "3 sc. in the chain"."""
     token = found[at]
-    led_on = at + 1 < len(found) and found[at + 1].cls in "p,"
+    led_on = at + 1 < len(found) and found[at + 1].cls in "p,g"
+    if at and found[at - 1].cls in "id" and _ONE_BEHIND.match(shape(found[at + 1 : at + 3])):
+        # "dec. 1; rep from *"
+        led_on = True
+    if at and found[at - 1].cls in "NLFRm" and shape(found[at + 1 : at + 2]) in ("t", "c"):
+        # "in die folg. M"
+        return [] if token.cls == "." and token.glued else None
     if token.cls == "." and token.glued and at and found[at - 1].cls in "sidctl" and led_on:
         return []
     return None
@@ -191,7 +231,16 @@ def _dotted_ordinal(found: list[Token], at: int, out: list[Token]) -> Seen:
 
 
 #: Words and signs whose meaning hangs on what stands beside them, one row each.
-_ROWS = (_added, _dot_of_abbreviation, _hyphen_within, _which_part, _lettered_name, _dotted_ordinal)
+_ROWS = (
+    _added,
+    _said_before,
+    _without,
+    _dot_of_abbreviation,
+    _hyphen_within,
+    _which_part,
+    _lettered_name,
+    _dotted_ordinal,
+)
 
 
 def _by_neighbours(found: list[Token]) -> list[Token]:
@@ -205,6 +254,8 @@ def _by_neighbours(found: list[Token]) -> list[Token]:
 
 #: Tokens among which an "every" speaks of an ordinal.
 _NEAR = 7
+_NOT = ("no", "without", "ohne", "keine", "kein", "sans", "sin", "sem", "zonder", "geen", "без")
+_ONE_BEHIND = re.compile(r"n(?:[,;.:)]|$)")
 #: What may be added that is no stitch.
 _ADDED = re.compile("q?(?:n?x?n?q?Z|nzZ)")
 #: Letters that stand for a round before its number.

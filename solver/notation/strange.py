@@ -50,6 +50,9 @@ def halves_differ(line: Line, language: str) -> Iterator[Finding]:
             if makes == fit.counts[0] or (uses is not None and uses != fit.there):
                 verb, mine_says, other = ("needs", fit.first.uses, uses or 0)
             message = f"The two halves of the line differ: one {verb} {mine_says}, the other {other}."
+            repeated = any(token.cls == "x" for token in ways[0].content.body)
+            if verb == "needs" and repeated:
+                yield Finding("repeat", message, "", "", *whole)
             yield Finding("consumes" if verb == "needs" else "count", message, "", "", *whole)
             if verb == "needs" and makes != fit.counts[0]:
                 message = f"The two halves of the line differ: one makes {fit.counts[0]}, the other {makes}."

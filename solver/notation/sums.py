@@ -9,6 +9,7 @@ from collections.abc import Sequence as Seq
 from itertools import pairwise
 
 from solver.notation.finding import Finding, columns
+from solver.notation.instructions import Node, Repeat, Sequence
 from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
 from solver.notation.strange import unknown_word
@@ -111,6 +112,13 @@ def _wrong_use(line: Line, after: Line | None, usual: frozenset[int]) -> Iterato
         lacks = f"{over} left over" if over > 0 else f"{-over} too few"
         message = f"Needs {uses} stitches, has {there}: {lacks}."
         kind = "repeat" if best is not None and best.kind == "multiplier" else "consumes"
+        if kind != "repeat" and _one_repeat(fit.way.reading.node):
+            told = f"The repeat does not fit. {message}"
+            yield (
+                _with_mend("repeat", told, line, best)
+                if best
+                else _unmended("repeat", told, line, over, made, None)
+            )
     extra = f" Makes {made}, says {stated.count}." if stated and not fit.count_ok else ""
     if kind == "repeat" and not fit.first.fill and best is not None:
         doubt = f' It fits if "repeat" means {best.old} more, which it does nowhere else on this page.'
@@ -151,6 +159,13 @@ def _best_mend(line: Line, after: Line | None, stated: int | None, usual: frozen
     # A repeat that all the other lines make so often is likelier wrong than what is repeated.
     as_others = [one for one in mends if one.kind == "multiplier" and one.new in map(str, usual)]
     return next(iter(as_others or mends), None)
+
+
+def _one_repeat(node: Node) -> bool:
+    """Tell whether a line is one list of stitches, worked so many times."""
+    while isinstance(node, Sequence) and len(node.items) == 1:
+        node = node.items[0]
+    return isinstance(node, Repeat) and node.times > 1 and isinstance(node.item, Sequence)
 
 
 def _wrong_chain(line: Line) -> Finding:

@@ -195,7 +195,11 @@ def _known(cut: list[_Piece], at: int, text: str, lexicon: Lexicon) -> tuple[Tok
         key = " ".join(words[:length])
         entry = lexicon.find(key)
         if entry is not None:
-            return Token(entry[1], entry[0], 0, 0, 0, False), ends[length - 1] - at + 1
+            used = ends[length - 1] - at + 1
+            if length > 1 and "." in text[cut[at].start : cut[at + used - 1].start]:
+                # the last dot of "p. b."
+                used += at + used < len(cut) - 1 and cut[at + used].text == "."
+            return Token(entry[1], entry[0], 0, 0, 0, False), used
         number = lexicon.numbers.get(key)
         if number is not None:
             cls = "X" if key in lexicon.often else "o" if key in lexicon.ordinals else "n"

@@ -134,12 +134,23 @@ def _languages_apart(body: Seq[Token], *, doubled: bool) -> list[tuple[Seq[Token
             pieces.append([])
         else:
             pieces[-1].append(token)
+    if len(pieces) == 1:
+        pieces = _apart_by_dash(body)
     told = [piece for piece in pieces if core(piece) or any(token.cls in "nz" for token in piece)]
     if not 2 <= len(told) <= 3 or not any(core(piece) for piece in told):
         return [(body, 0.0)]
     # Where the label is said twice, so are the instructions.
     whole = _SAID_TWICE if doubled else 0.0
     return [(body, whole), *((piece, 0.5 + 0.1 * i) for i, piece in enumerate(told))]
+
+
+def _apart_by_dash(body: Seq[Token]) -> list[list[Token]]:
+    """Return what stands on both sides of a dash, where one side has words of another language."""
+    at = [i for i, token in enumerate(body) if token.cls == "-" and not token.glued and 0 < i < len(body) - 1]
+    sides = [list(body[: at[0]]), list(body[at[0] + 1 :])] if len(at) == 1 else []
+    strange = [any(token.cls == "z" for token in side) for side in sides]
+    alike = [shape([token for token in side if token.cls in "()[]x"]) for side in sides]
+    return sides if sides and strange[0] != strange[1] and alike[0] == alike[1] != "" else [list(body)]
 
 
 def garbled(entry: Entry) -> bool:

@@ -14,13 +14,13 @@ DOUBTFUL = 0.36
 """Two colours whose shares of a stitch differ by less may change places for the sake of their areas."""
 VERY_DOUBTFUL = 0.9
 """The same where areas are still off: as where of every stitch of a round a fifth is covered."""
-NEAR, AS_NEAR_AS_CAN_BE = 0.01, 0.02
+NEAR, AS_NEAR_AS_CAN_BE = 0.01, 0.012
 """Share by which areas may be off without that."""
 SMALL = 12.0
 """Stitches up to which a patch keeps single stitches at its edge."""
 EVEN_STEPS = 0.02
 """Shares that differ by less count as alike."""
-FINE_SHARE, FINE_STITCH = 0.02, 0.55
+FINE_SHARE, FINE_STITCH = 0.01, 0.55
 """Share of a patch, and of a stitch, by which its area may be off before a last stitch is changed for it."""
 STEPS, TRIES = 12, 40
 """How many changes are made at the most for that, and tried for each."""

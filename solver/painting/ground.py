@@ -115,7 +115,7 @@ class Ground:
 
     def normal(self, ring: float, turn: float) -> Floats:
         """Return the outward unit normal of a place."""
-        a, b = 0.25, 1.0 / FINE
+        a, b = 0.5, 1.0 / FINE  # half a row each way: a polygon of rows has the normal of its curve
         ring = min(max(ring, a), len(self.table) - 1 - a)
         along = self.at(ring + a, turn) - self.at(ring - a, turn)
         normal = np.cross(along, self.at(ring, turn + b) - self.at(ring, turn - b))
@@ -210,8 +210,10 @@ def sampled(ground: Ground, moved: Floats) -> Samples:
         cross = np.cross(other, one) / 2  # outward: rounds run to the left
         shape = cross.shape[:2]
         stitch = first + np.broadcast_to(np.arange(n * fine) // fine, shape)
-        ring = np.broadcast_to(((levels[1:] + levels[:-1]) / 2)[:, None], shape)
-        # level by level a little to the side, or all would cross an upright edge at once
+        # level by level a little to the side, column by column a little up, or all would cross an upright or
+        # a level edge at once
+        rise = ((3 * np.arange(n * fine) % fine) + 0.5)[None] / fine
+        ring = levels[:-1, None] + rise * np.diff(levels)[:, None]
         side = ((3 * np.arange(len(levels) - 1) % fine) + 0.5)[:, None] / fine
         turn = turns[None, :-1] + side * np.diff(turns)[None]
         told.append((ring, turn, stitch, ground.at(ring, turn).reshape(-1, 3), cross.reshape(-1, 3)))

@@ -191,8 +191,7 @@ class _Work:
                 float(self.ground.wander.stitch(number, (lay.axis[number - 1] + lay.axis[number]) / 2))
                 for number in range(1, len(self.counts) + 1)
             ]
-            alike = even and not self.ground.wander.lean  # where it leans, middles move and edges would step
-            return stripe(shares[:, 1], self.areas, self.counts, np.array(middles), alike=alike)
+            return stripe(shares[:, 1], self.areas, self.counts, np.array(middles), alike=even)
         detail = 1 if patch.is_stripe else patch.detail
         wanted = np.asarray(np.bincount(self.covers[k], self.plain.area, colours), dtype=np.float64)
         mesh = replace(self.mesh, pointed=isinstance(patch, Polygon))

@@ -90,7 +90,7 @@ def _alike_runs(width: Floats, size: Floats, twice: Ints, wanted: float) -> Ints
     return run if np.abs(run - width).mean() <= STEPS_ABOUT else None
 
 
-STEPS_ABOUT = 0.75
+STEPS_ABOUT = 1.0
 """Stitches by which runs may differ from a stripe's width in the mean, for halves that are alike."""
 STEADY = 0.02
 """Share by which a stripe may be wider or narrower than it is wanted, for the sake of straight edges."""

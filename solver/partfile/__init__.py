@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from solver.errors import shown
 from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
-from solver.partfile.checks import check_folded, check_height, what_was_assumed
+from solver.partfile.checks import check_folded, what_was_assumed
 from solver.partfile.drawing import drawn
 from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.patchtables import most_of, patches, without
@@ -194,9 +194,6 @@ def _drawing(
     if drawing and folded:
         with problems.of("stuffing", "firmness"):
             check_folded(drawing[0], drawing[1])
-    elif drawing and isinstance(drawing[1], OvalWork):
-        with problems.of("shape", "height"):
-            check_height(drawing[0], drawing[1])
     return drawing
 
 

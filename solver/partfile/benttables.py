@@ -13,7 +13,6 @@ from solver.arrays import Floats
 from solver.errors import InputError, Problem
 from solver.partfile.problems import as_written
 from solver.partfile.tables import MOST_POINTS, Bent, Length, ShapeTable, Signed, Size, Table, told
-from solver.search.shaped_bends import FEWEST, HOPELESS, shaped_reach
 from solver.units import in_mm
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
@@ -142,6 +141,8 @@ def check_shaped(bent: Bent, gauge: Gauge) -> None:
         return
     radius = float(np.interp(bends[0].middle, bent.outline.points[:, 1], bent.outline.points[:, 0]))
     count = round(2 * np.pi * radius / gauge.stitch_width)
+    from solver.search.shaped_bends import FEWEST, HOPELESS, shaped_reach
+
     reach = shaped_reach(bends, count=count)
     if not reach and len(bends) == 1:
         rule = f"increases and decreases bend rounds of {FEWEST + 1} to {HOPELESS} stitches"
@@ -155,6 +156,15 @@ def check_shaped(bent: Bent, gauge: Gauge) -> None:
         rule = f"increases and decreases bend a part {across} across by {reach:.0f} degrees at the most"
         remedy = f"The nearest: {np.floor(reach):.0f} degrees. {remedy}"
         raise InputError(Problem(rule, got=f"{asked:.0f} degrees", remedy=remedy, place="bend_by"))
+
+
+def check_chain(outline: Outline, gauge: Gauge, chain: int) -> None:
+    """See that a foot's first round, along both sides of its chain, is no more than its widest."""
+    least, most = 3, int(np.pi * outline.width / gauge.stitch_width / 2)
+    if not least <= chain <= most:
+        rule = f"this foot is begun on {least} to {most} chains: its first round has twice as many stitches"
+        remedy = f"The nearest: {min(max(chain, least), most)}; or leave chain out, and it is found."
+        raise InputError(Problem(rule, got=str(chain), remedy=remedy, place="chain"))
 
 
 class BellyTable(ShapeTable):

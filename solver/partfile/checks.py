@@ -13,7 +13,6 @@ from solver.partfile.shapetables import FlatOvalTable, OvalTable
 from solver.partfile.tables import ShapeTable
 from solver.rounds import Begin, Finish, Increases, Start
 from solver.rounds.along_chain import END_STITCHES
-from solver.search.oval_limits import TALLEST, middle_height, tall_limit
 from solver.units import in_mm
 from solver.wanted.gauge import ROWS_ASSUMED, Gauge, Stuffing
 from solver.wanted.inset import inset
@@ -47,7 +46,7 @@ def how_worked(table: WorkTable, outline: Outline, *, on_chain: bool = False) ->
     problems = [
         Problem(f"{key} is for oval parts, which start on a chain, and this one is round", place=key)
         for key in ("chain", "ends", "begin", "sole")
-        if key in table.model_fields_set
+        if key in table.model_fields_set and not (on_chain and key == "chain" and table.start == "chain")
     ]
     on_chain = on_chain and table.start == "chain"
     for key, only in (("start", "chain"), ("finish", "seamed")):
@@ -85,6 +84,7 @@ def how_worked(table: WorkTable, outline: Outline, *, on_chain: bool = False) ->
         fit=Fit(table.rounds),
         tolerance=table.tolerance,
         bend_by=BendBy(table.bend_by) if table.bend_by else None,
+        chain=table.chain,
         joined=table.joined,
     )
 
@@ -283,24 +283,6 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
             got = f"about {around:.1f} at the {place}"
             raise InputError(Problem(rule, got=got, remedy="Make it wider, or end it on the axis."))
     return middle
-
-
-def check_height(wanted: Stadium, work: OvalWork) -> None:
-    """Refuse a stuffed oval that becomes another form than was drawn: much lower across its middle.
-
-    Raises
-    ------
-    InputError
-        If it is closed, no sole holds it, and its long sides can't keep three quarters of its height.
-    """
-    # one drawn to a point is told what it can be: other laws come first
-    if work.finish is not Finish.SEAMED or work.sole:
-        return
-    limit, share = tall_limit(wanted.even), middle_height(wanted.even)
-    if limit and share < TALLEST:
-        rule = "stuffed, a part with sides so long keeps at least three quarters of its height in its middle"
-        got = f"{in_mm(wanted.height)} drawn, about {in_mm(share * wanted.height)} at best"
-        raise InputError(Problem(rule, got=got, remedy=" ".join(limit.remedies), place="height"))
 
 
 def check_folded(wanted: object, work: AnyWork) -> None:

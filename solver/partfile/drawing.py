@@ -7,7 +7,7 @@ from typing import Any
 
 from solver.errors import InputError, Problem
 from solver.partfile import schema
-from solver.partfile.benttables import BellyTable, FootTable, check_shaped
+from solver.partfile.benttables import BellyTable, FootTable, check_chain, check_shaped
 from solver.partfile.checks import (
     along_chain,
     how_worked,
@@ -58,6 +58,9 @@ def drawn(
     if table.bend_by == "shaping" and isinstance(wanted, Bent):
         with problems.of("work", "bend_by"):
             check_shaped(wanted, gauge)
+    if table.chain and isinstance(wanted, Bent):
+        with problems.of("work", "chain"):
+            check_chain(wanted.outline, gauge, table.chain)
     return wanted, work, traced
 
 

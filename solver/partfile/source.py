@@ -92,3 +92,11 @@ def tables_of(text: str, *, file: str) -> dict[str, Any]:
     got = written if len(written) <= 60 else f"{written[:57]}..."
     place = f"line {line}" if line else ""
     raise InputError(Problem(rule, got=got, remedy=remedy, place=place, file=file))
+
+
+def is_toy(file: Path) -> bool:
+    """Return whether a file describes a toy: it has tables of parts."""
+    try:
+        return bool(re.search(r"^\s*\[\s*parts\s*\.", text_of(file), re.MULTILINE))
+    except InputError:
+        return False

@@ -10,9 +10,10 @@ solving it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
+from types import MappingProxyType
 
 import numpy as np
 
@@ -278,8 +279,11 @@ def bent_piece(
     fabric = stitch_fabric(
         piece, stitch_width=straight.stitch_width, row_height=straight.row_height, lean=straight.lean
     )
-    rounds, forward, moved = list(piece.rounds), 0.0, 0
-    for i, (turn, bend) in enumerate(zip(turns, bends, strict=True)):
+    rounds, forward = list(piece.rounds), 0.0
+    moves = np.cumsum([0, *(turn.rounds - (turn.last - turn.first) for turn in turns)])
+    jobs = list(zip(turns, bends, moves.tolist(), strict=False))
+    # increases walk, or stay, as the rounds begin: they tell where the front is, else the first bend does
+    for i, (turn, bend, moved) in enumerate(sorted(jobs, key=lambda job: not job[0].pattern.shaped)):
         first, n = turn.first + moved, turn.pattern.count
         turned = float(fabric.place(first + 1)[0] - 0.5 / n)
         behind = 0.0 if bend.angle > 0 else 0.5
@@ -293,7 +297,6 @@ def bent_piece(
         rounds[first : first + turn.rounds] = [  # the lean moves stitches on, and the bend stays where it is
             Round(turn.pattern.stitches(round(begins - k * straight.lean))) for k in range(turn.rounds)
         ]
-        moved += turn.rounds - (turn.last - turn.first)
     return replace(piece, rounds=tuple(rounds)), told_places(straight, turns), forward
 
 
@@ -320,18 +323,36 @@ def _evenly_worked(counts: list[int], straight: Straight) -> Piece:
         increases=straight.increases,
     )
     chain = 3 + (counts[0] - 6 + 1) // 2 if counts[0] > 6 else 3
-    return Piece(Start.CHAIN, chain, (Round.plain(counts[0]), *rest.rounds), straight.finish)
+    piece = Piece(Start.CHAIN, chain, (Round.plain(counts[0]), *rest.rounds), straight.finish)
+    more = counts[1] - counts[0]
+    if chain == 3 or not 0 < more <= sum(piece.ends):
+        return piece
+    line = [Stitch.SC] * counts[0]  # the ends of a longer chain stay corners unless it grows there
+    before, far, after = piece.ends
+    second = before + piece.side
+    ends = [*range(second, second + far), *range(before), *range(counts[0] - after, counts[0])]
+    for k in range(more):
+        line[ends[k * len(ends) // more]] = Stitch.INC
+    return replace(piece, rounds=(piece.rounds[0], Round(tuple(line)), *piece.rounds[2:]))
 
 
-def combined(straight: Straight, bends: Sequence[Bend], known: Known) -> Iterator[tuple[Turn, ...]]:
-    """Yield ways to work all bends together: each bend's likeliest, then others of one bend."""
+def combined(
+    straight: Straight,
+    bends: Sequence[Bend],
+    known: Known,
+    steps: Mapping[int, Sequence[Turn]] = MappingProxyType({}),
+) -> Iterator[tuple[Turn, ...]]:
+    """Yield ways to work all bends together: each bend's likeliest, then others of one bend.
+
+    `steps` tells for some of them, by their number, ways that are known.
+    """
     chosen: list[Turn] = []
     others: list[list[Turn]] = []
     carried = 0.0
-    for bend in bends:
+    for number, bend in enumerate(bends):
         found = [
             turn
-            for turn in ways(straight, bend, known, carried=carried)
+            for turn in steps.get(number) or ways(straight, bend, known, carried=carried)
             if not chosen or turn.first >= chosen[-1].last
         ]
         if not found:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -13,11 +14,12 @@ from solver.rounds import Start
 from solver.rounds.reading import words_to_read
 from solver.search.bent_form import ENOUGH, GOOD, BentForm, formed
 from solver.search.bent_girths import girths_of, nearer, wanted_girths
+from solver.search.bent_length import lengthened, rows_missing
 from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Known, Straight, Turn, bent_piece, combined, tilt_of
 from solver.search.bent_straight import straight_rounds
 from solver.search.making import Making
-from solver.search.shaped_bends import is_step, shaped_reach, shaped_turns, tilted
+from solver.search.shaped_bends import is_step, shaped_reach, shaped_turns, stepped, tilted
 from solver.wanted.gauge import Gauge
 from solver.wanted.outline import Outline
 from solver.wanted.swept import Bend, Swept
@@ -27,6 +29,9 @@ SOLVES, MOST_SOLVES = 8, 16
 
 LEVEL_SHARES = (0.5, 1.0)
 """Parts of the bends of a belly's middle line that are tried in turn."""
+
+HALF_A_ROW = 0.5
+"""Rows that may be missing or too many."""
 
 GIRTH_STEPS, GIRTH_GAIN = 4, 0.0005
 """Times that straight rounds are moved by whole stitches, and what a move has to gain. [parts of a girth]"""
@@ -41,6 +46,7 @@ def fit_bent(
     *,
     increases: str,
     start: Start = Start.RING,
+    chain: int | None = None,
     by: str | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[BentForm, int]:
@@ -60,6 +66,8 @@ def fit_bent(
         "staggered" or "stacked".
     start : Start
         `CHAIN` for a toe that is begun on a short chain; an open start is told by `making`.
+    chain : int, optional
+        Chains that it begins with, the skipped one included; left out: as many as a ring has stitches.
     by : {"heights", "shaping"}, optional
         How bends are worked; left out: the plainest that holds the form.
     progress : callable, optional
@@ -75,11 +83,39 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    straight = straight_rounds(outline, making, gauge, increases, start)
+    straight = straight_rounds(outline, making, gauge, increases, start, chain)
     best, tried = _fit_any(wanted, bends, straight, making, gauge, by, progress)
     if wanted.is_level:
         return best, tried
-    return _girthed(best, tried, wanted, bends, straight, making, gauge)
+    best, straight, more = _lengthened(best, wanted, bends, straight, making, gauge)
+    return _girthed(best, tried + more, wanted, bends, straight, making, gauge)
+
+
+def _lengthened(
+    best: BentForm,
+    wanted: Swept,
+    bends: Sequence[Bend],
+    straight: Straight,
+    making: Making,
+    gauge: Gauge,
+) -> tuple[BentForm, Straight, int]:
+    """Return the form with a straight round more or fewer where rows are missing or too many."""
+    missing = rows_missing(best.form, wanted)
+    if abs(missing) <= HALF_A_ROW:
+        return best, straight, 0
+    tried, nearest, chosen = 0, None, straight
+    for trial, turns in lengthened(straight, best.turns, more=1 if missing > 0 else -1):
+        tried += 1
+        try:
+            found = formed(wanted, trial, turns, bends[: len(turns)], making, gauge)
+        except (ConvergenceError, InputError):
+            continue
+        if nearest is None or found.worst(gauge.stitch_width) < nearest.worst(gauge.stitch_width):
+            nearest, chosen = found, trial
+    allowed = max(ENOUGH, best.worst(gauge.stitch_width))
+    if nearest and nearest.worst(gauge.stitch_width) <= allowed:
+        return nearest, chosen, tried
+    return best, straight, tried
 
 
 def _girthed(
@@ -104,8 +140,9 @@ def _girthed(
                 found = formed(wanted, trial, best.turns, bends[: len(best.turns)], making, gauge)
             except (ConvergenceError, InputError):
                 continue
-            allowed = max(ENOUGH, best.worst(gauge.stitch_width))
-            if found.girth < best.girth - GIRTH_GAIN and found.worst(gauge.stitch_width) <= allowed:
+            holds = found.worst(gauge.stitch_width) <= max(ENOUGH, best.worst(gauge.stitch_width))
+            missing, before = (abs(rows_missing(each.form, wanted)) for each in (found, best))
+            if holds and found.girth < best.girth - GIRTH_GAIN and missing <= max(HALF_A_ROW / 2, before):
                 best, straight = found, trial
                 break
         else:
@@ -134,6 +171,10 @@ def _fit_any(
             raise InputError(Problem(rule, remedy="Leave bend_by out.", place="bend_by"))
         return best, tried
     tall, tried = _fit(wanted, bends, straight, making, gauge, progress)
+    if len(bends) > 2:
+        jobs, steps = stepped(straight, bends)
+        both, more = _fit(wanted, jobs, straight, making, gauge, progress, steps)
+        return (both if _better(both, tall, gauge.stitch_width) else tall), tried + more
     if tall.worst(gauge.stitch_width) < 1 and not is_step(bends):
         return tall, tried
     shaped, more = _fit_shaped(wanted, bends, straight, making, gauge)
@@ -174,6 +215,8 @@ def _in_reach(straight: Straight, bends: Sequence[Bend]) -> bool:
     """Whether increases and decreases can make these bends."""
     if not bends:
         return False
+    if len(bends) > 2:
+        return bool(stepped(straight, bends)[1])
     reach = shaped_reach(bends, count=straight.count_at(bends[0].middle))
     return bool(np.degrees(max(abs(bend.angle) for bend in bends)) <= reach + 1e-6)
 
@@ -217,14 +260,15 @@ def _fit(
     making: Making,
     gauge: Gauge,
     progress: Callable[[float], None] | None,
+    steps: Mapping[int, Sequence[Turn]] = MappingProxyType({}),
 ) -> tuple[BentForm, int]:
-    """Return the best rounds with these bends, and how many were solved."""
+    """Return the best rounds with these bends, and how many were solved; `steps` as `combined` takes them."""
     known = Known()
     best: BentForm | None = None
     seen: set[tuple[Turn, ...]] = set()
     fault: ConvergenceError | None = None
     while len(seen) < (SOLVES if best and best.worst(gauge.stitch_width) < ENOUGH else MOST_SOLVES):
-        turns = next((each for each in combined(straight, bends, known) if each not in seen), None)
+        turns = next((each for each in combined(straight, bends, known, steps) if each not in seen), None)
         if turns is None:
             break
         seen.add(turns)
@@ -262,6 +306,8 @@ def _learned(
     places = bent_piece(straight, found.turns, bends)[1][1:]
     told = np.interp(places, wanted.along + order, wanted.tilt)
     for bend, turn, begin, end in zip(bends, found.turns, begins, ends, strict=True):
+        if turn.pattern.shaped:
+            continue
         beyond = float(tilts[end] - tilts[begin] - (told[end] - told[begin]))
         share = (abs(bend.angle) + beyond * np.sign(bend.angle)) / (
             turn.rounds * tilt_of(turn.pattern, straight)

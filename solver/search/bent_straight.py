@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from solver.arrays import Floats
 from solver.rounds import Finish, Start
 from solver.search.bent_plan import Straight
 from solver.search.making import Making
@@ -19,16 +20,21 @@ EVEN = 0.02
 rounds."""
 
 
-def straight_rounds(outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start) -> Straight:
-    """Return the rounds of the part without its bends, and where they lie along it."""
+def straight_rounds(
+    outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start, chain: int | None = None
+) -> Straight:
+    """Return the rounds of the part without its bends, and where they lie along it; on a chain if told so."""
     found = fit(outline, making)
     counts = _girthed(found, outline, gauge)
     height = found.form.height[: len(found.counts) + 1]
     low, high = outline.points[[0, -1], 1]
     whole = found.form.height[-1] - found.form.height[0]
+    at = low + (height - height[0]) * (high - low) / whole
+    if chain:
+        counts, at = _on_chain(counts, at, chain)
     return Straight(
         counts=counts,
-        at=low + (height - height[0]) * (high - low) / whole,
+        at=at,
         stitch_width=gauge.stitch_width,
         row_height=gauge.row_height,
         heights=gauge.heights,
@@ -54,3 +60,14 @@ def _girthed(found: Fit, outline: Outline, gauge: Gauge) -> tuple[int, ...]:
         if (even or wanted[i] > WIDEST * outline.width / 2) and abs(asked - counts[i]) == 1 and fits:
             counts[i] = asked
     return tuple(counts)
+
+
+def _on_chain(counts: tuple[int, ...], at: Floats, chain: int) -> tuple[tuple[int, ...], Floats]:
+    """Return counts that begin with the first round of a chain, and where they lie: rounds up to it go."""
+    first = 2 * chain
+    rising = int(np.argmax(counts))
+    before = int(np.argmin(np.abs(np.array(counts[: rising + 1]) - first)))
+    told = [first]
+    for i in range(before + 1, len(counts)):
+        told.append(min(max(counts[i], first), 2 * told[-1]) if i <= rising else counts[i])
+    return tuple(told), np.concatenate([at[:1], at[before + 1 :]])

@@ -33,9 +33,6 @@ ROUND_MIDDLE = ((0.0, 1.45), (0.15, 1.45), (0.3, 1.05), (0.5, 1.02), (1.0, 1.0))
 TALL_MIDDLE = ((0.0, 0.3), (0.1, 0.4), (0.25, 0.6), (0.45, 0.75), (0.8, 0.86), (1.3, 0.96), (2.0, 1.0))
 """Straight length over width, and the least width over height that a closed part holds across its middle."""
 
-TALLEST = 0.75
-"""Part of the wanted height across the middle below which the form is another one than was drawn."""
-
 FLAT_SIDE = 0.03
 """Part by which width over height may lie beyond that and still come out."""
 

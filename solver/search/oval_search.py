@@ -62,6 +62,10 @@ PATIENCE, LARGE = 4.0, 8000
 """Seconds of work after which a search is content with the best so far, twice that for parts of so many
 stitches; the rest takes up to two more."""
 
+FAR, SHORT = 50.0, 0.2
+"""Cost, now and as predicted of any move, from which a part can't be what is wanted whatever its rounds (one
+size off by four tolerances), and the part of that time that is spent on it."""
+
 FINISHED = 3
 """Trials solved to the end where they miss a size there after all: a drawn-in end may pucker late."""
 
@@ -153,7 +157,7 @@ class _Search:
         self.moves: tuple[StitchForm, Floats, float] | None = None
         self.fineness, self.exact = 1.0, False
         self.start = first_plan(wanted, making)
-        self.until = time.thread_time() + PATIENCE
+        self.begun, self.patience, self.hopeless = time.thread_time(), PATIENCE, False
         self.scale = tolerances(wanted, making)
         self.corrected = np.zeros((5, 3))
 
@@ -164,22 +168,23 @@ class _Search:
         if stitches < MANY:
             return
         if stitches >= LARGE:
-            self.until += PATIENCE
+            self.patience = 2 * PATIENCE
         f = min(np.sqrt(stitches / FEW), MOST_COARSE)
         chain = max(round((making.chain - 2) / f) + 2, 3) if making.chain else None
         w, h = making.stitch_width * f, making.row_height * f
         coarser = replace(making, stitch_width=w, row_height=h, chain=chain, end=None, fit=Fit.EXACT)
         coarse = _Search(self.wanted, coarser, None)
-        coarse.until = self.until
+        coarse.begun, coarse.patience = self.begun, self.patience
         try:
             coarse.begin_coarsely()
             best = coarse.nearest()
         except PlumplineError:
             return  # too coarse a fabric: the fine one starts from its geometry
+        self.hopeless = coarse.hopeless
         model = coarse.outlook(best).slopes / f
         # what whole stitches of the coarse fabric left off is made up for in fine ones
         move, *_ = np.linalg.lstsq(model / self.scale[:, None], -best.miss / self.scale, rcond=None)
-        side, widest, rounds = np.clip(np.nan_to_num(move), -f, f)
+        side, widest, rounds = np.clip(np.nan_to_num(move), -f, f) * (not coarse.hopeless)
         if coarse.moves:
             self.moves = (coarse.moves[0], coarse.moves[1], coarse.moves[2] / f)
         if making.finish is not Finish.SEAMED:
@@ -201,7 +206,7 @@ class _Search:
             If the plan that geometry suggests has no balance.
         """
         first = self.attempt(self.start)
-        if not first or (first.cost > ENOUGH and self.stitches < BOTH_UP_TO):
+        if not first or (first.cost > ENOUGH and self.stitches < BOTH_UP_TO and not self.is_late):
             self.attempt(first_plan(self.wanted, self.making))
         known = [each for (_, price), each in self.known.items() if each and not price]
         # where none has a form, trying to the end tells why
@@ -217,7 +222,9 @@ class _Search:
             if not ranked:
                 break
             (misses, predicted), plan, move = min(ranked, key=lambda each: each[0])
-            if (best.met or misses) and predicted > self._worth_trying(best, misses=misses) * best.cost:
+            self.hopeless = min(best.cost, predicted) > FAR
+            worth_trying = self._worth_trying(best, misses=misses) * best.cost
+            if self.is_late or ((best.met or misses) and predicted > worth_trying):
                 break
             idle += 1
             trial = self.attempt(plan)
@@ -257,7 +264,7 @@ class _Search:
     @property
     def is_late(self) -> bool:
         """Whether the search has taken as long as anybody waits: the best so far is taken then."""
-        return time.thread_time() > self.until
+        return time.thread_time() > self.begun + self.patience * (SHORT if self.hopeless else 1.0)
 
     def plainest(self, exact: Trial) -> Trial:
         """Return the plainest rounds that are as good as the nearest ones, or these."""

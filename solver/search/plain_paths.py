@@ -101,6 +101,11 @@ class Misfit:
         root = np.linalg.cholesky(bend[::-1, ::-1])[::-1, ::-1].T
         return cls(counts + step, max(cost + float(slope @ step), 0.0) / unit, root / np.sqrt(unit))
 
+    def at(self, counts: Ints) -> float:
+        """Return the squared misfit of counts. [squared tolerances]"""
+        off = self.root @ (counts - self.best)
+        return self.least + float(off @ off)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Paths:
@@ -113,7 +118,9 @@ class _Paths:
     score: Floats
 
 
-def plain_paths(misfit: Misfit, rows: Rows, making: Making, *, nearness: float, uneven: bool) -> list[Ints]:
+def plain_paths(
+    misfit: Misfit, rows: Rows, making: Making, *, nearness: float, uneven: bool, enough: float = np.inf
+) -> list[Ints]:
     """Return sequences of counts that are little to read and lie near the outline, the best first.
 
     Beam search from the first round on. What the misfit of a whole sequence must come to, however it goes on,
@@ -130,6 +137,8 @@ def plain_paths(misfit: Misfit, rows: Rows, making: Making, *, nearness: float, 
         Things to read that a misfit of the whole tolerance is worth.
     uneven : bool
         Allow rounds that are no one repeat, at their price.
+    enough : float
+        Things to read, those for the misfit among them, beyond which a sequence is not followed.
 
     Returns
     -------
@@ -145,6 +154,7 @@ def plain_paths(misfit: Misfit, rows: Rows, making: Making, *, nearness: float, 
         nearness=nearness,
         loose=LOOSER if far else LOOSE,
         uneven=uneven,
+        enough=enough,
         kept=(KEPT_FAR, ALIKE_FAR) if far else (KEPT // (1 + (rounds > LONG)), ALIKE),
     )
     paths = beam.begun(rows.first, multiple=making.multiple, open_start=making.start_open)
@@ -156,7 +166,8 @@ def plain_paths(misfit: Misfit, rows: Rows, making: Making, *, nearness: float, 
     if not making.finish_open:
         paths.score[_halved(paths.counts)] += HALVED
     last = paths.counts[:, -1]
-    paths = _picked(paths, np.flatnonzero((last >= rows.last[0]) & (last <= rows.last[1])))
+    fits = (last >= rows.last[0]) & (last <= rows.last[1]) & (paths.score <= enough)
+    paths = _picked(paths, np.flatnonzero(fits))
     return list(paths.counts[np.argsort(paths.score, kind="stable")])
 
 
@@ -222,6 +233,7 @@ class _Beam:
     nearness: float
     loose: float
     uneven: bool
+    enough: float
     kept: tuple[int, int]
 
     def begun(self, first: tuple[int, int], *, multiple: int, open_start: bool) -> _Paths:
@@ -248,9 +260,10 @@ class _Beam:
         misfits = paths.misfit[:, None] + more
         fits = (turns >= 0) & (misfits <= self.loose) & (before + steps >= self.least)
         fits &= np.where(steps < 0, 2 * size <= before, size <= before)
-        if not self.uneven:
-            fits &= _divides(size, before)
         path, which = np.nonzero(fits)
+        if not self.uneven:  # few are left to divide
+            whole = _divides(size[which], before[path, 0])
+            path, which = path[whole], which[whole]
         if not len(path):
             return _picked(paths, path)
         step, there, last = steps[which], before[path, 0], paths.step[path]
@@ -265,6 +278,7 @@ class _Beam:
             score=paths.score[path] + price + self.nearness * more[path, which],
         )
         kept = _best_of_each(longer, *self.kept)
+        kept = kept[longer.score[kept] <= self.enough]
         counts = np.column_stack([paths.counts[path[kept]], longer.counts[kept]])
         return replace(_picked(longer, kept), counts=counts)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
@@ -18,12 +19,15 @@ from solver.search.membrane import RestFabric, rest_fabric
 from solver.search.plain_counts import plainest
 from solver.search.plain_rule import nearer_by_rule
 from solver.search.rows import REACH, Rows, laid
-from solver.search.trials import Trial, quadratic, tried
+from solver.search.trials import Trial, all_tried, nearby, tried
 from solver.wanted.outline import Outline
 
 LEAST_FILL, MOST_FILL = 0.80, 1.03
 """Bounds of a count, as a share of wanted girth over stitch width: a fuller round parks slack as a ruffle.
 The first and the last round of a closed part are let off: their 4 to 8 stitches are drawn together anyway."""
+
+LOT = 15
+"""Moves that are solved at once."""
 
 LONGEST_BLOCK = 24
 TRIES = 30
@@ -34,6 +38,9 @@ MOST_ROUNDS = 40_000
 
 FINE = 2e-3
 """Part of a row that the outline which forms are measured against may differ from the drawn one by."""
+
+CLOSE = 0.5
+"""Rows that its points stand apart at most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,7 +104,7 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
     """
     rest = rest_of(outline, making)
     exact = rest.length / making.row_height - making.closing_rows
-    thin = outline.thinned(FINE * making.row_height)
+    thin = outline.thinned(FINE * making.row_height).no_coarser(CLOSE * making.row_height)
     numbers = sorted({max(2, int(np.floor(exact))), max(2, int(np.ceil(exact)))})
     found = []
     for done, number in enumerate(numbers):
@@ -106,7 +113,7 @@ def fit(outline: Outline, making: Making, *, progress: Callable[[float], None] |
         found.append(_fit_rounds(thin, replace(making, tolerance=None), rest, number))
     best = min(found, key=lambda trial: trial.cost)
     if making.aim is None and not making.folded:
-        best = nearer_by_rule(best, outline, making)
+        best = nearer_by_rule(best, thin, making)
     nearest = _fit_of(best, making, rest)
     if making.tolerance is None:
         return nearest
@@ -183,20 +190,28 @@ def _refined(counts: Whole, rules: CountRules, outline: Outline, making: Making,
     best = tried(counts, outline, making, rows.guess)
     seen = {tuple(counts.tolist())}
     for _ in range(MOST_STEPS):
-        slope, bend = quadratic(best, making)
-        for trial in _moves(best.whole, slope, bend, rules.multiple, fits):
-            if (key := tuple(trial.tolist())) in seen:
-                continue
-            seen.add(key)
-            if len(seen) * len(trial) > MOST_ROUNDS:
+        near = nearby(best, making)
+        for some in _in_lots(_moves(best.whole, near.slope, near.bend, rules.multiple, fits)):
+            fresh = [counts for counts in some if tuple(counts.tolist()) not in seen]
+            seen.update(tuple(counts.tolist()) for counts in fresh)
+            if len(seen) * len(counts) > MOST_ROUNDS:
                 return best
-            next_best = tried(trial, outline, making, best.form.points)
-            if next_best.cost < best.cost * (1 - 1e-6):
-                best = next_best
+            trials = all_tried(fresh, outline, making, [near.form(one) for one in fresh])
+            better = [trial for trial in trials if trial and trial.cost < best.cost * (1 - 1e-6)]
+            if better:
+                best = min(better, key=lambda trial: trial.cost)
                 break
         else:
             break
     return best
+
+
+def _in_lots(moves: Iterator[Whole]) -> Iterator[list[Whole]]:
+    """Yield moves in lots that are solved at once: the first alone, as it mostly suits."""
+    for many in itertools.chain([1], itertools.repeat(LOT)):
+        if not (lot := list(itertools.islice(moves, many))):
+            return
+        yield lot
 
 
 def _moves(

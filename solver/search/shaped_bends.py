@@ -15,7 +15,7 @@ by stitches between they swell as much, and bend half as far.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 
@@ -123,3 +123,19 @@ def shaped_turns(
         pattern = Pattern(n, 0, 0, Stitch.HDC, shaped=shaped, early=early)
         found.append((float(off**2 + long**2), Turn(first, first + rounds, rounds, pattern)))
     return [(turn,) for _, turn in sorted(found, key=lambda each: each[0])[:LIKELIEST]]
+
+
+def stepped(
+    straight: Straight, bends: Sequence[Bend]
+) -> tuple[tuple[Bend, ...], dict[int, tuple[Turn, ...]]]:
+    """Return bends of which two opposite ones are one step by shaping, and how that is worked, by its number.
+
+    Nothing of the sort, if no two neighbours are a step within reach. One alone, as the rounds begin in the
+    midst of its increases.
+    """
+    for i, pair in enumerate(pairwise(bends)):
+        steep = np.degrees(max(abs(bend.angle) for bend in pair)) > STEEPEST + 1e-6
+        turns = () if steep or not is_step(pair) else tuple(turn for (turn,) in shaped_turns(straight, pair))
+        if turns:
+            return (*bends[: i + 1], *bends[i + 2 :]), {i: turns}
+    return tuple(bends), {}

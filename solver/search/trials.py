@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from solver.form.rings import Form
 from solver.search.counts import Whole
 from solver.search.making import Making
 from solver.wanted.outline import Outline
-from solver.wanted.silhouette import even_samples, mixed, offsets
+from solver.wanted.silhouette import even_samples, mixed, near_offsets
 
 SAMPLES_PER_ROUND = 6
 MOST_SAMPLES = 480
@@ -79,23 +80,63 @@ class Trial:
 
 
 def tried(counts: Whole | Floats, outline: Outline, making: Making, guess: Floats | None) -> Trial:
-    """Return the solved form of `counts` and how it lies against the outline."""
-    form = making.form(counts, outline, guess)
-    low, high = float(form.height.min()), float(form.height.max())
-    aligned = form.points + np.array([0.0, outline.middle - (low + high) / 2])
-    index, share = even_samples(aligned, max(120, min(SAMPLES_PER_ROUND * len(counts), MOST_SAMPLES)))
-    lie = offsets(mixed(aligned, index, share), outline)
-    residuals = lie.distance / np.sqrt(len(index))
+    """Return the solved form of `counts` and how it lies against the outline, whose points stand close.
+
+    Raises
+    ------
+    ConvergenceError
+        If the counts have no form.
+    """
+    return _laid_against([(counts, making.form(counts, outline, guess))], outline, making)[0]
+
+
+def all_tried(
+    many: Sequence[Whole], outline: Outline, making: Making, guesses: Sequence[Floats]
+) -> list[Trial | None]:
+    """Return `tried` of several counts of as many rounds, solved at once; None for those without a form."""
+    forms = making.forms(many, outline, guesses)
+    with_form = [(counts, form) for counts, form in zip(many, forms, strict=True) if form]
+    trials = iter(_laid_against(with_form, outline, making))
+    return [next(trials) if form else None for form in forms]
+
+
+def _laid_against(
+    formed: Sequence[tuple[Whole | Floats, Form | FoldedForm]], outline: Outline, making: Making
+) -> list[Trial]:
+    """Return how forms lie against the outline."""
+    sampled = []
+    for counts, form in formed:
+        aligned = form.points + np.array([0.0, outline.middle - _middle(form)])
+        index, share = even_samples(aligned, max(120, min(SAMPLES_PER_ROUND * len(counts), MOST_SAMPLES)))
+        sampled.append((index, share, mixed(aligned, index, share)))
+    if not formed:
+        return []
+    lie = near_offsets(np.concatenate([places for _, _, places in sampled]), outline)
+    trials, first = [], 0
+    for (counts, form), (index, share, _) in zip(formed, sampled, strict=True):
+        own = slice(first, first + len(index))
+        first += len(index)
+        residuals = np.concatenate(
+            [lie.distance[own] / np.sqrt(len(index)), _besides(counts, form, outline, making)]
+        )
+        trials.append(Trial(counts.astype(np.float64), form, residuals, lie.direction[own], index, share))
+    return trials
+
+
+def _middle(form: Form | FoldedForm) -> float:
+    return float(form.height.min() + form.height.max()) / 2
+
+
+def _besides(counts: Whole | Floats, form: Form | FoldedForm, outline: Outline, making: Making) -> Floats:
+    """Return what counts like a deviation: sizes that are off, slack stitches. [mm]."""
     by_height, by_width = _size_weights(making)
-    if by_height:
-        residuals = np.append(residuals, by_height * (high - low - outline.height))
+    sizes = [by_height * (form.size - outline.height)] if by_height else []
     if by_width:
-        residuals = np.append(residuals, by_width * (form.width - outline.width))
+        sizes.append(by_width * (form.width - outline.width))
     if making.aim:
-        residuals = np.append(residuals, making.aim.off(form))
+        sizes.append(making.aim.off(form))
     slack = np.maximum(-form.course_stretch[1:][: len(counts)] * counts, 0.0)[making.shaped(counts)]
-    residuals = np.append(residuals, _slack_weight(making, counts) * slack)
-    return Trial(counts.astype(np.float64), form, residuals, lie.direction, index, share)
+    return np.concatenate([sizes, _slack_weight(making, counts) * slack])
 
 
 def _size_weights(making: Making) -> tuple[float, float]:
@@ -110,8 +151,31 @@ def _slack_weight(making: Making, counts: Whole | Floats) -> float:
     return SLACK_WEIGHT * making.stitch_width / float(np.sqrt(len(counts)))
 
 
-def quadratic(trial: Trial, making: Making) -> tuple[Floats, Floats]:
-    """Return slope and bend of the cost with the counts: Gauss-Newton, on the form's exact sensitivity."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Nearby:
+    """What counts near a trial's come to, told by its form's exact sensitivity.
+
+    Attributes
+    ----------
+    trial : Trial
+    slope, bend : (n,), (n, n) float
+        Halves of the first and second derivative of the cost with the counts. [mm^2]
+    columns : (m, 2, n) float
+        How the rings move with each round's count. [mm]
+    """
+
+    trial: Trial
+    slope: Floats
+    bend: Floats
+    columns: Floats
+
+    def form(self, counts: Whole | Floats) -> Floats:
+        """Return where the rings of a form of other counts are, to first order, (m, 2). [mm]."""
+        return np.asarray(self.trial.form.points + self.columns @ (counts - self.trial.counts))
+
+
+def nearby(trial: Trial, making: Making) -> Nearby:
+    """Return how cost and form go on near a trial: Gauss-Newton, on the form's exact sensitivity."""
     moved = making.moved(trial.form)
     number = len(trial.counts)
     columns = moved[:, :, 1 : number + 1].copy()
@@ -136,4 +200,4 @@ def quadratic(trial: Trial, making: Making) -> tuple[Floats, Floats]:
     slack = np.eye(number)[rings - 1] - 2 * np.pi / making.stitch_width * columns[rings, 0]
     slack[trial.form.course_stretch[rings] >= 0] = 0.0
     jacobian = np.vstack([jacobian, _slack_weight(making, trial.counts) * slack])
-    return jacobian.T @ trial.residuals, jacobian.T @ jacobian
+    return Nearby(trial, jacobian.T @ trial.residuals, jacobian.T @ jacobian, columns)

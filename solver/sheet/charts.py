@@ -9,6 +9,8 @@ from solver.sheet.model import Block, Copy, Heading, Picture, Points
 from solver.sheet.sentences import sentences
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from solver.sheet.sentences import Sentences
 
 MOST = 6
@@ -49,6 +51,24 @@ def chart_blocks(piece: Piece, data: bytes, copy: Copy, *, name: str, last: int)
         Heading(f"{say.say('chart')}: {name}", 3),
         Picture(data, "svg", words, 0.75),
         Points((way, say.say("chart_key", symbols="; ".join(key(piece, say, 1, last))))),
+    )
+
+
+def colour_blocks(
+    piece: Piece, data: bytes, copy: Copy, *, name: str, signs: Mapping[str, str]
+) -> tuple[Block, ...]:
+    """Return a chart of all rounds in their colours with its words; `signs` are the letters of colours."""
+    say = sentences(copy.terms)
+    counts = ", ".join(map(str, piece.counts))
+    last = len(piece.rounds)
+    words = say.say("chart_words", name=name, first=1, last=last, counts=counts)
+    way = say.say("chart_colors_left" if copy.left else "chart_colors_right")
+    yarns = "; ".join(f"{sign or '-'}: {colour}" for colour, sign in signs.items())
+    symbols = say.say("chart_key", symbols="; ".join(key(piece, say, 1, last)))
+    return (
+        Heading(f"{say.say('chart')}: {name}, {yarns}", 3),
+        Picture(data, "svg", words, 1.0),
+        Points((way, symbols)),
     )
 
 

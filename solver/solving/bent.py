@@ -59,6 +59,7 @@ class BentKind:
             part.gauge,
             increases=part.work.increases,
             start=part.work.start,
+            chain=part.work.chain,
             by=part.work.bend_by,
             progress=progress,
         )

@@ -10,7 +10,7 @@ import numpy as np
 from solver.errors import PlumplineError
 from solver.notes import About, Note
 from solver.search.making import Making
-from solver.search.plain_counts import SIZE_ROWS, SIZE_SHARE
+from solver.search.plain_judge import SIZE_ROWS, SIZE_SHARE
 from solver.search.round_counts import Fit, fit
 from solver.units import in_mm
 from solver.wanted.outline import Outline

@@ -15,6 +15,7 @@ from solver.advice.materials import Materials, materials
 from solver.advice.patch_notes import colour_notes
 from solver.arrays import Floats, frozen
 from solver.painting.painted import Painted, painted
+from solver.rounds import Start
 from solver.solving.kinds import Kind, Lie, Plainness, kind_of
 from solver.solving.sizes import Sizes
 
@@ -33,6 +34,14 @@ class Section:
     number: int
     length: float
     width: float
+
+
+def _levelled(ring: Floats) -> Floats:
+    """Return a round that is tilted forward or back in its own plane: [forward, across]. [mm]"""
+    at = ring - ring.mean(axis=0)
+    area = np.cross(at, np.roll(at, -1, axis=0)).sum(axis=0)
+    way = np.array([area[2], -area[0]]) / max(float(np.hypot(area[0], area[2])), 1e-12)
+    return np.column_stack([at[:, [0, 2]] @ way, at[:, 1]])
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -141,6 +150,14 @@ class Solved:
     def sections(self) -> tuple[Section, ...]:
         """Length and width of every round."""
         rings = self.form.rings[1 : len(self.piece.rounds) + 1]
+        if self.piece.start is Start.ROWS:  # half a stitch beyond the middles of the outmost ones
+            w, h = self.part.gauge.stitch_width, self.part.gauge.row_height
+            return tuple(
+                Section(number, h + float(np.ptp(ring[:, 1])), w + float(np.ptp(ring[:, 0])))
+                for number, ring in enumerate(rings, start=1)
+            )
+        if self.lie.end_tilt is not None:  # a round is as long as it is in its own plane
+            rings = tuple(_levelled(ring) for ring in rings)
         return tuple(
             Section(number, float(np.ptp(ring[:, 0])), float(np.ptp(ring[:, 1])))
             for number, ring in enumerate(rings, start=1)

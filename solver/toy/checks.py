@@ -109,9 +109,9 @@ def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     elif place.edge and not ends[place.edge]:
         rule = f"the {place.edge} of this part is closed, and can't be joined by its edge"
         yield "edge", Problem(rule, remedy="Leave edge out, or name the open end.")
-    if in_rows and join is not Join.FLAT:
-        rule = 'a piece worked in rows is sewn on along an edge: join = "flat"'
-        yield "join", Problem(rule, got=f'"{join}"', remedy='Write join = "flat".')
+    if in_rows and join not in (Join.FLAT, Join.WORKED):
+        rule = 'a piece worked in rows is joined along an edge: join = "flat" or "worked in"'
+        yield "join", Problem(rule, got=f'"{join}"', remedy='Write join = "flat", to sew it on.')
     if join is Join.WORKED and place.at and place.at.round is None:
         rule = 'join = "worked in" needs the round and the stitch that it is worked into'
         yield "at", Problem(rule, remedy="Write at = { round = 16, stitch = 9 }.")

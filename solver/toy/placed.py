@@ -316,7 +316,7 @@ def _worked(
 ) -> tuple[Laid | None, Frame]:
     """Return the line in a round that a flat edge is worked into, and the frame that has it left to right."""
     number = int(under.round_of(ring))
-    wide = stitches / 2
+    wide = stitches / (1 if wanted.part.start is Start.ROWS else 2)  # rows have one layer
     middle = under.stitch(ring, turn)
     if wide > under.count(ring):
         return None, frame

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -37,14 +36,6 @@ OF_YARN = ("gauge", "yarn")
 
 _STAND_IN = {"stitches": 20, "rows": 22}
 """A gauge to read the parts with when the toy's own is at fault: their own faults are told all the same."""
-
-
-def is_toy(file: Path) -> bool:
-    """Return whether a file describes a toy: it has tables of parts."""
-    try:
-        return bool(re.search(r"^\s*\[\s*parts\s*\.", text_of(file), re.MULTILINE))
-    except InputError:
-        return False
 
 
 def load_toy(path: Path | str, *, gauge: Path | None = None) -> Toy:

@@ -44,7 +44,8 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
         yield from _edge_to_edge(first, what, on)
         return
     in_rows = copy.wanted.part.start is Start.ROWS
-    verb = f"Sew the {'chain' if copy.wanted.edge == 'start' else 'last row'} of" if in_rows else ""
+    how = "Work in" if copy.wanted.join is Join.WORKED else "Sew"
+    verb = f"{how} the {'chain' if copy.wanted.edge == 'start' else 'last row'} of" if in_rows else ""
     where = _where(first, on, several=len(of_part) > 1, left=left)
     yield f"{verb or _verb(copy.wanted.join)} {what} {where}{_between(first)}"
     each_alike = len({_counted(place, left=left) for place in of_part}) == 1
@@ -154,7 +155,7 @@ def _counted(place: Place, *, left: bool) -> str:
         return f"its middle is the end of the {on}."
     stitch = (round(middle.stitch) - 1) % middle.of + 1
     if copy.wanted.join is Join.WORKED:
-        wide = copy.edge_stitches / 2
+        wide = copy.edge_stitches / (1 if copy.wanted.part.start is Start.ROWS else 2)
         return (
             f"hold it before the {on} and work {_stitches(wide)} of round {middle.round + 1} through both, "
             f"the middle one into stitch {stitch} of round {middle.round}, counted from the marker "
@@ -187,9 +188,10 @@ def _turned(copy: Copy, *, several: bool, left: bool) -> Iterator[str]:
     if isinstance(part, RowsPart):
         if copy.wanted.twins and several and not part.outline.is_even:
             one, other = ("right", "left") if left else ("left", "right")
+            joined = "join" if copy.wanted.join is Join.WORKED else "sew on"
             yield (
-                f"They mirror each other: work both alike, and sew the toy's own {one} one on with its right "
-                f"side out, the {other} one turned over, its wrong side out."
+                f"They mirror each other: work both alike, and {joined} the toy's own {one} one with its "
+                f"right side out, the {other} one turned over, its wrong side out."
             )
         return
     if not isinstance(part, BentPart):

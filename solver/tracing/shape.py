@@ -293,6 +293,9 @@ def _longest_contour(field: Floats) -> Floats:
     from skimage.measure import find_contours
 
     contours = find_contours(gaussian_filter(field, 1.5), 0.0)
+    if not contours:
+        got = "marks too faint or too thin to have an edge"
+        raise _writing(got)
     return np.asarray(max(contours, key=len), dtype=np.float64)
 
 

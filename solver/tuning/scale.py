@@ -192,12 +192,18 @@ class _Search:
         best = min(self.trials, key=self._off)
         if self._off(best) <= ENOUGH or not self.kind.gives_way:
             return best
-        for scale in [*self._whole_scales(best), *self._between()]:
+        beyond = [trial for trial in self.trials if (trial.size < self.target) != (best.size < self.target)]
+        self._try_aimed([*self._whole_scales(best), *self._between()])
+        if beyond and min(map(self._off, self.trials)) > MISSED:
+            self._try_aimed(self._whole_scales(min(beyond, key=self._off)))
+        return min(self.trials, key=lambda trial: trial.cost)
+
+    def _try_aimed(self, scales: list[float]) -> None:
+        for scale in scales:
             try:
                 self._try(scale, aimed=True)
             except PlumplineError:
                 continue  # the first trials have counts already
-        return min(self.trials, key=lambda trial: trial.cost)
 
     def _correct(self) -> None:
         """Try scales, each corrected by the misfit of the one before."""

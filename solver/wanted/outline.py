@@ -7,7 +7,7 @@ direction. Only its ends may touch the axis.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -38,6 +38,8 @@ class Outline:
     ----------
     points : (n, 2) float
         Radius (>= 0) and height (never going back) of each point, first worked first. [mm]
+    arc : (n,) float
+        Arc length at each point, from the first. [mm]
 
     Raises
     ------
@@ -47,6 +49,7 @@ class Outline:
     """
 
     points: Floats
+    arc: Floats = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         points = np.array(self.points, dtype=np.float64)
@@ -56,6 +59,7 @@ class Outline:
         if problems := faults_of(points):
             raise InputError(*problems)
         object.__setattr__(self, "points", frozen(points[first_of_repeats(points)]))
+        object.__setattr__(self, "arc", frozen(_arc_length(self.points)))
 
     @classmethod
     def smooth(cls, points: ArrayLike) -> Outline:
@@ -101,11 +105,6 @@ class Outline:
         curve[:, 0] = np.maximum(curve[:, 0], 0.0)
         curve[:, 1] = np.maximum.accumulate(curve[:, 1])
         return cls(curve)
-
-    @property
-    def arc(self) -> Floats:
-        """Arc length at each point, from the first. [mm]"""
-        return _arc_length(self.points)
 
     @property
     def length(self) -> float:
@@ -188,6 +187,14 @@ class Outline:
                 kept.add(farthest)
                 stretches += [(first, farthest), (farthest, last)]
         return Outline(points[sorted(kept)])
+
+    def no_coarser(self, longest: float) -> Outline:
+        """Return the same line with points added, so that no straight is longer than `longest` (> 0). [mm]"""
+        arc, lengths = self.arc, np.diff(self.arc)
+        pieces = np.ceil(lengths / longest).astype(np.int64)
+        within = np.arange(pieces.sum()) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+        at = np.append(np.repeat(arc[:-1], pieces) + within * np.repeat(lengths / pieces, pieces), arc[-1])
+        return Outline(np.column_stack([np.interp(at, arc, values) for values in self.points.T]))
 
     def resampled(self, count: int) -> Outline:
         """Return the outline as `count` (>= 2) points spread evenly over its length."""

@@ -86,11 +86,14 @@ class Work(AnyWork):
         Stitches in the ring; None leaves the number to the solver.
     bend_by : BendBy or None
         How a part that bends is to bend; None takes the plainest that holds its form.
+    chain : int or None
+        Chains that a foot begins with, the skipped one included; None leaves the number to the solver.
     """
 
     start: Start
     ring: int | None
     bend_by: BendBy | None = None
+    chain: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

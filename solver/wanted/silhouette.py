@@ -15,8 +15,9 @@ Whole = NDArray[np.intp]
 SAMPLES = 1000
 """Places along the form's outline at which the deviation is taken."""
 
-CHUNK = 50_000
-"""Distances worked out at one time: what a processor's cache holds, which is three times as fast as more."""
+CHUNK = 16_000
+"""Distances worked out at one time: arrays of 128 kB come from the heap and a cache, those beyond from the
+system, page by page, which takes up to four times as long."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,7 +118,37 @@ def offsets(places: Floats, outline: Outline) -> Offsets:
         best = np.argmin(gap, axis=1)
         segment[rows] = best
         nearest[rows] = a[best] + t[np.arange(len(best)), best][:, None] * along[best]
-    normal = np.column_stack([along[segment, 1], -along[segment, 0]]) / np.sqrt(square[segment])[:, None]
+    return _offsets_to(places, nearest, along[segment])
+
+
+def near_offsets(places: Floats, outline: Outline) -> Offsets:
+    """Return what `offsets` does, several times as fast, for an outline whose points stand close.
+
+    Of the outline, only the two straights beside the nearest of its points are looked at: nearest for places
+    that are nearer to it than it is to itself, in other stretches, by more than a straight's length.
+    """
+    points = outline.points
+    nearest = np.empty(len(places), dtype=np.intp)
+    square, double = np.einsum("ij,ij->i", points, points), 2 * points.T
+    many = max(1, CHUNK // len(points))
+    for first in range(0, len(places), many):
+        gap = places[first : first + many] @ double
+        nearest[first : first + many] = np.argmin(np.subtract(square, gap, out=gap), axis=1)
+    along = np.diff(points, axis=0)
+    sides = []
+    for segment in (np.maximum(nearest - 1, 0), np.minimum(nearest, len(along) - 1)):
+        way = along[segment]
+        forward = np.einsum("ij,ij->i", places - points[segment], way) / np.einsum("ij,ij->i", way, way)
+        foot = points[segment] + np.clip(forward, 0.0, 1.0)[:, None] * way
+        sides.append((foot, way, np.einsum("ij,ij->i", places - foot, places - foot)))
+    (one, way, gap), (other, other_way, other_gap) = sides
+    first = (gap <= other_gap)[:, None]
+    return _offsets_to(places, np.where(first, one, other), np.where(first, way, other_way))
+
+
+def _offsets_to(places: Floats, nearest: Floats, along: Floats) -> Offsets:
+    """Return where places lie against their nearest points, on straights that go `along`."""
+    normal = np.column_stack([along[:, 1], -along[:, 0]]) / np.hypot(*along.T)[:, None]
     gap = places - nearest
     size = np.hypot(*gap.T)
     sign = np.where(np.einsum("ij,ij->i", gap, normal) < 0, -1.0, 1.0)

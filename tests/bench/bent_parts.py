@@ -1,7 +1,7 @@
 """Ten parts that bend, drawn by a seed: how near their forms come, if bends are alike, and how long it takes.
 
 Run by hand: python tests/bench/bent_parts.py [seed]. The bars: end tilt within 5 degrees, middle line within
-half a stitch, girths within 3 %, surface within 0.35 stitch (root mean square), under 6 s each.
+half a stitch, girths within 3 %, surface within 0.35 stitch (root mean square), under 6 s of one core each.
 """
 
 from __future__ import annotations
@@ -76,9 +76,9 @@ def main() -> None:
     for name, shape in parts(seed):
         part = read(gauge + shape, file=name, title=name)
         assert isinstance(part, BentPart)
-        begun = time.perf_counter()
+        begun = time.process_time()
         solved = solve(part)
-        took = time.perf_counter() - begun
+        took = time.process_time() - begun
         w = part.gauge.stitch_width
         tilt = abs(solved.lie.end_tilt) - abs(np.degrees(part.wanted.end_tilt))
         runs = sum(bent for bent, _ in groupby(map(bends, solved.piece.rounds)))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import time
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -48,29 +49,68 @@ def ellipses(rng: np.random.Generator) -> None:
     tell("ellipses on tubes", off, rms)
 
 
+def own_cap(got: Solved, height: float | None, half: float) -> float:
+    """Return the area of a cap on the solid of revolution that a ball's form is, by quadrature. [mm^2]
+
+    Parameters
+    ----------
+    got : Solved
+    height : float or None
+        Where its middle lies on the front; None: at the pole where the rounds begin. [mm]
+    half : float
+        Half its width, seen along the ball's radius there. [mm]
+    """
+    rho, z = got.form.outline.T
+    z = z - z.min()
+    cut = np.linspace(0, 1, 41)
+    r = np.concatenate([a + (b - a) * cut for a, b in pairwise(rho)]).reshape(-1, 41)
+    up = np.concatenate([a + (b - a) * cut for a, b in pairwise(z)]).reshape(-1, 41)
+    slant = np.hypot(np.diff(rho), np.diff(z))[:, None] / 40
+    r, up = ((each[:, 1:] + each[:, :-1]) / 2 for each in (r, up))
+    turn = (np.arange(1440) + 0.5) / 1440 * 2 * np.pi
+    area = np.broadcast_to((slant * r * 2 * np.pi / 1440)[..., None], (*r.shape, 1440))
+    points = np.stack(
+        [r[..., None] * np.cos(turn), r[..., None] * np.sin(turn), up[..., None] + 0 * turn], -1
+    )
+    middle = np.array([0, 0, z.max() / 2])
+    if height is None:
+        way = np.array([0.0, 0.0, -1.0])
+    else:
+        foot = np.array([np.interp(height, z, rho), 0.0, height])
+        way = (foot - middle) / np.linalg.norm(foot - middle)
+    off = points - (middle if height is None else foot)
+    along = off @ way
+    far = np.sqrt((off**2).sum(-1) - along**2)
+    facing = (points - middle) @ way > 0
+    return float(area[(far <= half) & facing].sum())
+
+
 def caps(rng: np.random.Generator) -> None:
-    """Caps on balls: area 2 pi R (R - sqrt(R^2 - a^2)), R of the stuffed fabric."""
-    off, rms = [], []
+    """Caps on balls: on their own forms, by quadrature; and on a ball, 2 pi R (R - sqrt(R^2 - a^2)).
+
+    The stuffed form of whole rounds is no exact ball: how far its areas are off is the form's.
+    """
+    off, rms, of_form = [], [], []
     for lean in np.linspace(-0.4, 0.4, 9):
-        for where in ("top", "bottom", "", "", ""):
+        for where in ("bottom", "", "", "", ""):
             d, w = rng.uniform(60, 110), rng.uniform(30, 50)
-            turn = rng.uniform(-180, 180)
+            height = None if where else rng.uniform(0.3, 0.7) * d
             at = (
-                f'"{where}"'
-                if where
-                else f"{{ height = {rng.uniform(0.3, 0.7) * d:.2f}, turn = {turn:.2f} }}"
+                f'"{where}"' if where else f"{{ height = {height:.2f}, turn = {rng.uniform(-180, 180):.2f} }}"
             )
             patch = PATCH + f'shape = "ellipse"\nlaid = "straight"\nwidth = {w}\nat = {at}\n'
             got = part(BALL.format(d=d), patch, lean=float(lean))
             radius = got.form.outline[:, 0].max()
             one = got.painted.shown[0]
-            exact = 2 * math.pi * radius * (radius - math.sqrt(radius**2 - w * w / 4))
-            off.append(one.stitched / exact - 1)
+            own = own_cap(got, height, w / 2)
+            off.append(one.stitched / own - 1)
+            of_form.append(own / (2 * math.pi * radius * (radius - math.sqrt(radius**2 - w * w / 4))) - 1)
             rms.append(one.rms)
             if abs(off[-1]) > 1 / 40:
                 print(f"  {where or 'side'}, {d:.0f} mm, lean {lean:g}: {one.stitched / one.wanted:.3f} "
-                      f"of the wanted area, which is {one.wanted / exact:.3f} of a ball's")  # fmt: skip
-    tell("caps on balls", off, rms)
+                      f"of the wanted area, which is {one.wanted / own:.3f} of the form's own")  # fmt: skip
+    tell("caps on balls as they are stuffed", off, rms)
+    tell("those forms against exact balls", of_form, rms)
 
 
 def stripes(rng: np.random.Generator) -> None:
@@ -140,7 +180,7 @@ def drawn(rng: np.random.Generator, high: float, *, limb: bool) -> list[tuple[st
 
 
 def unlike(got: Solved, lean: float) -> int:
-    """Return how many rounds' stitches have no mirror image about the middle front, to half a stitch."""
+    """Return how many rounds' stitches are no mirror image about the half stitch nearest the middle front."""
     missing, form = 0, got.form
     ground = Ground.of(form, got.points, front=got.lie.front or front_of(form), over=False)
     front = ground.meridian(0.0)
@@ -150,7 +190,8 @@ def unlike(got: Solved, lean: float) -> int:
         if form.fabric.corners:  # ends and sides have stitches of different widths
             place = float(ground.wander.stitch(i + 1, (front[i] + front[i + 1]) / 2))
         own = np.array([name == "white" for name in names])
-        centres = [round(2 * place)] if not lean else [int(2 * place), int(2 * place) + 1]
+        near = 2 * place  # of two half stitches as near, either
+        centres = [round(near)] if abs(near % 1 - 0.5) > 0.05 else [int(near), int(near) + 1]
         images = [own[(centre - 1 - np.arange(n)) % n] for centre in centres]
         missing += not any(np.array_equal(own, image) for image in images)
     return missing

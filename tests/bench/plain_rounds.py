@@ -21,7 +21,7 @@ from solver.rounds import Finish, Piece, Start
 from solver.rounds.reading import changes_of_step, words_to_read
 from solver.rounds.shaping import shaped_piece
 from solver.search.making import Making
-from solver.search.plain_counts import SIZE_ROWS, SIZE_SHARE
+from solver.search.plain_judge import SIZE_ROWS, SIZE_SHARE
 from solver.search.round_counts import Fit, fit
 from solver.wanted.gauge import FIRMNESS, Gauge, Stuffing
 from solver.wanted.outline import Outline

@@ -9,7 +9,7 @@ import sys
 from typing import NamedTuple
 
 from solver.notation.proof import ProofLine, proof_read
-from tests.notation.corpus import FILES, Page, pages_of
+from tests.notation.corpus import BLIND, FILES, Page, pages_of
 
 
 class Score(NamedTuple):
@@ -69,7 +69,7 @@ def _tell(page: Page, number: int, truth: str, lines: list[ProofLine]) -> None:
 def main() -> None:
     """Judge the files named, or the whole corpus."""
     tell = "-v" in sys.argv
-    for name in [one for one in sys.argv[1:] if one != "-v"] or FILES:
+    for name in [one for one in sys.argv[1:] if one != "-v"] or (*FILES, *BLIND):
         total = Score()
         for page in pages_of(name):
             total += score(page, tell=tell)

@@ -1,6 +1,7 @@
 """Random sensible parts, solved one after the other: none may be without a form that should have one.
 
 python -m tests.bench.random_parts round 3000 1     # how many, and the seed
+python -m tests.bench.random_parts exact 3000 1     # the same round parts, rounds = "exact"
 python -m tests.bench.random_parts oval 1000 1
 
 Told: parts that were refused, and why; seconds by size; round parts whose plain rule comes nearer, forms with
@@ -93,8 +94,9 @@ def main() -> None:
     times: list[tuple[int, float]] = []
     wrong: Counter[str] = Counter()
     for i in range(first, number):
-        chance = random.Random(f"{seed} {kind} {i}")
-        text = round_part(chance) if kind == "round" else oval_part(chance)
+        chance = random.Random(f"{seed} {kind.replace('exact', 'round')} {i}")
+        text = oval_part(chance) if kind == "oval" else round_part(chance)
+        text += '[work]\nrounds = "exact"\n' if kind == "exact" else ""
         begun = time.process_time()
         try:
             solved = solve(read(text, file=f"{i}.toml", title="Part"))

@@ -20,6 +20,7 @@ from solver.cli.sheetpictures import charts_of
 from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.partfile import load
+from solver.partfile.source import is_toy
 from solver.rounds.piece import Piece
 from solver.sheet.contents import SheetPart, Whole, sheet_of
 from solver.sheet.model import Copy, Paper, Picture, Sheet
@@ -28,7 +29,7 @@ from solver.sheet.text import as_text
 from solver.sheet.webpage import as_page
 from solver.solving.solved import Solved, solve
 from solver.toy.solved import SolvedToy, solve_toy
-from solver.toy.toyfile import is_toy, load_toy
+from solver.toy.toyfile import load_toy
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 DOT = b'<svg xmlns="http://www.w3.org/2000/svg" width="20" height="20"><circle cx="10" cy="10" r="8"/></svg>'

@@ -16,6 +16,7 @@ from solver.form.rings import (
     count_sensitivity,
     form_outline,
     ring_form,
+    ring_forms,
 )
 
 W, H = 5.0, 4.6
@@ -155,6 +156,24 @@ def test_same_form_from_any_start() -> None:
     for guess in (lumpy, tall):
         again = ring_form(form.fabric, pressure=form.pressure, guess=guess)
         assert_allclose(again.points, form.points, atol=SOLVED)
+
+
+def test_many_forms_at_once() -> None:
+    """Forms that are solved together are those that each has alone; a hopeless guess holds up no other."""
+    random = np.random.default_rng(3)
+    many = [np.array(BALL) + random.integers(-1, 2, len(BALL)) for _ in range(6)]
+    fabrics = [RingFabric.from_counts(counts, stitch_width=W, row_height=H) for counts in many]
+    near = made(BALL).points
+    far = near * [1.0, -1.0]
+    forms = ring_forms(fabrics, pressure=2e-3, guesses=[near, near, far, near, near, near])
+    for fabric, form in zip(fabrics, forms, strict=True):
+        assert form is not None
+        assert form.fabric is fabric
+        assert form.residual <= TOLERANCE
+        assert_allclose(form.points, ring_form(fabric, pressure=2e-3).points, atol=SOLVED)
+    assert ring_forms([], pressure=2e-3, guesses=[]) == []
+    # firmer than any balance of a sphere, p R / 2 k > 1/4: told as none, whatever lies beside it
+    assert ring_forms(fabrics[:2], pressure=0.1, guesses=[near, near]) == [None, None]
 
 
 def test_same_form_upside_down() -> None:

@@ -34,6 +34,12 @@ def _kinds(text: str) -> list[set[str]]:
         ("Rnd 3: *sc, inc; rep from * to last 3 sc, sc in last 2 sc (17)", "repeat"),
         ("Rnd 3: (sc, inc) x 6 19", "count"),
         ("Rnd 3: sc in next 4 st then dec (repeat 4 times in all) (10)", "repeat"),
+        ("Rnd 3: (sc, inc) x 6 (+5 = 18)", "count"),
+        ("Rnd 3: (sc, inc) x 6 [18 sts, +7]", "count"),
+        ("Rnd 3: [11 -> 18] (sc, inc) x 6", "count"),
+        ("Rnd 3: *sc, inc; rep from * 6 more times (18)", "repeat"),
+        ("Rnd 3: (sc, inc) x 5 - then off we go, sailing home (18)", "repeat"),
+        ("Rnd 3: sc in each st 11)", "count"),
     ],
 )
 def test_a_sum_that_does_not_come_out_is_told(line: str, kind: str) -> None:

@@ -65,3 +65,16 @@ def test_yarns() -> None:
     assert "six digits" in told('yarns = { white = "#fff" }')
     picture = '[[colours.patches]]\nshape = "picture"\nfile = "none.png"\nwidth = 30'
     assert "none.png: the file is not there" in told(f'yarns = {{ white = "#ffffff" }}\n{picture}')
+
+
+def test_rows_have_bands_alone() -> None:
+    """A piece worked in rows is refused patches, with the way out."""
+    flag = """kind = "flat"
+worked = "rows"
+left = [[14, 0], [20, 25], [12, 60], [-8, 90]]
+right = [[14, 0], [15, 25], [15, 60], [14, 90]]
+"""
+    part = PART.replace('kind = "ball"\nwidth = "80 mm"\n', flag)
+    with pytest.raises(InputError, match=r"worked in rows") as error:
+        solve(read(f"{part}[[colours.patches]]\n{E}\n", file="part.toml", title="Flag"))
+    assert "Use bands." in str(error.value)

@@ -17,6 +17,7 @@ from solver.notation.writer import write_rounds
 from solver.partfile import read
 from solver.rounds import HEIGHTS, Finish, Piece, Round, Start, Stitch
 from solver.rounds.evenness import bends
+from solver.search.bent_length import rows_missing
 from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Pattern, Straight, tilt_of
 from solver.solving.again import with_rounds
@@ -63,6 +64,8 @@ def test_form_comes_where_the_drawing_is(solved: Solved) -> None:
     assert solved.rms < 0.35 * width
     assert solved.lie.girths.max() == pytest.approx(np.pi * part.outline.width, rel=0.04)
     assert solved.form.residual <= 1e-3
+    if not part.wanted.is_level:  # as long as whole rows come
+        assert abs(rows_missing(solved.form, part.wanted)) <= 0.6
 
 
 def test_rounds_of_a_bend_are_alike(solved: Solved) -> None:
@@ -93,6 +96,8 @@ def test_json_tells_middles_and_tilt(solved: Solved) -> None:
         towards = np.sign(part.wanted.bends[0].angle)
         off = part.wanted.off_spine(np.array(form["centres"]) * [towards, 1.0])
         assert np.sqrt(np.mean(off**2)) < 0.5 * part.gauge.stitch_width
+    middle = form["sections"][2:-2]  # each round in its own plane, however it is tilted
+    assert all(each["length_mm"] > 0.8 * each["width_mm"] for each in middle)
     assert {code for each in told["rounds"] for code in each["stitches"]} <= {str(each) for each in Stitch}
 
 
@@ -117,6 +122,21 @@ def test_shaping_on_one_side_bends_and_keeps_the_count(shape: str) -> None:
     assert solved.lie.off_middle < 0.5 * width
     assert solved.rms < 0.35 * width
     assert any("towards the increases" in note for note in solved.notes)
+
+
+def test_both_ways_work_together_where_that_is_plainer() -> None:
+    """A step aside by increases and decreases, a knee by heights, towards one front."""
+    shape = KNEE.replace("[14, 90]", "[14, 150]").replace(
+        'bends = [{ at = "45 mm", angle = "60 deg", over = "28 mm" }]',
+        "bends = [{ at = 40, angle = 18, over = 15 }, { at = 70, angle = -18, over = 15 }, "
+        "{ at = 110, angle = 60, over = 26 }]",
+    )
+    solved = solve(read(GAUGE + shape, file="part.toml", title="Part"))
+    kinds = {this for this in solved.piece.rounds if bends(this)}
+    assert sorted(this.increases > 0 for this in kinds) == [False, True]
+    assert solved.lie.end_tilt == pytest.approx(60, abs=5.0)
+    assert solved.lie.off_middle < 0.5 * solved.part.gauge.stitch_width
+    assert solved.rms < 0.35 * solved.part.gauge.stitch_width
 
 
 def test_shaping_that_stays_in_line_moves_a_tube_aside_and_does_not_tilt_it() -> None:
@@ -218,6 +238,16 @@ def test_tilt_of_a_round_is_that_of_the_nearest_plane() -> None:
     plane = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), np.ones(18)])
     (a, b, _), *_ = np.linalg.lstsq(plane, rows, rcond=None)
     assert tilt_of(pattern, straight) == pytest.approx(np.hypot(a, b), rel=1e-6)
+
+
+def test_a_foot_begins_on_the_chain_that_is_asked_for() -> None:
+    """Its first round goes along both sides, and it holds its form; a chain too long is refused."""
+    solved = solve(read(GAUGE + ON_CHAIN + "chain = 5\n", file="foot.toml", title="Foot"))
+    assert (solved.piece.foundation, solved.piece.counts[0]) == (5, 10)
+    assert solved.lie.end_tilt == pytest.approx(90, abs=5)
+    assert solved.rms < 0.35 * solved.part.gauge.stitch_width
+    with pytest.raises(InputError, match=r"begun on 3 to 8 chains.*The nearest: 8"):
+        read(GAUGE + ON_CHAIN + "chain = 20\n", file="foot.toml", title="Foot")
 
 
 def test_a_foot_on_a_chain_begins_along_both_its_sides() -> None:

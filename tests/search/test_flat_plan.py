@@ -100,3 +100,12 @@ def test_faults_are_told(text: str, told: str) -> None:
     """Each is a message about the part file."""
     with pytest.raises(InputError, match=told):
         solved(text)
+
+
+def test_sections_are_as_wide_as_their_stitches() -> None:
+    """A row of one stitch is a stitch wide and a row long."""
+    piece = solved(GAUGE + "points = [[12, 0], [16, 20], [1, 50]]\n")
+    last, w = piece.sections[-1], piece.part.gauge.stitch_width
+    assert piece.piece.counts[-1] == 1
+    assert (last.length, last.width) == pytest.approx((piece.part.gauge.row_height, w))
+    assert piece.sections[0].width == pytest.approx(piece.piece.counts[0] * w, rel=0.05)

@@ -11,8 +11,8 @@ from numpy.testing import assert_allclose
 
 from solver.arrays import Floats
 from solver.search.making import Making
-from solver.search.plain_counts import SIZE_ROWS, SIZE_SHARE
-from solver.search.plain_paths import Misfit, plain_paths
+from solver.search.plain_judge import SIZE_ROWS, SIZE_SHARE
+from solver.search.plain_paths import POINTED, Misfit, plain_paths, reading_of
 from solver.search.round_counts import Fit, fit
 from solver.search.rows import Rows
 from solver.wanted.gauge import FIRMNESS, Gauge, Stuffing
@@ -169,7 +169,10 @@ def test_what_is_lost_so_far_is_what_the_rest_cannot_mend(data: st.DataObject) -
 @given(data=st.data())
 @settings(max_examples=25, deadline=None)
 def test_paths_keep_to_what_rounds_can_do(data: st.DataObject) -> None:
-    """Every sequence begins, turns and ends where it may, and is one repeat a round."""
+    """Every sequence begins, turns and ends where it may, and is one repeat a round; none is worth too much.
+
+    A lower limit leaves out what lies above it and nothing else: so short, all sequences are followed.
+    """
     number = data.draw(st.integers(3, 7))
     misfit = quadratic(data, number)
     rows = Rows(
@@ -183,7 +186,14 @@ def test_paths_keep_to_what_rounds_can_do(data: st.DataObject) -> None:
         most=7,
     )
     made = Making(stitch_width=5.0, row_height=5.0, pressure=0.001, tolerance=TOLERANCE)
-    for counts in plain_paths(misfit, rows, made, nearness=20.0, uneven=False):
+    paths = plain_paths(misfit, rows, made, nearness=20.0, uneven=False)
+    enough = data.draw(st.floats(40.0, 160.0))
+    fewer = plain_paths(misfit, rows, made, nearness=20.0, uneven=False, enough=enough)
+    worth = [reading_of(counts, made) + 20.0 * value(misfit, counts) for counts in fewer]
+    assert max(worth, default=0.0) <= enough + 1e-6
+    if paths and not fewer:  # a nipple's price is no reading
+        assert reading_of(paths[0], made) + 20.0 * misfit.at(paths[0]) > enough - 15 * POINTED * number
+    for counts in paths:
         assert 4 <= counts[0] <= 8
         assert 4 <= counts[-1] <= 8
         for before, after in pairwise(counts.tolist()):

@@ -91,6 +91,20 @@ def test_a_bent_part_bends_to_the_front() -> None:
     assert tip[1] < edge[1] - 5  # the front is toward -y
 
 
+def test_rows_are_worked_in_along_their_chain() -> None:
+    """A flag of four stitches is worked together with four stitches of a round, its chain lying on them."""
+    text = TOY.replace('at = { height = "30 mm", turn = 120 }', "at = { round = 8, stitch = 9 }")
+    toy = solve_toy(read(text.replace('join = "flat"', 'join = "worked in"')))
+    flag = toy.first_of("flag")
+    stitches = len(flag.surface.form.fabric.rings[0])
+    told = " ".join(joining(tuple(each for each in places(toy) if each.copy.wanted.name == "flag")))
+    assert "Work in the chain of" in told
+    assert f"work {stitches} stitches of round 9 through both" in told
+    assert flag.edge is not None
+    body = toy.copies[0].points
+    assert max(np.linalg.norm(body - point, axis=1).min() for point in flag.edge.points[:, :3]) < 5.0
+
+
 def test_rows_are_sewn_on_by_an_edge_alone() -> None:
     """Another join is refused with the one that there is."""
     with pytest.raises(InputError, match='join = "flat"'):

@@ -5,8 +5,9 @@ from pathlib import Path
 import pytest
 
 from solver.errors import InputError
+from solver.partfile.source import is_toy
 from solver.toy.model import Join
-from solver.toy.toyfile import is_toy, load_toy, read_toy
+from solver.toy.toyfile import load_toy, read_toy
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

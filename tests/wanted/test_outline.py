@@ -193,3 +193,12 @@ def test_thinned_keeps_within_its_tolerance() -> None:
     assert {tuple(point) for point in points[[0, -2, -1]].tolist()} <= kept
     chords = np.hypot(*np.diff(thin.points[thin.points[:, 1] <= 30], axis=0).T)
     assert (chords**2 / (8 * 30) <= 0.0101).all()  # sagitta of a chord, any handbook of geometry
+
+
+def test_no_coarser_draws_the_same_line() -> None:
+    """Points added to an outline lie on it, and none of its straights is longer than was asked for."""
+    drawn = Outline(np.array([[0.0, 0.0], [20.0, 0.0], [21.0, 7.0], [21.0, 60.0]]))
+    finer = drawn.no_coarser(2.5)
+    assert np.diff(finer.arc).max() <= 2.5 * (1 + 1e-12)
+    assert_allclose([finer.length, finer.volume], [drawn.length, drawn.volume], rtol=1e-12)
+    assert all((np.abs(finer.points - corner).max(axis=1) < 1e-12).any() for corner in drawn.points)

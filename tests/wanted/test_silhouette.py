@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from solver.wanted.outline import Outline
-from solver.wanted.silhouette import deviation, even_samples, mixed, offsets
+from solver.wanted.silhouette import deviation, even_samples, mixed, near_offsets, offsets
 from tests.outlines import ball, pill
 
 BALL = ball(60.0)
@@ -91,3 +91,15 @@ def test_many_points_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = offsets(places, BALL)
     monkeypatch.setattr("solver.wanted.silhouette.CHUNK", 1000)
     assert_allclose(offsets(places, BALL).distance, whole.distance, rtol=0)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_near_offsets_are_those_of_the_whole_outline(seed: int) -> None:
+    """On an outline whose points stand close the quick distances are the exact ones, near and far from it."""
+    drawn = pill(height=90.0, width=40.0).thinned(0.01).no_coarser(2.5)
+    random = np.random.default_rng(seed)
+    places = drawn.resampled(200).points + random.normal(0.0, (0.3, 1.0, 3.0)[seed], (200, 2))
+    places[:, 0] = np.abs(places[:, 0])
+    quick, exact = near_offsets(places, drawn), offsets(places, drawn)
+    assert_allclose(quick.distance, exact.distance, atol=1e-9)
+    assert_allclose(quick.direction, exact.direction, atol=1e-6)
