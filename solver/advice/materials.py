@@ -133,12 +133,13 @@ class Materials:
         """Yield what the part takes and what that rests on, for its maker."""
         yards = self.metres.times(YARDS_PER_METRE)
         spare = f"; have {_plain(self.grams.most)} g at hand to be sure" if self.grams.is_guess else ""
-        yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}{spare}."
+        told = [self.metres.told("m"), yards.told("yards"), self.grams.told("g")]
+        yield f"Yarn: {', '.join(told).replace(', about', ',')}{spare}."
         for part in self.colours:
             yield (
                 f"In {part.colour} {'is' if len(part.rounds) == 1 and self._whole(part) else 'are'} "
                 f"{self._stitched(part)}, with {part.stitches:,} stitches, "
-                f"{part.metres.told('m')}, {part.grams.told('g')} of yarn."
+                f"{part.metres.told('m')}, {part.grams.told('g').removeprefix('about ')} of yarn."
             )
         if self.stuffing.value:
             yield f"Filling: {filling_told(self.stuffing.value)} of polyester."

@@ -47,8 +47,18 @@ def _begins(entry: Entry, part: list[Entry], last: int) -> bool:
         numbered = [one for one in part if one.label is not None]
         # Round 1 behind round 2 alone: two lines that were swapped.
         swapped = len(numbered) == 1 and last == 2
-        return (last > 1 and not swapped) or entry.heading
+        other = last == 1 and len(numbered) == 1 and _word(entry) != _word(numbered[0])
+        return (last > 1 and not swapped) or entry.heading or other
     return entry.heading and label.numbers[0] <= last - 2
+
+
+_LETTERS = re.compile(r"[^\W\d_]*")
+
+
+def _word(entry: Entry) -> str:
+    """Return what stands before the number of a round: "rnd", "row"."""
+    match = _LETTERS.match(entry.folded.text, entry.start)
+    return match[0].rstrip("s") if match else ""
 
 
 def _is_start(entry: Entry) -> bool:

@@ -86,6 +86,7 @@ async def _until_idle(server: uvicorn.Server, site: Site, listening: socket.sock
             await asyncio.sleep(min(1.0, idle / 4))
             if time.monotonic() - site.last_heard > idle:
                 server.should_exit = True
+        site.workers.end()  # whatever they are at: nobody waits for them to the end of a long search
 
     watching = asyncio.create_task(watch())
     await server.serve(sockets=[listening])

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import time
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable, Coroutine
 from importlib.resources import files
 from typing import Any
 
@@ -51,7 +52,7 @@ class Site:
 
     def app(self, *, port: int, token: str) -> Guard:
         """Return the whole application behind its guard."""
-        asked: dict[str, Callable[[Told], Awaitable[Told]]] = {
+        asked: dict[str, Callable[[Told], Coroutine[Any, Any, Told]]] = {
             "open": self.open,
             "look": self.look,
             "first": self.first,
@@ -88,7 +89,9 @@ class Site:
         folder = {"folder": self.opened.folder.name, "files": self.opened.names(), "first": self.opened.first}
         return JSONResponse({"ok": True, **folder, **beginnings()})
 
-    def _answering(self, work: Callable[[Told], Awaitable[Told]]) -> Callable[[Request], Awaitable[Response]]:
+    def _answering(
+        self, work: Callable[[Told], Coroutine[Any, Any, Told]]
+    ) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """Return the answer to a request whose body is an object."""
 
         async def answer(request: Request) -> Response:
@@ -100,7 +103,7 @@ class Site:
             except (ValueError, RecursionError):
                 return JSONResponse({"ok": False, "problems": [_said("a request is an object")]}, 400)
             try:
-                return JSONResponse(await work(asked))
+                return JSONResponse(await _while_there(request, work(asked)))
             except StaleError:
                 return JSONResponse({"ok": False, "stale": True, "problems": []}, 409)
             except ChangedError as changed:
@@ -231,6 +234,22 @@ class Site:
 
         told = await self._answering(work)(request)
         return Response(made["content"], media_type="application/octet-stream") if made.get("ok") else told
+
+
+async def _while_there(request: Request, work: Coroutine[Any, Any, Told]) -> Told:
+    """Return what work gives; let it be when whoever asked has gone."""
+    working = asyncio.ensure_future(work)
+    leaving = asyncio.ensure_future(request.receive())
+    try:
+        await asyncio.wait((working, leaving), return_when=asyncio.FIRST_COMPLETED)
+        if not working.done():
+            working.cancel()
+            await asyncio.wait((working,))
+            raise StaleError
+        return working.result()
+    finally:
+        leaving.cancel()
+        working.cancel()
 
 
 def _text(asked: Told, name: str, default: str | None = None) -> str:

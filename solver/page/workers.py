@@ -41,6 +41,7 @@ class _Worker:
     def __init__(self) -> None:
         self.pipe: Connection | None = None
         self.process: Any = None
+        self.ended = False
         self.dropped = _SPAWN.Value("q", 0, lock=False)
 
     def start(self) -> None:
@@ -54,13 +55,15 @@ class _Worker:
 
     def call(self, number: int, job: str, arguments: dict[str, Any]) -> dict[str, Any] | None:
         """Return what a job gives; None where it was dropped."""
-        self.start()
-        assert self.pipe is not None
+        if not self.ended:
+            self.start()
+        pipe = self.pipe
         try:
-            self.pipe.send((number, job, arguments))
-            if self.pipe.poll(MOST_SECONDS):
-                result: dict[str, Any] | None = self.pipe.recv()
-                return result
+            if pipe is not None:
+                pipe.send((number, job, arguments))
+                if pipe.poll(MOST_SECONDS):
+                    result: dict[str, Any] | None = pipe.recv()
+                    return result
         except (EOFError, OSError):
             pass
         self.end()
@@ -73,14 +76,14 @@ class _Worker:
             os.kill(self.process.pid, _DROP)
 
     def end(self) -> None:
-        """End the process."""
-        if self.process is not None:
-            self.process.kill()
-            self.process.join()
-            self.process = None
-        if self.pipe is not None:
-            self.pipe.close()
-            self.pipe = None
+        """End the process; whoever waits for it goes on."""
+        process, self.process = self.process, None
+        if process is not None:
+            process.kill()
+            process.join()
+        pipe, self.pipe = self.pipe, None
+        if pipe is not None:
+            pipe.close()
 
 
 class Workers:
@@ -136,8 +139,7 @@ class Workers:
                 if self.newest.get(mine) != number:
                     raise StaleError
                 self.under_way[mine] = (worker, number)
-            loop = asyncio.get_running_loop()
-            told = await loop.run_in_executor(None, worker.call, number, job, arguments)
+            told = await _watched(worker, number, job, arguments)
             if told is None:
                 raise StaleError
             return told
@@ -170,9 +172,23 @@ class Workers:
             worker.start()
 
     def end(self) -> None:
-        """End all processes."""
+        """End all processes, whatever they are at."""
         for worker in self.all:
+            worker.ended = True
             worker.end()
+
+
+async def _watched(
+    worker: _Worker, number: int, job: str, arguments: dict[str, Any]
+) -> dict[str, Any] | None:
+    """Return what a worker gives; where nobody waits for it any more it lets the job be, and is free then."""
+    work = asyncio.get_running_loop().run_in_executor(None, worker.call, number, job, arguments)
+    try:
+        return await asyncio.shield(work)
+    except asyncio.CancelledError:
+        worker.drop(number)
+        await asyncio.wait([work])
+        raise
 
 
 def _work(pipe: Connection, dropped: Any) -> None:

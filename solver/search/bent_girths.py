@@ -32,7 +32,7 @@ def wanted_girths(fabric: StitchFabric, points: Floats, wanted: Swept) -> Floats
     return np.asarray(2 * np.pi * wanted.radius[off.argmin(axis=1)])
 
 
-def girth_off(form: StitchForm, points: Floats, wanted: Swept) -> float:
+def girth_off(form: StitchForm, points: Floats, wanted: Swept, *, thick_from: float = THICK) -> float:
     """Return how far the girths of the thick rounds lie off the wanted ones on average, as a part of them.
 
     Of level circles, which rounds may lean against, the widest tells it.
@@ -40,7 +40,7 @@ def girth_off(form: StitchForm, points: Floats, wanted: Swept) -> float:
     girths, asked = girths_of(form), wanted_girths(form.fabric, points, wanted)
     if wanted.is_level:
         return abs(float(girths.max() / (2 * np.pi * wanted.radius.max())) - 1)
-    thick = asked > THICK * asked.max()
+    thick = asked > thick_from * asked.max()
     thick[[0, -1]] = False
     return float(np.abs(girths[thick] / asked[thick] - 1).mean()) if thick.any() else 0.0
 

@@ -13,7 +13,7 @@ from solver.errors import ConvergenceError, InputError, Problem
 from solver.rounds import Start
 from solver.rounds.reading import words_to_read
 from solver.search.bent_form import ENOUGH, GOOD, BentForm, formed
-from solver.search.bent_girths import girths_of, nearer, wanted_girths
+from solver.search.bent_girths import girth_off, girths_of, nearer, wanted_girths
 from solver.search.bent_length import lengthened, rows_missing
 from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Known, Straight, Turn, bent_piece, combined, tilt_of
@@ -32,6 +32,9 @@ LEVEL_SHARES = (0.5, 1.0)
 
 HALF_A_ROW = 0.5
 """Rows that may be missing or too many."""
+
+WIDE, PLAIN_GIRTH = 0.93, 0.025
+"""Plain rounds are taken where girths from so much of the greatest radius on are off by less than that."""
 
 GIRTH_STEPS, GIRTH_GAIN = 4, 0.0005
 """Times that straight rounds are moved by whole stitches, and what a move has to gain. [parts of a girth]"""
@@ -83,12 +86,23 @@ def fit_bent(
     InputError, ConvergenceError
         If no whole stitches make the part, or no form has a balance.
     """
-    straight = straight_rounds(outline, making, gauge, increases, start, chain)
-    best, tried = _fit_any(wanted, bends, straight, making, gauge, by, progress)
+    *plain, nearest = straight_rounds(outline, making, gauge, increases, start, chain)
+    tried = 0
+    for straight in plain:
+        try:
+            best, more = _fit_any(wanted, bends, straight, making, gauge, by, progress)
+        except (ConvergenceError, InputError):
+            continue
+        best, _, longer = _lengthened(best, wanted, bends, straight, making, gauge)
+        tried += more + longer
+        girth = girth_off(best.form, best.points, wanted, thick_from=WIDE)
+        if best.worst(gauge.stitch_width) < ENOUGH and girth < PLAIN_GIRTH:
+            return best, tried
+    best, more = _fit_any(wanted, bends, nearest, making, gauge, by, progress)
+    best, straight, longer = _lengthened(best, wanted, bends, nearest, making, gauge)
     if wanted.is_level:
-        return best, tried
-    best, straight, more = _lengthened(best, wanted, bends, straight, making, gauge)
-    return _girthed(best, tried + more, wanted, bends, straight, making, gauge)
+        return best, tried + more
+    return _girthed(best, tried + more + longer, wanted, bends, straight, making, gauge)
 
 
 def _lengthened(
@@ -100,7 +114,7 @@ def _lengthened(
     gauge: Gauge,
 ) -> tuple[BentForm, Straight, int]:
     """Return the form with a straight round more or fewer where rows are missing or too many."""
-    missing = rows_missing(best.form, wanted)
+    missing = 0.0 if wanted.is_level else rows_missing(best.form, wanted)
     if abs(missing) <= HALF_A_ROW:
         return best, straight, 0
     tried, nearest, chosen = 0, None, straight

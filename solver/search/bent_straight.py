@@ -22,27 +22,43 @@ rounds."""
 
 def straight_rounds(
     outline: Outline, making: Making, gauge: Gauge, increases: str, start: Start, chain: int | None = None
-) -> Straight:
-    """Return the rounds of the part without its bends, and where they lie along it; on a chain if told so."""
+) -> tuple[Straight, ...]:
+    """Return the rounds of the part without its bends, and where they lie along it; on a chain if told so.
+
+    Plain ones first, where they are asked for, then the nearest.
+    """
     found = fit(outline, making)
-    counts = _girthed(found, outline, gauge)
+    nearest = found.exact or found
+    several = [(nearest, _girthed(nearest, outline, gauge))]
+    if found.exact:
+        several.insert(0, (found, tuple(found.counts.tolist())))
+    told = []
+    for fitted, counts in several:
+        at = _along(fitted, outline)
+        if chain:
+            counts, at = _on_chain(counts, at, chain)
+        told.append(
+            Straight(
+                counts=counts,
+                at=at,
+                stitch_width=gauge.stitch_width,
+                row_height=gauge.row_height,
+                heights=gauge.heights,
+                start=Start.OPEN if making.start_open else start,
+                finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
+                increases=increases,
+                lean=gauge.leans,
+            )
+        )
+    return tuple(told)
+
+
+def _along(found: Fit, outline: Outline) -> Floats:
+    """Return the length along the outline at the start and at each round's edge. [mm]"""
     height = found.form.height[: len(found.counts) + 1]
     low, high = outline.points[[0, -1], 1]
     whole = found.form.height[-1] - found.form.height[0]
-    at = low + (height - height[0]) * (high - low) / whole
-    if chain:
-        counts, at = _on_chain(counts, at, chain)
-    return Straight(
-        counts=counts,
-        at=at,
-        stitch_width=gauge.stitch_width,
-        row_height=gauge.row_height,
-        heights=gauge.heights,
-        start=Start.OPEN if making.start_open else start,
-        finish=Finish.OPEN if making.finish_open else Finish.CINCHED,
-        increases=increases,
-        lean=gauge.leans,
-    )
+    return np.asarray(low + (height - height[0]) * (high - low) / whole)
 
 
 def _girthed(found: Fit, outline: Outline, gauge: Gauge) -> tuple[int, ...]:

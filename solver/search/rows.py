@@ -15,6 +15,10 @@ from solver.wanted.outline import Outline, turning_directions
 REACH = 4
 """Multiples by which a count may first differ from the one that statics asks for."""
 
+HELD_SHARE = 0.06
+"""Part by which an edge that is held may be longer or shorter than what holds it, or by one stitch: the form
+shows nothing of it."""
+
 CHAIN_ENDS = (6, 10)
 """Stitches that a first round may have in both ends of a chain."""
 
@@ -87,9 +91,7 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
     ring = (making.ring, making.ring) if making.ring else multiples(RING, m)
     least = min(making.ring or LEAST, LEAST)
     low = -(-least // m) * m
-    near, far = (
-        (max(low, int(asked[end]) - REACH * m), max(low, int(asked[end]) + REACH * m)) for end in (0, -1)
-    )
+    near, far = (_edge(float(asked[end]), making, low=low) for end in (0, -1))
     if making.side:  # the first round along a chain
         near = (making.ring, making.ring) if making.ring else multiples(CHAIN_ENDS, m)
     return Rows(
@@ -102,6 +104,13 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
         least=least,
         most=int(np.ceil(2 * np.pi * making.row_height / w)) + (m == 1),
     )
+
+
+def _edge(asked: float, making: Making, *, low: int) -> tuple[int, int]:
+    """Return the least and greatest count of an open edge."""
+    m = making.multiple
+    reach = m * max(1, int(HELD_SHARE * asked / m)) if making.held and not making.folded else m * REACH
+    return max(low, round(asked) - reach), max(low, round(asked) + reach)
 
 
 def multiples(span: tuple[int, int], multiple: int) -> tuple[int, int]:

@@ -187,7 +187,7 @@ def girths(form: StuffedForm) -> Floats:
 
 
 def _making(part: BentPart) -> Making:
-    """Return how its straight rounds are made: exact ones, as no form judges plain ones on a bend yet."""
+    """Return how its straight rounds are made."""
     straight = Part(
         title=part.title,
         gauge=part.gauge,
@@ -196,7 +196,7 @@ def _making(part: BentPart) -> Making:
         notes=(),
         outline=part.outline,
     )
-    return replace(making_of(straight), tolerance=None)
+    return making_of(straight)
 
 
 def _laid(found: BentForm) -> StuffedForm:

@@ -66,19 +66,3 @@ def test_a_file_outside_the_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "secret.toml").write_text(BALL, encoding="utf-8")
     with pytest.raises(InputError, match="folder"):
         kept(draft=wanted, what="sheet", ending=".txt", options={})
-
-
-def test_a_turning_page_of_a_part_has_its_colours(tmp_path: Path) -> None:
-    """As the command makes it: the yarns of its bands lie on the faces of the page that is taken away."""
-    tables = {"gauge": {"stitches": 20, "rows": 22}, "shape": {"kind": "ball", "width": 40}}
-    bands = {"main": "white", "bands": [{"colour": "red", "rounds": "5-8"}]}
-    plain, banded = (
-        kept(
-            draft={"tables": {**tables, **more}, "base": "", "name": "", "folder": str(tmp_path)},
-            what="turning",
-            ending=".html",
-            options={},
-        )
-        for more in ({}, {"colours": bands})
-    )
-    assert len(banded["content"]) > len(plain["content"])

@@ -112,7 +112,7 @@ function drawPoints() {
   });
   layer.faults.replaceChildren(...[...faults].filter(([i]) => points[i]).map(([i, text]) => {
     const [x, y] = [X(points[i][0]), Y(points[i][1])];
-    const words = text.split(/[.(]/)[0].trim();
+    const words = text.split(/[.(:]/)[0].trim();
     const left = x > view.w * 0.55;
     return svg("g", {}, svg("circle", { cx: x, cy: y, r: 15 }),
       svg("text", { x: left ? view.w - 12 : x + 20, y: y - 14, "text-anchor": left ? "end" : "start", text: words }));

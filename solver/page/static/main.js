@@ -32,9 +32,11 @@ solving.onFirst((told) => {
   } else if (told.problems.some((one) => one.points.length)) wrong(told);
 });
 
+const IS = { "flat oval": "as it lies", rows: "as it lies", folded: "as it lies, folded flat", bent: "as it is when stuffed, from its sides" };
+
 // A first look says what it is, and the rounds that it does not belong to stand back.
 function provisional(told) {
-  $("formis").textContent = told ? `as ${told.rounds} whole rounds make it at first; the written ones follow` : "as it is when stuffed";
+  $("formis").textContent = told ? `as ${told.rounds} whole rounds make it at first; the written ones follow` : IS[shown?.kind] || "as it is when stuffed";
   $("lines").classList.toggle("pending", Boolean(told));
 }
 
@@ -47,6 +49,8 @@ function wrong(told) {
 }
 
 solving.onBecame((told) => {
+  if (told.ok && told.kind === "bent") told.form = []; // its half outline is drawn straight: it is seen from the sides
+  if (told.ok && !draft.tables.parts) shown = told;
   provisional(null);
   wrong(told);
   if (draft.tables.parts) {
@@ -56,7 +60,6 @@ solving.onBecame((told) => {
   }
   rounds.show(told);
   if (!told.ok) return;
-  shown = told;
   $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
   settings.sizes(told);
   notes(told);

@@ -42,8 +42,8 @@ export function show() {
   const points = Boolean(draft.points);
   $("pointtools").hidden = $("pointhelp").hidden = $("pointbox").hidden = !points;
   const kind = draft.tables.shape?.kind;
-  $("topoints").hidden = points || !kind || kind in OVALS;
-  const kinds = ["outline", ...shapes.map((s) => s.name), "oval", "flat oval", ...(["sketch", "drawing", "model"].includes(kind) ? [kind] : [])];
+  $("topoints").hidden = points || !(shapes.some((s) => s.name === kind) || TRACED.includes(kind)) || Boolean(draft.tables.shape?.bends);
+  const kinds = ["outline", ...shapes.map((s) => s.name), "oval", "flat oval", ...(kind && kind !== "outline" && !(kind in OVALS) && !shapes.some((s) => s.name === kind) ? [kind] : [])];
   $("kind").replaceChildren(...kinds.map((name) => el("option", { value: name, text: name === "outline" ? "drawn by points" : name, selected: name === kind })));
   $("between").value = draft.tables.shape?.between || "smooth";
   $("terms").value = draft.tables.work?.terms || "US";
@@ -115,7 +115,7 @@ function fields() {
   const home = $("fields");
   const shape = draft.tables.shape;
   if (!shape || draft.points) {
-    home.replaceChildren();
+    home.replaceChildren(...(shape?.bends ? [bends(shape.bends)] : []));
     return;
   }
   const named = shapes.find((each) => each.name === shape.kind);
@@ -126,8 +126,41 @@ function fields() {
     named?.ends.length ? choice("Worked first", named.ends.map((e) => [e, e]), shape.first || named.ends[0], (v) => set("shape", "first", v)) : null,
     shape.kind === "oval" ? choice("Base", [["domed", "domed"], ["flat", "flat"]], shape.base || "domed", (v) => set("shape", "base", v)) : null,
     shape.kind in OVALS && shape.kind !== "flat oval" ? choice("Last edge", [["seamed", "sewn flat"], ["open", "open"], ["cinched", "drawn to a point"]], draft.tables.work?.finish || "seamed", (v) => set("work", "finish", v)) : null,
-    ...given.map((key) => el("p", { class: "quiet", text: `${key}: ${JSON.stringify(shape[key])}` })),
+    ...given.filter((key) => !Array.isArray(shape[key]) && !WORDS.includes(key) && asMm(shape[key]) !== null)
+      .map((key) => field(key, shape[key], (text) => set("shape", key, asLength(text)), { id: `size-${key}` })),
+    ...given.filter((key) => WORDS.includes(key) || (!Array.isArray(shape[key]) && asMm(shape[key]) === null))
+      .map((key) => el("p", { class: "quiet", text: `${key}: ${shape[key]}` })),
+    ...given.filter((key) => isLine(shape[key])).map((key) => line(key, shape[key])),
+    shape.bends ? bends(shape.bends) : null,
   ));
+}
+
+const isLine = (value) => Array.isArray(value) && value.every((pair) => Array.isArray(pair) && pair.length === 2);
+const TRACED = ["sketch", "drawing", "model"];
+const WORDS = ["file", "plan", "section", "worked", "drawn", "axis", "side", "shows", "unit", "tolerance", "between", "element", "base"];
+const asMm = (value) => (typeof value === "number" ? value : typeof value === "string" ? mmOf(value, "mm") : null);
+
+// Where a part bends, by how much, and over which length.
+function bends(all) {
+  return el("div", {}, ...all.map((bend, i) => el("div", { class: "fields", role: "group", "aria-label": `Bend ${i + 1}` },
+    field(`Bend ${i + 1} at`, bend.at, (text) => { bend.at = asLength(text); }, { id: `bend-${i}-at` }),
+    field("by", bend.angle, (text) => { bend.angle = asNumber(text); }, { id: `bend-${i}-angle` }),
+    field("over", bend.over, (text) => { bend.over = asLength(text); }, { id: `bend-${i}-over` }))));
+}
+
+// A line told by pairs of numbers, such as the front of a belly: each number can be typed anew.
+function line(key, pairs) {
+  return el("details", { open: true }, el("summary", { text: `${key}, from the axis and up` }), el("table", {}, el("tbody", {}, ...pairs.map((pair, i) =>
+    el("tr", {}, el("th", { scope: "row", text: i + 1 }), ...[0, 1].map((k) => {
+      const input = el("input", { size: "8", id: `line-of-${key}-${i}-${k}`, "aria-label": `${key} ${i + 1}, ${k ? "height" : "from the axis"}`, autocomplete: "off" });
+      input.value = pair[k];
+      input.addEventListener("change", () => {
+        if (mmOf(input.value, draft.options.unit) === null) return input.setAttribute("aria-invalid", "true");
+        pair[k] = asLength(input.value);
+        commit("fields");
+      });
+      return el("td", {}, input);
+    }))))));
 }
 
 // Another kind of shape: what is drawn stays as its size.

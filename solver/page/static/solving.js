@@ -73,8 +73,11 @@ async function rounds(sent, same, points) {
   const mine = { number, same };
   asking = mine;
   under += 1;
+  const long = setTimeout(() => { $("working").textContent = "Being worked out …"; }, 1500);
   const told = await ask("solve", sent);
+  clearTimeout(long);
   under -= 1;
+  if (!under) $("working").textContent = "";
   if (asking === mine) asking = null;
   if (told.gone || told.stale || mine.number <= shown || (mine.number < number && hasLook())) return;
   shown = mine.number;

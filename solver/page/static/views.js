@@ -5,6 +5,7 @@ import { STEP, mmOf, number, shown } from "./lengths.js";
 
 const NAMES = { plan: "from above", front: "from the front", side: "from the side" };
 const GRIPS = { plan: { length: [0.5, 0], width: [0, 0.5] }, front: { height: [0, 1] } };
+const OVALS = ["oval", "flat oval"]; // whose sizes are those that are seen
 let drag = null;
 
 const sizeOf = (key) => {
@@ -17,7 +18,7 @@ export function show(told) {
   const home = $("views");
   const wanted = told?.data?.wanted?.outlines || {};
   const form = told?.data?.form?.outlines || {};
-  const names = ["plan", "front", "side"].filter((name) => form[name]);
+  const names = (told?.kind === "bent" ? ["side", "front", "plan"] : ["plan", "front", "side"]).filter((name) => form[name]);
   home.hidden = !names.length;
   if (drag || !names.length) {
     if (drag) paint(drag.figure, drag.name, wanted[drag.name] || [], form[drag.name] || []);
@@ -57,7 +58,7 @@ function paint(home, name, wanted, form, fit = false) {
 }
 
 function grip(home, key, where, name) {
-  if (draft.points || sizeOf(key) === null || draft.tables.shape[key] === undefined) return null;
+  if (draft.points || !OVALS.includes(draft.tables.shape.kind) || sizeOf(key) === null || draft.tables.shape[key] === undefined) return null;
   const made = svg("g", { class: "point", role: "slider", tabindex: "0", "aria-valuemin": "0", "aria-valuemax": "10000",
     "data-grip": key },
     svg("circle", { r: 22, class: "reach" }), svg("circle", { r: 7, class: "dot" }));
