@@ -491,3 +491,27 @@ def test_a_part_worked_from_the_top_stands_on_its_finish(shape: str, stands: boo
         f'{gauge}[shape]\n{shape}\n[colours]\ndown = "finish"\n', file="x.toml", title="", folder=Path()
     )
     assert told.stands_on_finish
+
+
+@pytest.mark.parametrize(
+    ("told", "stitches", "rows"),
+    [
+        ("20 x 22", 20, 22),
+        ("20x22 / 10 cm", 20, 22),
+        ("20/22", 20, 22),
+        ("22 x 24 over 4 in", 22 / 1.016, 24 / 1.016),
+        ("20 sts x 22 rows over 100 mm", 20, 22),
+    ],
+)
+def test_a_gauge_may_be_told_in_a_line(told: str, stitches: float, rows: float, tmp_path: Path) -> None:
+    """As the commands take it; what is no gauge is told with its line, and a unit asked for."""
+    file = tmp_path / "ball.toml"
+    shape = '[shape]\nkind = "ball"\nwidth = "5 cm"\n'
+    file.write_text(f'gauge = "{told}"\n{shape}')
+    gauge = load(file).gauge
+    assert gauge.stitch_width == pytest.approx(100 / stitches, rel=1e-9)
+    assert gauge.row_height == pytest.approx(100 / rows, rel=1e-9)
+    for wrong, rule in (("20 by", "two counts and a length"), ("20 x 22 over 10", "has its unit")):
+        file.write_text(f'gauge = "{wrong}"\n{shape}')
+        with pytest.raises(InputError, match=f"gauge, line 1: .*{rule}"):
+            load(file)

@@ -133,12 +133,13 @@ class Materials:
         """Yield what the part takes and what that rests on, for its maker."""
         yards = self.metres.times(YARDS_PER_METRE)
         spare = f"; have {_plain(self.grams.most)} g at hand to be sure" if self.grams.is_guess else ""
-        yield f"Yarn: {self.metres.told('m')}, {yards.told('yards')}, {self.grams.told('g')}{spare}."
+        told = [self.metres.told("m"), yards.told("yards"), self.grams.told("g")]
+        yield f"Yarn: {', '.join(told).replace(', about', ',')}{spare}."
         for part in self.colours:
             yield (
                 f"In {part.colour} {'is' if len(part.rounds) == 1 and self._whole(part) else 'are'} "
                 f"{self._stitched(part)}, with {part.stitches:,} stitches, "
-                f"{part.metres.told('m')}, {part.grams.told('g')} of yarn."
+                f"{part.metres.told('m')}, {part.grams.told('g').removeprefix('about ')} of yarn."
             )
         if self.stuffing.value:
             yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
@@ -314,7 +315,7 @@ def hours_told(quick: float, slow: float) -> str:
 
 def time_of(quick: float, slow: float) -> tuple[str, str, str]:
     """Return whether a time is told in "minutes" or "hours", and from how many to how many."""
-    if slow < 1.25:
+    if slow <= 1.25:  # what rounds to one hour is told in minutes
         least, most = (5 * round(12 * hours) for hours in (quick, slow))
         return "minutes", str(max(least, 5)), str(max(most, 5))
     return "hours", _halves(max(quick, 0.5)), _halves(slow)

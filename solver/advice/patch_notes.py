@@ -16,7 +16,7 @@ OFF = 0.05
 """Share by which the stitched area may differ from the wanted one before that is told."""
 
 
-def colour_notes(painted: Painted, *, lean: float | None, rounds: int, alike: bool) -> Iterator[str]:
+def colour_notes(painted: Painted, *, lean: float | None, rounds: int, along_chain: bool) -> Iterator[str]:
     """Yield how patches of colour come out, and what their places rest on.
 
     Parameters
@@ -26,8 +26,8 @@ def colour_notes(painted: Painted, *, lean: float | None, rounds: int, alike: bo
         Stitches by which a round moves on; None: not measured.
     rounds : int
         Of the part.
-    alike : bool
-        Whether the part is alike all round.
+    along_chain : bool
+        Whether the part has two ends, which go with its stitches.
     """
     shown = painted.shown
     for each in shown:
@@ -42,19 +42,20 @@ def colour_notes(painted: Painted, *, lean: float | None, rounds: int, alike: bo
         yield told + (
             ". Stitches are too coarse for it: make it larger or plainer." if each.rms > COARSE else "."
         )
-    if not shown:
-        return
-    if lean is None:
+    if lean and along_chain:
+        straight = (
+            ""
+            if shown
+            else " To keep it straight, begin the round a stitch earlier or later when the marker is one off."
+        )
+        yield (
+            f"Stitches move on by {lean:g} a round, by {abs(lean) * (rounds - 1):.0f} over {rounds} rounds, "
+            f"and the ends of the oval with them, which twists it: the form is worked out so.{straight}"
+        )
+    if shown and lean is None:
         yield (
             f"The lean of your spiral was not measured: {LEAN_ASSUMED:g} stitches a round are taken, "
             f"give or take "
             f"{LEAN_UNSURE:g} (common practice, no source), so that a patch may slant by up to "
             f"{LEAN_UNSURE * rounds:.0f} stitches over {rounds} rounds. Measure it: plumpline gauge --lean."
-        )
-    elif lean and not alike:
-        yield (
-            f"The stitches move on by {lean:g} a round, and the shaping with them: over {rounds} rounds by "
-            f"{abs(lean) * rounds:.0f} stitches. The patches stay where they are drawn; where ends or a "
-            f"bend must "
-            "too, move the beginning of the round back by a stitch whenever the marker is a stitch off."
         )

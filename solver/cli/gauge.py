@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from solver.cli.gauges import two_counts
 from solver.cli.paragraphs import paragraph
 from solver.cli.work import RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
@@ -209,6 +208,8 @@ def _write(out: Path, found: Measured, ball: BallFit | None) -> None:
 
 def _three(text: str, example: str) -> tuple[float, float, float]:
     """Return two counts and a length; 10 cm where no length is given."""
+    from solver.partfile.gaugetext import two_counts
+
     first, second, length = two_counts(text, example=example)
     if second is None:
         remedy = f"Write it like {example}."

@@ -194,7 +194,7 @@ def sizes(solved: Solved) -> Iterator[str]:
         return
     what = "outline" if solved.deviation or not solved.part.is_stuffed else "surface"
     yield (
-        f"Its {what} lies {solved.rms:.1f} mm from the wanted one on average (root mean square), "
+        f"Its {what} lies {solved.rms:.1f} mm from the wanted one on average, "
         f"{solved.greatest:.1f} mm at the most."
     )
 

@@ -43,7 +43,7 @@ def rounds(file: Path, as_json: bool, full: bool, spelled: bool, terms: str | No
     from solver.files.outfile import replacing
 
     if toy := toy_of(file, terms=terms):
-        text = _toy(toy, as_json=as_json, spelled=spelled)
+        text = _toy(toy, as_json=as_json, spelled=spelled, full=full)
     else:
         solved = solved_part(part_of(file, terms=terms))
         text = (
@@ -57,12 +57,14 @@ def rounds(file: Path, as_json: bool, full: bool, spelled: bool, terms: str | No
     click.echo(f"Written to {out}", err=True)
 
 
-def _toy(toy: Toy, *, as_json: bool, spelled: bool) -> str:
+def _toy(toy: Toy, *, as_json: bool, spelled: bool, full: bool) -> str:
     from solver.cli.toytext import toy_text
     from solver.toy.data import toy_dict
 
     solved = solved_toy(toy)
-    return _json(toy_dict(solved, spelled=spelled)) if as_json else toy_text(solved, spelled=spelled)
+    return (
+        _json(toy_dict(solved, spelled=spelled)) if as_json else toy_text(solved, spelled=spelled, full=full)
+    )
 
 
 def _json(data: dict[str, Any]) -> str:

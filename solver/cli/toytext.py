@@ -18,13 +18,13 @@ if TYPE_CHECKING:
     from solver.toy.solved import SolvedToy
 
 
-def toy_text(solved: SolvedToy, *, spelled: bool = False) -> str:
-    """Return the whole pattern of a toy for its maker."""
+def toy_text(solved: SolvedToy, *, spelled: bool = False, full: bool = False) -> str:
+    """Return the whole pattern of a toy for its maker; in full with what amounts and forms rest on."""
     toy = solved.toy
     lines = [toy.title]
     gauges = dict.fromkeys(_gauge(each) for each in toy.as_worked)
     lines += ["", *(part for gauge in gauges for part in paragraph(gauge))]
-    lines += _listed("Materials", takes(solved).sentences())
+    lines += _listed("Materials", takes(solved).sentences(basis=full))
     lines += _listed("How to read it", _key(solved, spelled=spelled))
     eyes = eye_places(solved)
     for each in toy.as_worked:
@@ -38,7 +38,7 @@ def toy_text(solved: SolvedToy, *, spelled: bool = False) -> str:
         if of_part:
             lines += ["", *paragraph(" ".join(joining(of_part)))]
     lines += _listed("Size and weight", _whole(solved))
-    lines += _listed("Notes", notes(solved))
+    lines += _listed("Notes", notes(solved, new=not full))
     lines += _listed("Cautions", cautions(solved))
     return "\n".join(lines)
 

@@ -87,7 +87,12 @@ def _alike_runs(width: Floats, size: Floats, twice: Ints, wanted: float) -> Ints
         if run[k] + step > 0 and abs(missing - step * size[k]) < abs(missing):
             run[k] += step
             missing -= step * size[k]
-    return run if np.abs(run - width).mean() <= STEPS_ABOUT else None
+    near = abs(missing) <= max(AREA_OFF * wanted, float(size.mean()))
+    return run if near and np.abs(run - width).mean() <= STEPS_ABOUT else None
+
+
+AREA_OFF = 1 / 40
+"""Share by which a stripe's area may be off, or by one stitch, for halves that are alike."""
 
 
 STEPS_ABOUT = 1.0

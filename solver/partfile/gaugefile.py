@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from pydantic import Field
 from solver.errors import InputError, Problem
 from solver.partfile import schema
 from solver.partfile.belongings import YarnTable, homes, supplies
+from solver.partfile.gaugetext import is_spelled, spelled_table
 from solver.partfile.places import line_numbers
 from solver.partfile.problems import Problems
 from solver.partfile.source import tables_of, text_of
@@ -35,14 +37,15 @@ def load_gauge(path: Path | str) -> tuple[Gauge, Stuffing]:
     Parameters
     ----------
     path : Path or str
-        A TOML file in UTF-8, at most 200 kB. Without [stuffing]: medium, assumed.
+        A TOML file in UTF-8, at most 200 kB; or the gauge itself, "20 x 22 over 10 cm". Without [stuffing]:
+        medium, assumed.
 
     Raises
     ------
     InputError
         With everything that is wrong with the file, each problem by its line.
     """
-    tables = _checked_tables(Path(path), text_of(Path(path)))
+    tables = _tables_at(path)
     gauge = schema.GaugeTable.model_validate(tables["gauge"]).gauge()
     return gauge, schema.StuffingTable.model_validate(tables.get("stuffing", {})).stuffing(gauge)
 
@@ -60,7 +63,7 @@ def gauge_supplies(path: Path | str) -> Supplies:
     InputError
         As for `load_gauge`.
     """
-    tables = _checked_tables(Path(path), text_of(Path(path)))
+    tables = _tables_at(path)
     return supplies(YarnTable.model_validate(tables.get("yarn", {})), None, None)
 
 
@@ -70,7 +73,7 @@ def with_gauge_file(tables: dict[str, Any], *, file: str, line: int = 0) -> dict
     Parameters
     ----------
     tables : dict
-        As read; `gauge` may be the name of a file, from the part file's folder.
+        As read; `gauge` may be the name of a file, from the part file's folder, or "20 x 22 over 10 cm".
     file : str
         Name of the part file.
     line : int
@@ -88,18 +91,31 @@ def with_gauge_file(tables: dict[str, Any], *, file: str, line: int = 0) -> dict
         rule = "gauge is a table, or the name of a gauge file"
         raise InputError(Problem(rule, got="an empty name", place="gauge", file=file))
     path = Path(file).parent / name
+    if is_spelled(name) and not path.exists():
+        try:
+            return {**tables, "gauge": spelled_table(name)}
+        except InputError as error:
+            raise InputError(*(_placed(each, file, line) for each in error.problems)) from None
     try:
         text = text_of(path)
     except InputError as error:
-        place = f"gauge, line {line}" if line else "gauge"
-        told = (
-            Problem(f"the gauge file can be read: {each.rule}", got=str(path), place=place, file=file)
-            for each in error.problems
-        )
-        raise InputError(*told) from None
+        told = (Problem(f"the gauge file can be read: {each.rule}", got=str(path)) for each in error.problems)
+        raise InputError(*(_placed(each, file, line) for each in told)) from None
     measured = _checked_tables(path, text)
     shared = {table: measured[table] for table in SHARED if table in measured and table not in tables}
     return {**tables, **shared, "gauge": measured["gauge"]}
+
+
+def _placed(problem: Problem, file: str, line: int) -> Problem:
+    """Return a problem with the place where a part file names its gauge."""
+    return replace(problem, place=f"gauge, line {line}" if line else "gauge", file=file)
+
+
+def _tables_at(path: Path | str) -> dict[str, Any]:
+    """Return the tables of a gauge file, or those that a gauge told in a line stands for."""
+    if is_spelled(str(path)) and not Path(path).exists():
+        return {"gauge": spelled_table(str(path))}
+    return _checked_tables(Path(path), text_of(Path(path)))
 
 
 def _checked_tables(path: Path, text: str) -> dict[str, Any]:

@@ -253,6 +253,11 @@ def laid(
         painted=colours,
         cautions=tuple(form_cautions(form, thickness=part.gauge.thickness, supplies=part.supplies)),
     )
-    in_colours = colour_notes(colours, lean=part.gauge.lean, rounds=len(piece.rounds), alike=form.alike)
+    in_colours = colour_notes(
+        colours,
+        lean=part.gauge.lean,
+        rounds=len(piece.rounds),
+        along_chain=bool(form.fabric.corners) and not form.is_flat,
+    )
     told = (*part.notes, *notes, *kind.notes(solved, tried=tried), *in_colours)
     return replace(solved, notes=tuple(note for note in told if note))

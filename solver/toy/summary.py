@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from solver.advice.materials import Amount, filling_told, hours_told
+from solver.notes import About
 from solver.toy.meetings import covered_eyes, edges_over_edges, meetings
 from solver.toy.places import TELL, eye_places, flat_on_few, places
 from solver.toy.standing import SETTLES, Standing, Weight, standing, together, weights_of
@@ -56,8 +57,8 @@ class Takes:
     hard: dict[tuple[str, float], int]
     basis: tuple[str, ...]
 
-    def sentences(self) -> Iterator[str]:
-        """Yield what the toy takes, for its maker."""
+    def sentences(self, *, basis: bool = True) -> Iterator[str]:
+        """Yield what the toy takes, for its maker, and what that rests on."""
         for colour, (_, metres, grams) in self.colours.items():
             balls = max(1, math.ceil(grams.most / BALL))
             told = "1 ball" if balls == 1 else f"{balls} balls"
@@ -67,7 +68,8 @@ class Takes:
         if self.stuffing.value:
             yield f"Filling: {filling_told(self.stuffing.value)} of polyester."
         yield f"Stitches in all: {self.stitches:,}; {hours_told(*self.hours)}, sewing not counted."
-        yield from self.basis
+        if basis:
+            yield from self.basis
 
     def as_dict(self) -> dict[str, Any]:
         """Return what the toy takes as plain data."""
@@ -139,9 +141,14 @@ def settles(solved: SolvedToy) -> float:
     return SETTLES * solved.toy.parts[0].part.gauge.row_height
 
 
-def notes(solved: SolvedToy) -> tuple[str, ...]:
-    """Return the notes on a toy: of the whole first, then of its parts, like ones once."""
-    return (*_of_the_whole(solved), *_of_parts(solved, "notes"))
+NEW = (About.LIMIT, About.FORM)
+"""What notes of parts are about that a maker does not know from other parts."""
+
+
+def notes(solved: SolvedToy, *, new: bool = False) -> tuple[str, ...]:
+    """Return the notes on a toy: of the whole first, then of its parts, like ones once; all, or new ones."""
+    about = NEW if new else tuple(About)
+    return (*_of_the_whole(solved), *_of_parts(solved, "notes", about))
 
 
 def cautions(solved: SolvedToy) -> tuple[str, ...]:
@@ -155,11 +162,12 @@ def cautions(solved: SolvedToy) -> tuple[str, ...]:
     return (*([pull] if sewn else ()), *_of_parts(solved, "cautions"))
 
 
-def _of_parts(solved: SolvedToy, what: str) -> Iterator[str]:
+def _of_parts(solved: SolvedToy, what: str, about: Container[About] = tuple(About)) -> Iterator[str]:
     told: dict[str, list[str]] = {}
     for wanted in solved.toy.as_worked:
         for sentence in getattr(solved.parts[wanted.name], what):
-            told.setdefault(str(sentence), []).append(wanted.spoken)
+            if getattr(sentence, "about", About.FORM) in about:
+                told.setdefault(str(sentence), []).append(wanted.spoken)
     for sentence, names in told.items():
         everywhere = len(names) == len(solved.toy.parts) > 1
         yield sentence if everywhere else f"{', '.join(names).capitalize()}: {sentence}"

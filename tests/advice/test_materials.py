@@ -125,7 +125,7 @@ def test_a_guess_by_colour_is_told_as_one() -> None:
     """Without a swatch what a colour takes is a guess too, with its range; with one it is not."""
     band = (Band(colour="white", rounds=((1, 3),)),)
     (white,) = [line for line in of_tube(Supplies(bands=band)).sentences() if "In white" in line]
-    assert white.count("about") == 2
+    assert white.count("about") == 1
     measured = Supplies(bands=band, yarn=Yarn(grams_per_stitch=0.02, metres_per_100g=200))
     assert [line for line in of_tube(measured).sentences() if "In white" in line] == [
         "In white are rounds 1-3, with 80 stitches, 3.2 m, 1.6 g of yarn."

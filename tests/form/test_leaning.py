@@ -69,7 +69,9 @@ def test_an_oval_turns_with_its_spiral() -> None:
     """Its ends go with the stitches, twisted one way or the other."""
 
     def twist(lean: float) -> float:
-        form = solve(read(OVAL.format(lean=lean), file="t", title="Pod")).form
+        solved = solve(read(OVAL.format(lean=lean), file="t", title="Pod"))
+        assert any("twists it" in note for note in solved.notes)
+        form = solved.form
         angles = []
         for ring in (form.rings[3], form.rings[-4]):
             x, y = (ring - ring.mean(axis=0))[:, :2].T
