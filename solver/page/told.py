@@ -34,6 +34,7 @@ _ON_THE_PAGE = (
     ("it is measured: [yarn] swatch", "it is measured: “Swatch weighs” below the gauge"),
     ('(rounds = "exact")', "(“exact” above the rounds)"),
     ('increases = "staggered" keeps', "increases “staggered” (above the rounds) keep"),
+    (": look at `plumpline compare`", ": look at it over the drawing"),
     ('(finish = "seamed")', "(Last edge: “sewn flat”)"),
     ("write them under [gauge], heights = { slst = ..., hdc = ..., dc = ... }", "write them into the saved file"),
 )

@@ -303,6 +303,7 @@ export function clear() {
 
 // The picture laid under it, in its place on the paper: its foot and its middle are in millimetres too.
 function underlay() {
+  layer.form.classList.toggle("over", Boolean(draft.under));
   if (!draft.under) return layer.under.replaceChildren();
   const { url, ratio, height, low, aside } = draft.under;
   const image = layer.under.firstChild || layer.under.appendChild(svg("image", {}));
