@@ -36,7 +36,10 @@ _ON_THE_PAGE = (
     ('increases = "staggered" keeps', "increases “staggered” (above the rounds) keep"),
     (": look at `plumpline compare`", ": look at it over the drawing"),
     ('(finish = "seamed")', "(Last edge: “sewn flat”)"),
-    ("write them under [gauge], heights = { slst = ..., hdc = ..., dc = ... }", "write them into the saved file"),
+    (
+        "write them under [gauge], heights = { slst = ..., hdc = ..., dc = ... }",
+        "write them into the saved file",
+    ),
 )
 """How a note tells where in a file something is written, and where on the page it is set."""
 
