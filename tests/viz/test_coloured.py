@@ -64,7 +64,7 @@ shape = { kind = "flat", worked = "rows", left = [[10, 0], [10, 20]], right = [[
 
 
 def test_wide_stitches_leave_no_holes_in_a_picture() -> None:
-    """Three worked together are dense in a toy's picture: of ten thousand dots one may be missed (scipy.ndimage)."""
+    """Three worked together are drawn densely: of ten thousand dots one may be missed (scipy.ndimage)."""
     part = read(
         """gauge = { stitches = 20, rows = 21 }
 shape = { kind = "flat", worked = "rows", left = [[14, 0], [34, 45]], right = [[14, 0], [14, 9], [-26, 45]] }
