@@ -554,3 +554,31 @@ def test_axe(open_page: Callable[..., Page], state: str) -> None:
         found = Axe().run(page)
         assert found.violations_count == 0, found.generate_report()
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_patches_follow_the_drawing(open_page: Callable[..., Page], harbour: Path) -> None:
+    """Patches stay on a part whose drawing is changed; its saved file gives the very rounds, with colours."""
+    file = harbour / "moored-seal.toml"
+    shutil.copy(ROOT / "samples" / file.name, file)
+    page = open_page()
+    begun(page, "moored-seal")
+    count = solved(page)
+    page.get_by_role("button", name="Draw on it").click()
+    count = settled(page, count)
+    box = points(page).nth(4).bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 30, y + 4, steps=6)
+    page.mouse.up()
+    settled(page, count)
+    assert any("(white)" in line and "(slate)" in line for line in lines(page))
+    page.click("#save")
+    page.wait_for_function("() => document.querySelector('#kept').textContent === 'moored-seal.toml'")
+    assert told_by_command(file) == lines(page)
+    page.select_option("#look", "space")
+    page.select_option("#shade", "colour")
+    page.wait_for_function(
+        "() => document.querySelector('#scale').textContent === 'black, grey, slate, white'"
+    )
