@@ -13,6 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from solver.cli import main
+from solver.page.told import form_told
+from solver.partfile import read
+from solver.solving.solved import solve
 from tests.browser import kept_at_home
 from tests.serving import ROOT, Served, served
 
@@ -577,8 +580,7 @@ def test_patches_follow_the_drawing(open_page: Callable[..., Page], harbour: Pat
     page.click("#save")
     page.wait_for_function("() => document.querySelector('#kept').textContent === 'moored-seal.toml'")
     assert told_by_command(file) == lines(page)
-    page.select_option("#look", "space")
-    page.select_option("#shade", "colour")
-    page.wait_for_function(
-        "() => document.querySelector('#scale').textContent === 'black, grey, slate, white'"
-    )
+    got = solve(read(file.read_text(encoding="utf-8"), file=file.name, title="Seal"))
+    told = form_told(got.standing, colours=got.colours, shade=got.part.supplies.shade)
+    assert told["colours"] == ["black", "grey", "slate", "white"]  # her words, over their shades
+    assert told["shades"] == ["#26282b", "#8a8d91", "#4d545c", "#f4f1e8"]
