@@ -315,7 +315,7 @@ def hours_told(quick: float, slow: float) -> str:
 
 def time_of(quick: float, slow: float) -> tuple[str, str, str]:
     """Return whether a time is told in "minutes" or "hours", and from how many to how many."""
-    if slow < 1.25:
+    if slow <= 1.25:  # what rounds to one hour is told in minutes
         least, most = (5 * round(12 * hours) for hours in (quick, slow))
         return "minutes", str(max(least, 5)), str(max(most, 5))
     return "hours", _halves(max(quick, 0.5)), _halves(slow)

@@ -13,7 +13,8 @@ from solver.rounds import Piece
 from solver.search.bent_girths import girth_off
 from solver.search.bent_held import fabric_of, guessed, held_form
 from solver.search.bent_lie import laid_on, off_middle, ring_tilts
-from solver.search.bent_plan import Straight, Turn, bent_piece
+from solver.search.bent_plan import Straight, Turn
+from solver.search.bent_rounds import bent_piece
 from solver.search.making import Making
 from solver.wanted.gauge import Gauge
 from solver.wanted.swept import Bend, Swept

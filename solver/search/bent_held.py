@@ -9,7 +9,7 @@ from solver.form.descent import Supports
 from solver.form.fabric import StitchFabric, stitch_fabric
 from solver.form.stitches import StitchForm, stitch_form
 from solver.rounds import Piece, Start
-from solver.search.bent_plan import MID_SIDE
+from solver.search.bent_rounds import MID_SIDE
 from solver.search.making import Making
 from solver.wanted.gauge import Gauge
 from solver.wanted.swept import Swept

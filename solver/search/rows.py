@@ -109,7 +109,10 @@ def laid(outline: Outline, making: Making, rest: RestFabric, *, number: int) -> 
 def _edge(asked: float, making: Making, *, low: int) -> tuple[int, int]:
     """Return the least and greatest count of an open edge."""
     m = making.multiple
-    reach = m * max(1, int(HELD_SHARE * asked / m)) if making.held and not making.folded else m * REACH
+    reach = m * REACH
+    if making.held and not making.folded:
+        share = HELD_SHARE if making.tolerance else 0.0
+        reach = max(m // 2 if making.tolerance is None else m, int(share * asked))
     return max(low, round(asked) - reach), max(low, round(asked) + reach)
 
 

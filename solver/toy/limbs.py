@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, cast
 
@@ -24,7 +23,7 @@ from solver.toy.surface import standing_surface
 from solver.wanted.part import Edge
 
 if TYPE_CHECKING:
-    from solver.arrays import Floats, Ints
+    from solver.arrays import Floats
     from solver.form.joined import JoinedFabric
     from solver.form.stitches import StitchForm
     from solver.rounds import Piece
@@ -107,26 +106,22 @@ def joined(body: ToyPart, limb: ToyPart, parts: dict[str, Solved], *, file: str)
     return _copies(body, limb, parts, of_body, forms, turns=turns, rest=_resting(form))
 
 
-def _resting(form: StitchForm) -> Frame:
-    """Return how the whole is turned to rest on its feet, and moved to have its middle between them.
+def _resting(form: StitchForm) -> Floats:
+    """Return how the whole is turned to rest on its feet, (3, 3).
 
     It rests on the face of its convex hull that its middle stands over (statics); where it would fall over,
     it is shown on the one that its limbs stand over; where these have none either, as it was solved.
     """
-    feet = [nodes for _, nodes in form.fabric.components[:-1]]
-    for over in (form.points, form.points[np.unique(np.concatenate(feet))]):
-        turned = _on_its_feet(form.points, over, feet)
+    limbs = np.unique(np.concatenate([nodes for _, nodes in form.fabric.components[:-1]]))
+    for over in (form.points, form.points[limbs]):
+        turned = _on_its_feet(form.points, over)
         if turned[2, 2] > math.cos(math.radians(LEANS)):
-            across = np.mean([(form.points[nodes] @ turned.T)[:, 0].mean() for nodes in feet])
-            return Frame(np.array([-across, 0.0, 0.0]), turned)
-    return Frame(np.zeros(3), np.eye(3))
+            return turned
+    return np.eye(3)
 
 
-def _on_its_feet(points: Floats, over: Floats, feet: Sequence[Ints]) -> Floats:
-    """Return how points are turned to rest on the face of their hull below the middle of some of them.
-
-    Sideways they are turned only as far as brings the lowest points of both feet to one height.
-    """
+def _on_its_feet(points: Floats, over: Floats) -> Floats:
+    """Return how points are turned to rest on the face of their hull below the middle of some of them."""
     from scipy.spatial import ConvexHull
 
     turned = np.eye(3)
@@ -136,13 +131,9 @@ def _on_its_feet(points: Floats, over: Floats, feet: Sequence[Ints]) -> Floats:
         downward = faces[faces[:, 2] < -0.1]
         height = -(downward[:, 0] * x + downward[:, 1] * y + downward[:, 3]) / downward[:, 2]
         # of a convex body the face below a point is the highest plane there
-        face = downward[int(height.argmax()), :3] * [0.0, 1.0, 1.0]  # forward or back
+        face = downward[int(height.argmax()), :3] * [0.0, 1.0, 1.0]  # forward or back: its sides are alike
         face /= np.linalg.norm(face)
         turned = _onto(face, np.array([0.0, 0.0, -1.0])) @ turned
-        one, other = ((points[nodes] @ turned.T)[:, 2].argmin() for nodes in feet)
-        between = turned @ (points[feet[0][one]] - points[feet[1][other]])
-        between *= np.sign(between[0]) * np.array([1.0, 0.0, 1.0])
-        turned = _onto(between / np.linalg.norm(between), np.array([1.0, 0.0, 0.0])) @ turned
     return np.asarray(turned)
 
 
@@ -285,7 +276,7 @@ def _copies(
     forms: tuple[StitchForm, ...],
     *,
     turns: tuple[float, float],
-    rest: Frame,
+    rest: Floats,
 ) -> Limbs:
     """Return the body and its limbs where they lie together."""
     told: list[tuple[Surface, Solved]] = []
@@ -296,8 +287,7 @@ def _copies(
         stuffed = StuffedForm.of_stitches(replace(form, points=(form.points @ _turned(angle)) @ upright))
         told.append((standing_surface(each, stuffed), _again(each, solved, stuffed)))
     whole = _copy(body, told[-1], 1, None, rest)
-    lies = [Frame(rest.origin, rest.turned @ _turned(turn)) for turn in turns]
-    legs = [_copy(limb, told[i], i + 1, whole, lies[i]) for i in (0, 1)]
+    legs = [_copy(limb, told[i], i + 1, whole, rest @ _turned(turns[i])) for i in (0, 1)]
     return Limbs({**parts, limb.name: told[0][1], body.name: told[-1][1]}, whole, (legs[0], legs[1]))
 
 
@@ -306,7 +296,9 @@ def _again(wanted: ToyPart, solved: Solved, form: StuffedForm) -> Solved:
     return laid(wanted.part, form.piece, form, plain=solved.plain, last=solved.last)
 
 
-def _copy(wanted: ToyPart, of: tuple[Surface, Solved], number: int, carrier: Copy | None, lie: Frame) -> Copy:
+def _copy(
+    wanted: ToyPart, of: tuple[Surface, Solved], number: int, carrier: Copy | None, turned: Floats
+) -> Copy:
     """Return the body, or one of its limbs, where it is in the whole."""
     surface, solved = of
     fabric, rounds = surface.form.fabric, surface.rounds
@@ -318,7 +310,7 @@ def _copy(wanted: ToyPart, of: tuple[Surface, Solved], number: int, carrier: Cop
         first = (number - 1) * (stitches + legs.chain)
         turns = carrier.surface.form.fabric.place(0)[[first, first + stitches - 1]].tolist()
         edge, turn = along_round(carrier.surface, ring=0, first=turns[0], last=turns[1]), sum(turns) / 2
-    frame = Frame(lie.origin + lie.turned @ (base + lowest), lie.turned)
+    frame = Frame(turned @ (base + lowest), turned)
     return Copy(
         wanted=wanted,
         solved=solved,
