@@ -10,6 +10,7 @@ import numpy as np
 from matplotlib.colors import to_rgb
 
 from solver.arrays import Floats
+from solver.rounds import Start
 
 if TYPE_CHECKING:
     from solver.form.fabric import StitchFabric
@@ -58,6 +59,8 @@ def names_of_patches(patches: Patches, fabric: StitchFabric, colours: Shades) ->
         [own] * n if isinstance(own, str) else list(own) for own, n in zip(colours, counts, strict=True)
     ]
     names = list(chain.from_iterable(by_round))
+    if fabric.piece.start is Start.ROWS:  # each stitch is seen from both sides
+        return names * (len(patches.node) // len(names))
     gathers = len(patches.node) - len(names)
     return [*names, *(by_round[-1] if gathers else [])]
 

@@ -261,7 +261,7 @@ def _put_skin(
     step = np.linspace(-UNDER, 1.0 + UNDER, fine + int(2 * UNDER * fine))
     u, v = (grid.ravel() for grid in np.meshgrid(step, step[step <= 1.0]))
     at = on_patches(camera.seen(corners), np.column_stack([u, v]))
-    at[:, (u < 0) | (u > 1) | (v < 0), 2] -= BACK * size
+    at[:, (u < 0) | (u > 1) | (v < 0), 2] -= BACK * skin.fabric.stitch_width
     if piece.start is Start.OPEN:  # below the first round there is an open edge
         at[np.ix_(rounds == 1, v < 0)] = np.nan
     normal = patches.outward[kept] @ camera.frame.T

@@ -129,10 +129,8 @@ def gauge(
         click.echo(json.dumps(_data(found, ball, warnings), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         told = [*_told(found, ball), *([slant.told] if slant else [])]
-        lines = [line for item in told for line in paragraph(item)]
-        for warning in warnings:
-            lines += paragraph(f"Warning: {warning}")
-        click.echo("\n".join(lines))
+        told += [f"Warning: {warning}" for warning in warnings]
+        click.echo("\n".join(line for item in told for line in paragraph(item)))
     if out:
         _write(out, found, ball)
 

@@ -65,6 +65,7 @@ def _table(solved: SolvedToy, name: str) -> Iterator[str]:
     """Yield a table of what sits on a part: one line a place, readable without the columns too."""
     from solver.toy.places import eye_places
     from solver.toy.places import places as places_of
+    from solver.toy.pressing import pin_names
 
     yield f"On the {solved.toy.part(name).spoken}:"
     for place in places_of(solved):
@@ -75,8 +76,9 @@ def _table(solved: SolvedToy, name: str) -> Iterator[str]:
             f"  {copy.name}: rounds {place.lowest:.1f} to {place.highest:.1f}; middle {_told(place.middle)}; "
             f"across {place.across:.1f} stitches"
         )
-        for number, count in place.eighths:
-            stitch = f"its stitch {number}" if number else "its line"
+        named = pin_names(copy.solved.piece) if copy.is_laid_rows else ("its line",) * 8
+        for name_of, (number, count) in zip(named, place.eighths, strict=False):
+            stitch = f"its stitch {number}" if number else name_of
             yield f"    {stitch} meets {_told(count)}"
     for eye in eye_places(solved):
         if eye.part == name:

@@ -77,8 +77,7 @@ def preview(
     """
     from solver.files.meshfile import MESH_EXTENSIONS, colourless, write_mesh, write_solids
     from solver.files.outfile import extension_of
-    from solver.files.turntable import PAGE_EXTENSIONS, write_turntable
-    from solver.form.halved import edges_told
+    from solver.files.turntable import PAGE_EXTENSIONS
     from viz.figure import PICTURE_EXTENSIONS
 
     out = out or Path(f"{file.stem}-preview.png")
@@ -96,26 +95,14 @@ def preview(
     told = f"{shown.sizes} {shown.words}".strip()
     if stretch and shown.stretch is None:
         told += " Nothing stretches a part that is not stuffed: it is drawn in its own colours."
-    fabric = shown.form.fabric
-    points = shown.form.points
     if extension in MESH_EXTENSIONS and shown.has_colours:
         write_solids(out, shown.solids)
         told = f"{told} {colourless(out)}".strip()
     elif extension in MESH_EXTENSIONS:
-        write_mesh(out, points, triangles=fabric.triangles, quads=fabric.quads)
+        fabric = shown.form.fabric
+        write_mesh(out, shown.form.points, triangles=fabric.triangles, quads=fabric.quads)
     elif extension in PAGE_EXTENSIONS:
-        mesh, rgb = shown.faces
-        write_turntable(
-            out,
-            mesh.points,
-            triangles=mesh.triangles,
-            quads=mesh.quads,
-            colours=rgb,
-            hollow=shown.form.is_open,
-            rings=edges_told(fabric, points),
-            title=shown.title,
-            words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
-        )
+        _write_page(shown, out, told)
     else:
         _draw(shown, out, stretch=stretch)
     click.echo(told)
@@ -211,6 +198,26 @@ class _Shown:
     def stretch(self) -> Floats | None:
         """Stretch at each node as it is drawn; None of a form that is folded flat."""
         return None if self.form.is_folded else self.form.as_drawn
+
+
+def _write_page(shown: _Shown, out: Path, told: str) -> None:
+    """Write a page that turns the part."""
+    from solver.files.turntable import write_turntable
+    from solver.form.halved import edges_told
+
+    fabric = shown.form.fabric
+    mesh, rgb = shown.faces
+    write_turntable(
+        out,
+        mesh.points,
+        triangles=mesh.triangles,
+        quads=mesh.quads,
+        colours=rgb,
+        hollow=shown.form.is_open,
+        rings=edges_told(fabric, shown.form.points),
+        title=shown.title,
+        words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
+    )
 
 
 def _draw(shown: _Shown, out: Path, *, stretch: bool) -> None:

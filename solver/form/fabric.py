@@ -216,12 +216,7 @@ def stitch_fabric(
     InputError
         If a round has fewer than three stitches, or the only round is folded: cells would lie on each other.
     """
-    for number, count in enumerate(piece.counts, start=1):
-        if count < 3:
-            rule = f"a round of a stuffed part has at least three stitches, round {number} too"
-            raise InputError(Problem(rule, got=f"{count}"))
-    if piece.finish is Finish.SEAMED and piece.start is not Start.OPEN and len(piece.rounds) < 2:
-        raise InputError(Problem("a seamed part has at least two rounds, or nothing fits into it", got="one"))
+    _check_meshable(piece)
     rings, ring_of_node = rings_of(piece)
     leg_slots, leg_round = legs_of(piece)
     drawn_over = float(CLOSING_ROWS * row_height if closing is None else closing)
@@ -264,6 +259,16 @@ def stitch_fabric(
         lean=float(lean),
         moved=moved_on(layouts, lean=lean, rounds=len(piece.rounds)),
     )
+
+
+def _check_meshable(piece: Piece) -> None:
+    """Refuse rounds whose cells would lie on each other."""
+    for number, count in enumerate(piece.counts, start=1):
+        if count < 3:
+            rule = f"a round of a stuffed part has at least three stitches, round {number} too"
+            raise InputError(Problem(rule, got=f"{count}"))
+    if piece.finish is Finish.SEAMED and piece.start is not Start.OPEN and len(piece.rounds) < 2:
+        raise InputError(Problem("a seamed part has at least two rounds, or nothing fits into it", got="one"))
 
 
 def lofted(

@@ -269,9 +269,15 @@ def fold_height(outline: Floats) -> float:
 
 
 def edge_outline(form: StuffedForm) -> Floats:
-    """Return the outline of rows as they lie, closed: up the right edge and down the left. [mm]
+    """Return the outline of rows as they lie, closed: up the right edge and down the left. [mm]"""
+    right, left = edge_sides(form)
+    return np.concatenate([right, left[::-1]])
 
-    It lies half a stitch beyond the middles of the outmost ones; rows that turn early end inside it.
+
+def edge_sides(form: StuffedForm) -> tuple[Floats, Floats]:
+    """Return the right and the left edge of rows as they lie, each from the chain up. (k, 2) [mm]
+
+    They lie half a stitch beyond the middles of the outmost ones; rows that turn early end inside them.
     """
     half = form.fabric.stitch_width / 2
     right: list[Floats] = []
@@ -290,4 +296,4 @@ def edge_outline(form: StuffedForm) -> Floats:
             sides[0].append(at[0] - out)
         if not number or not short[number]:
             sides[1].append(at[-1] + out)
-    return np.array([*right, *left[::-1]])
+    return np.array(right), np.array(left)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -22,6 +23,12 @@ EVEN_STEPS = 0.02
 """Shares that differ by less count as alike."""
 FINE_SHARE, FINE_STITCH = 0.01, 0.55
 """Share of a patch, and of a stitch, by which its area may be off before a last stitch is changed for it."""
+ALIKE = 0.1
+"""Shares that differ by less, all round, are those of a round cut level."""
+AREA_OFF = 1 / 40
+"""Share by which the area of a patch may be off."""
+GIVES_WAY = 1 / 50
+"""Share beyond which halves that need not be alike become unlike for it: well before that."""
 STEPS, TRIES = 12, 40
 """How many changes are made at the most for that, and tried for each."""
 
@@ -61,6 +68,7 @@ def chosen(
     detail: int,
     mirror: Ints | None,
     wanted: Floats | None = None,
+    gives_way: bool = False,
 ) -> Ints:
     """Return the number of the colour of each stitch; 0 for what is beneath.
 
@@ -77,6 +85,8 @@ def chosen(
         The stitch across the patch's middle line of each, where its halves are to be alike.
     wanted : (c,) float, optional
         Area that each colour is to have; left out: what it covers of the stitches. [mm^2]
+    gives_way : bool
+        Whether a stitch may be unlike its mirror image where areas would be off by more than `GIVES_WAY`.
     """
     if mirror is not None:
         shares = (shares + shares[mirror]) / 2
@@ -84,6 +94,7 @@ def chosen(
     tie = shares.max(axis=1) - shares[:, 0] < 1e-9
     label = np.where(tie, 0, label)
     wanted = shares.T @ areas if wanted is None else wanted
+    label = _in_part_rounds(label, shares, areas, wanted, mesh)
     if detail > 1:
         label = _smoothed(label, shares, mesh, detail=detail, mirror=mirror)
     for doubt in (DOUBTFUL, VERY_DOUBTFUL):
@@ -91,8 +102,35 @@ def chosen(
     if detail > 1:
         label = _smoothed(label, shares, mesh, detail=detail, mirror=mirror)
         label = _settled(label, shares, areas, wanted, mesh, detail=detail, mirror=mirror)
+        off = np.abs(np.bincount(label, areas, len(wanted)) - wanted)[1:]
+        if gives_way and mirror is not None and (off > GIVES_WAY * wanted[1:]).any():
+            label = _settled(label, shares, areas, wanted, mesh, detail=detail, mirror=None)
     if not label.any() and wanted[1:].max(initial=0) > areas.mean() / 2:
         label = _grown(shares, areas, mesh, detail=detail)
+    return label
+
+
+def _in_part_rounds(label: Ints, shares: Floats, areas: Floats, wanted: Floats, mesh: Mesh) -> Ints:
+    """Return colours whose area comes right where whole rounds of two meet: part of a round is changed.
+
+    It is the part that lies, as rounds are worked, next to the colour that it takes: a spiral ends a cap so.
+    """
+    ends = np.cumsum([0, *mesh.counts])
+    rows = [slice(a, b) for a, b in pairwise(ends.tolist())]
+    whole = [int(label[row][0]) if np.ptp(label[row]) == 0 else -1 for row in rows]
+    alike = [float(np.ptp(shares[row], axis=0).max()) < ALIKE for row in rows]
+    for i in range(len(rows) - 1):
+        below, above = whole[i], whole[i + 1]
+        off = np.bincount(label, areas, shares.shape[1]) - wanted
+        if below == above or min(below, above) < 0 or not (alike[i] and alike[i + 1]):
+            continue
+        colour = max(below, above)  # what is beneath, 0, gives way to it
+        grows = off[colour] < 0
+        k, new = (i + 1, below) if grows == (colour == below) else (i, above)
+        row = rows[k]
+        n = min(round(abs(off[colour]) / float(areas[row].mean())), mesh.counts[k] - 1)
+        if n:
+            label[slice(row.start, row.start + n) if new == below else slice(row.stop - n, row.stop)] = new
     return label
 
 

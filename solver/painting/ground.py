@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -74,6 +74,24 @@ class Ground:
         rings = ring_table(form, stands, alike=form.alike)
         wander = Wander(form.fabric)
         return cls(form, wander, rings, frozen(turned), lowest, -1 if over else 1)
+
+    def as_drawn(self, outline: Floats) -> Ground:
+        """Return the same stitches on the drawn surface of a form that is alike all round.
+
+        Parameters
+        ----------
+        outline : (k, 2) float
+            The drawn half outline, [radius, height], of which every ring takes its own share. [mm]
+        """
+        shares = [_climb(each) for each in (self.form.outline, outline)]
+        radius, z = (np.interp(shares[0], shares[1], each) for each in outline.T)
+        z = z - outline[:, 1].min() if self.down > 0 else outline[:, 1].max() - z
+        way = self.table[:, :, :2]
+        size = np.linalg.norm(way, axis=2, keepdims=True)
+        widest = way[int(np.argmax(size[:, 0, 0]))]
+        unit = np.where(size > 1e-9, way, widest) / np.where(size > 1e-9, size, np.linalg.norm(widest[0]))
+        height = np.broadcast_to(z[:, None, None], (*size.shape[:2], 1))
+        return replace(self, table=frozen(np.concatenate([unit * radius[:, None, None], height], axis=2)))
 
     def as_solved(self, points: Floats) -> Floats:
         """Return points that stand upright as points of the form as it was given. [mm]"""
@@ -153,6 +171,12 @@ class Ground:
     def fine(self) -> int:
         """Places across a stitch at which its colours are looked at."""
         return int(np.clip(np.sqrt(MOST / sum(self.form.piece.counts)), COARSEST, FINEST))
+
+
+def _climb(outline: Floats) -> Floats:
+    """Return which share of an outline lies below each of its points."""
+    arc = np.concatenate([[0.0], np.hypot(*np.diff(outline, axis=0).T).cumsum()])
+    return np.asarray(arc / arc[-1])
 
 
 def _from_upright(up: Floats) -> Floats:

@@ -37,7 +37,7 @@ class Shown:
     name : str
     colours : tuple of str
     wanted, stitched : float
-        Area of what later patches leave of it, as it is wanted and in stitches. [mm^2]
+        Area of what later patches leave of it: on the drawn surface, and of its stuffed stitches. [mm^2]
     rms : float
         Root mean square distance of its stitched outline from the wanted one. [stitches]
     stitches : int
@@ -90,6 +90,7 @@ def painted(
     *,
     points: Floats,
     front: tuple[float, float] | None = None,
+    drawn: Floats | None = None,
     stitch_width: float,
 ) -> Painted:
     """Return a form in its colours.
@@ -103,6 +104,9 @@ def painted(
         Nodes of the form as it lies over its drawing. [mm]
     front : tuple of two float, optional
         Which way it looks; left out: as its rounds begin.
+    drawn : (k, 2) float, optional
+        The drawn half outline of one that is alike all round, [radius, height]: what patches are to cover of
+        the surface that she drew; left out: of the form. [mm]
     stitch_width : float
         [mm]
 
@@ -124,7 +128,7 @@ def painted(
         told = Problem(rule, remedy="Use bands.", place=first.told_in, file=first.file)
         raise InputError(told)
     ground = Ground.of(form, points, front=front or front_of(form), over=supplies.down == "finish")
-    work = _Work(ground, supplies.patches, stitch_width)
+    work = _Work(ground, supplies.patches, stitch_width, ground if drawn is None else ground.as_drawn(drawn))
     names = [name for each in rounds for name in each]
     for k in np.flatnonzero(work.owner >= 0).tolist():
         names[k] = supplies.patches[work.owner[k]].colours[work.label[k] - 1]
@@ -146,7 +150,7 @@ def _begins(ground: Ground) -> tuple[float, ...]:
 class _Work:
     """Patches laid on one after the other."""
 
-    def __init__(self, ground: Ground, patches: Sequence[Patch], stitch_width: float) -> None:
+    def __init__(self, ground: Ground, patches: Sequence[Patch], stitch_width: float, drawn: Ground) -> None:
         self.ground, self.patches, self.width = ground, patches, stitch_width
         counts = ground.form.piece.counts
         self.counts, self.size = counts, sum(counts)
@@ -156,11 +160,16 @@ class _Work:
         self.mesh = Mesh(counts, *_pairs(ground))
         self.owner = np.full(self.size, -1)
         self.label = np.zeros(self.size, dtype=np.int64)
+        self.drawn = self.plain if drawn is ground else sampled(drawn, np.zeros(len(counts)))
         self.covers: list[Ints] = []
+        self.drawn_covers: list[Ints] = []
         own: list[Ints] = []
         for k, patch in enumerate(patches):
             lay = lay_of(patch, ground)
             self.covers.append(covered(patch, ground, self.plain, lay))
+            self.drawn_covers.append(
+                self.covers[k] if drawn is ground else covered(patch, drawn, self.drawn, lay)
+            )
             twin = next((j for j in range(k) if patches[j].twins(patch)), None)
             if twin is not None:
                 label = own[twin][self._mirror(ground.meridian(0.0))[1]]
@@ -186,16 +195,19 @@ class _Work:
         cells = np.bincount(samples.stitch * colours + found, samples.area, self.size * colours)
         shares = np.asarray(cells.reshape(self.size, colours), dtype=np.float64)
         shares = shares / shares.sum(axis=1, keepdims=True)
+        wanted = np.asarray(np.bincount(self.drawn_covers[k], self.drawn.area, colours), dtype=np.float64)
         if upright:
             middles = [
                 float(self.ground.wander.stitch(number, (lay.axis[number - 1] + lay.axis[number]) / 2))
                 for number in range(1, len(self.counts) + 1)
             ]
-            return stripe(shares[:, 1], self.areas, self.counts, np.array(middles), alike=even)
+            return stripe(
+                shares[:, 1], self.areas, self.counts, np.array(middles), wanted=float(wanted[1]), alike=even
+            )
         detail = 1 if patch.is_stripe else patch.detail
-        wanted = np.asarray(np.bincount(self.covers[k], self.plain.area, colours), dtype=np.float64)
         mesh = replace(self.mesh, pointed=isinstance(patch, Polygon))
-        return chosen(shares, self.areas, mesh, detail=detail, mirror=mirror, wanted=wanted)
+        aside = patch.place.turn % 180.0 != 0.0  # where nothing else shows where its middle is
+        return chosen(shares, self.areas, mesh, detail=detail, mirror=mirror, wanted=wanted, gives_way=aside)
 
     def _whole_places(self, label: Ints) -> Ints:
         """Return colours with one for all that round 1 works into the same chain: the one that most have."""
@@ -225,20 +237,20 @@ class _Work:
 
     def shown(self) -> tuple[Shown, ...]:
         """Return how each patch comes out."""
-        top = np.full(len(self.plain.stitch), -1)
-        for k, found in enumerate(self.covers):
-            top[found > 0] = k
+        top, drawn_top = np.full((2, len(self.plain.stitch)), -1)
+        for k, (found, drawn) in enumerate(zip(self.covers, self.drawn_covers, strict=True)):
+            top[found > 0], drawn_top[drawn > 0] = k, k
         told = []
         for k, patch in enumerate(self.patches):
             wanted, stitched = top == k, self.owner == k
             want = np.where(wanted, self.covers[k], 0)
             have = np.where(stitched, self.label, 0)
-            line = _wanted_line(want, self.plain)
+            line = _wanted_line(want, self.plain, self.ground)
             told.append(
                 Shown(
                     name=patch.name,
                     colours=patch.colours,
-                    wanted=float(self.plain.area[wanted].sum()),
+                    wanted=float(self.drawn.area[drawn_top == k].sum()),
                     stitched=float(self.areas[stitched].sum()),
                     rms=_apart(line, _stitched_line(have, self.plain, self.ground)) / self.width,
                     stitches=int(stitched.sum()),
@@ -273,15 +285,22 @@ def _pairs(ground: Ground) -> tuple[Ints, Bools]:
     return np.concatenate(pairs), np.concatenate(level)
 
 
-def _wanted_line(label: Ints, samples: Samples) -> Floats:
+def _wanted_line(label: Ints, samples: Samples, ground: Ground) -> Floats:
     """Return places where a wanted colour ends, (k, 3). [mm]"""
+    wander, fine = ground.wander, ground.fine
     out, at = [], 0
-    for levels, columns in samples.blocks:
+    last = label[:0]
+    for number, (levels, columns) in enumerate(samples.blocks, start=1):
         block = slice(at, at + levels * columns)
         here = label[block].reshape(levels, columns)
         points = samples.points[block].reshape(levels, columns, 3)
         side = here != np.roll(here, -1, axis=1)
         out.append((points[side] + np.roll(points, -1, axis=1)[side]) / 2)
+        if number > 1:  # between a round and the one below
+            turns = wander.turn(number, (np.arange(columns) + 0.5) / fine)
+            below = (wander.stitch(number - 1, turns) * fine).astype(int) % len(last)
+            out.append(ground.at(float(number - 1), turns[last[below] != here[0]]))
+        last = here[-1]
         up = here[1:] != here[:-1]
         out.append((points[1:][up] + points[:-1][up]) / 2)
         at += levels * columns

@@ -5,11 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from solver.arrays import Floats, Ints
-from solver.painting.choosing import EVEN_STEPS
+from solver.painting.choosing import AREA_OFF, EVEN_STEPS
 
 
 def stripe(
-    share: Floats, areas: Floats, counts: tuple[int, ...], middles: Floats, *, alike: bool = False
+    share: Floats,
+    areas: Floats,
+    counts: tuple[int, ...],
+    middles: Floats,
+    *,
+    wanted: float,
+    alike: bool = False,
 ) -> Ints:
     """Return which stitches an upright stripe takes: one run in each round, about its middle.
 
@@ -23,6 +29,8 @@ def stripe(
         Stitches of each round.
     middles : (rounds,) float
         Where its middle lies in each. [stitches]
+    wanted : float
+        Area that it is to have. [mm^2]
     alike : bool
         Whether its halves are to be alike: runs are odd where their middle lies in a stitch, else even.
 
@@ -45,7 +53,6 @@ def stripe(
         first += n
     if not rounds:
         return label
-    wanted = float(share @ areas)
     width = np.array([each[0] for each in rounds])
     size = np.array([each[4] for each in rounds])
     twice = np.array([2 * each[3] for each in rounds])
@@ -89,10 +96,6 @@ def _alike_runs(width: Floats, size: Floats, twice: Ints, wanted: float) -> Ints
             missing -= step * size[k]
     near = abs(missing) <= max(AREA_OFF * wanted, float(size.mean()))
     return run if near and np.abs(run - width).mean() <= STEPS_ABOUT else None
-
-
-AREA_OFF = 1 / 40
-"""Share by which a stripe's area may be off, or by one stitch, for halves that are alike."""
 
 
 STEPS_ABOUT = 1.0

@@ -34,8 +34,9 @@ LEVEL_SHARES = (0.5, 1.0)
 HALF_A_ROW = 0.5
 """Rows that may be missing or too many."""
 
-WIDE, PLAIN_GIRTH = 0.93, 0.025
-"""Plain rounds are taken where girths from so much of the greatest radius on are off by less than that."""
+WIDE, PLAIN_GIRTH = (0.93, 0.95), 0.025
+"""Plain rounds are taken where girths from each part of the greatest radius on are off by less than that: one
+wide round alone is seen too."""
 
 GIRTH_STEPS, GIRTH_GAIN = 4, 0.0005
 """Times that straight rounds are moved by whole stitches, and what a move has to gain. [parts of a girth]"""
@@ -96,7 +97,7 @@ def fit_bent(
             continue
         best, _, longer = _lengthened(best, wanted, bends, straight, making, gauge)
         tried += more + longer
-        girth = girth_off(best.form, best.points, wanted, thick_from=WIDE)
+        girth = max(girth_off(best.form, best.points, wanted, thick_from=part) for part in WIDE)
         if best.worst(gauge.stitch_width) < ENOUGH and girth < PLAIN_GIRTH:
             return best, tried
     best, more = _fit_any(wanted, bends, nearest, making, gauge, by, progress)

@@ -226,6 +226,7 @@ def laid(
         part.supplies,
         points=form.points if lie.front is None else lie.points,
         front=lie.front,
+        drawn=kind.drawing(part) if lie.outline else None,
         stitch_width=part.gauge.stitch_width,
     )
     solved = Solved(

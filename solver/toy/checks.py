@@ -100,7 +100,7 @@ def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     if join is Join.JOINED:
         return  # see `_limbs`
     if join is Join.PRESSED:
-        if is_open:
+        if is_open and not in_rows:
             rule = 'join = "pressed" is for a closed part or a flat piece, and this one has an open edge'
             yield "join", Problem(rule, remedy='Write join = "sewn" or "flat", or close it.')
     elif not is_open:
@@ -109,8 +109,9 @@ def _joined(place: PlaceTable, part: AnyPart) -> Iterator[tuple[str, Problem]]:
     elif place.edge and not ends[place.edge]:
         rule = f"the {place.edge} of this part is closed, and can't be joined by its edge"
         yield "edge", Problem(rule, remedy="Leave edge out, or name the open end.")
-    if in_rows and join not in (Join.FLAT, Join.WORKED):
-        rule = 'a piece worked in rows is joined along an edge: join = "flat" or "worked in"'
+    if in_rows and join is Join.SEWN:
+        ways = 'along an edge, join = "flat" or "worked in", or laid on, join = "pressed"'
+        rule = f"a piece worked in rows is joined {ways}"
         yield "join", Problem(rule, got=f'"{join}"', remedy='Write join = "flat", to sew it on.')
     if join is Join.WORKED and place.at and place.at.round is None:
         rule = 'join = "worked in" needs the round and the stitch that it is worked into'

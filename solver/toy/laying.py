@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -53,7 +54,9 @@ class Laid:
         return abs(self.length / wanted - 1) <= within
 
 
-def laid(surface: Surface, frame: Frame, shape: Floats, *, length: float, closed: bool = True) -> Laid | None:
+def laid(
+    surface: Surface, frame: Frame, shape: Floats, *, length: float, closed: bool = True, smooth: bool = True
+) -> Laid | None:
     """Return the edge of a shape, so scaled that it is as long as it should be on the surface.
 
     Parameters
@@ -66,32 +69,43 @@ def laid(surface: Surface, frame: Frame, shape: Floats, *, length: float, closed
     length : float
         Wanted on the surface. [mm]
     closed : bool
+    smooth : bool
+        Whether a closed edge has no corners.
 
     Returns
     -------
     Laid or None
         None where the surface has no room: the edge would go over an end or round a side.
     """
-    own = _length(np.column_stack([shape, np.zeros(len(shape))]), closed=closed)
+    own = _length(np.column_stack([shape, np.zeros(len(shape))]), closed=closed, smooth=smooth)
     most = length / own  # a curve is never shorter than its view
     lines = Lines(surface, frame, reach=float(np.abs(shape).max()) * most)
     step = ROUGH if closed else ROUGH // 2
-    near = _scale(lines, shape[::step], length, (0.0, most), closed=closed, close=ROUGHLY)
+    trial = partial(_scale, lines, length=length, closed=closed, smooth=smooth)
+    near = trial(shape[::step], bracket=(0.0, most), close=ROUGHLY)
     if near is None:
         return None
     bracket = ((1 - 10 * ROUGHLY) * near, (1 + 10 * ROUGHLY) * near)
-    scale = _scale(lines, shape, length, bracket, closed=closed, close=CLOSE)
+    scale = trial(shape, bracket=bracket, close=CLOSE)
     if scale is None:
-        scale = _scale(lines, shape, length, (0.0, most), closed=closed, close=CLOSE)
+        scale = trial(shape, bracket=(0.0, most), close=CLOSE)
     if scale is None:
         return None
     depth, ring, turn = lines.meet(scale * shape)
     points = np.column_stack([scale * shape, depth])
-    return Laid(frame.inside(points), ring, turn, _length(points, closed=closed), scale, closed)
+    own = _length(points, closed=closed, smooth=smooth)
+    return Laid(frame.inside(points), ring, turn, own, scale, closed)
 
 
 def _scale(
-    lines: Lines, shape: Floats, length: float, bracket: tuple[float, float], *, closed: bool, close: float
+    lines: Lines,
+    shape: Floats,
+    *,
+    length: float,
+    bracket: tuple[float, float],
+    closed: bool,
+    smooth: bool,
+    close: float,
 ) -> float | None:
     """Return the scale at which a shape is so long on the surface; None if there is none.
 
@@ -100,7 +114,7 @@ def _scale(
 
     def beyond(scale: float) -> float:
         depth, _, _ = lines.meet(scale * shape)
-        told = _length(np.column_stack([scale * shape, depth]), closed=closed) - length
+        told = _length(np.column_stack([scale * shape, depth]), closed=closed, smooth=smooth) - length
         return told if np.isfinite(told) else np.inf
 
     low, high = bracket
@@ -149,14 +163,14 @@ def whole_ring(surface: Surface, *, ring: int, first: float, sense: float) -> La
     return Laid(points, rings, turns, _length(points, closed=True), 1.0, closed=True)
 
 
-def _length(points: Floats, *, closed: bool) -> float:
+def _length(points: Floats, *, closed: bool, smooth: bool = True) -> float:
     """Return the length of a curve through points, arcs between them counted by Richardson's rule. [mm]
 
-    With chords over one and over two steps the error of the second order falls out.
+    With chords over one and over two steps the error of the second order falls out; not where it has corners.
     """
     ahead = np.roll(points, -1, axis=0) - points
     twice = np.roll(points, -2, axis=0) - points
     one, two = np.linalg.norm(ahead, axis=1), np.linalg.norm(twice, axis=1)
     if closed:
-        return float((4 * one.sum() - two.sum() / 2) / 3)
+        return float((4 * one.sum() - two.sum() / 2) / 3 if smooth else one.sum())
     return float(one[:-1].sum())

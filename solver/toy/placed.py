@@ -11,20 +11,21 @@ from solver.arrays import Floats, frozen
 from solver.errors import InputError, Problem
 from solver.form.skin import FINE
 from solver.rounds import Finish, Start
-from solver.toy.cast import Frame, Lines
-from solver.toy.frames import UP, moved, out_of_end, place_of, seat
+from solver.toy.cast import Frame
+from solver.toy.frames import MIRROR, UP, moved, out_of_end, place_of, seat
 from solver.toy.laying import SAMPLES, Laid, along_round, laid, pressed, whole_ring
 from solver.toy.model import Join, ToyPart
+from solver.toy.pressing import SUNK, draped, section
 from solver.toy.surface import Surface, standing_surface
 from solver.units import in_mm
+from solver.wanted.part import RowsPart
 
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
+    from solver.wanted.part import AnyPart
 
 MATCHES = 0.15
 """An edge whose girth is within this share of an open end's is sewn to it edge to edge."""
-SUNK = 0.5
-"""Depth to which a pressed part sinks in, in row heights. ASSUMED."""
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -94,6 +95,11 @@ class Copy:
     def is_sewn_on(self) -> bool:
         """Whether it sits on another part that was worked without it."""
         return self.carrier is not None and self.wanted.join is not Join.JOINED
+
+    @property
+    def is_laid_rows(self) -> bool:
+        """Whether it is a piece in rows that is sewn down all round."""
+        return self.wanted.join is Join.PRESSED and self.wanted.part.start is Start.ROWS
 
     @property
     def is_hollow(self) -> bool:
@@ -169,12 +175,12 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
     InputError
         If there is no such place, or no room for the edge there.
     """
-    under, own = carrier.skin, carrier.surface
+    under, own, in_rows = carrier.skin, carrier.surface, wanted.part.start is Start.ROWS
     told = {"name": carrier.wanted.spoken, "where": wanted.where, "file": file}
     hole = open_top(own, carrier.wanted.edge) if wanted.at.is_top else None
-    if wanted.twins and copy == 1 and wanted.part.kind == "rows":  # turned over, its wrong side shows
-        surface = surface.formed(surface.points * [-1.0, 1.0, 1.0])
-    stitches, length, shape, base = _edge(wanted, surface)
+    over = wanted.twins and copy == 1 and turns_over(wanted.part)
+    surface = surface.formed(surface.points * MIRROR) if over else surface
+    stitches, length, shape, base = _edge(wanted, surface, over=over)
     matched = hole is not None and _closed_length(under.table[hole]) >= length * (1 - MATCHES)
     if hole is not None:
         ring, turn = float(hole), 0.0
@@ -186,10 +192,11 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
         edge = _matched_ring(under, surface, frame, wanted, ring=hole)
     elif wanted.join is Join.WORKED:
         edge, frame = _worked(under, frame, wanted, ring, turn, stitches=stitches)
-    elif wanted.join is Join.PRESSED:
+    elif wanted.join is Join.PRESSED and not in_rows:
         edge = pressed(under, frame, shape)
-    else:
-        edge = laid(under, frame, shape, length=length, closed=wanted.join is Join.SEWN)
+    else:  # the edge of rows that are pressed keeps its length too
+        closed = wanted.join in (Join.SEWN, Join.PRESSED)
+        edge = laid(under, frame, shape, length=length, closed=closed, smooth=not in_rows)
     if edge is None:
         raise InputError(_no_room(wanted, carrier, length, file=file))
     depth = float(frame.seen(edge.points)[:, 2].mean())
@@ -198,7 +205,8 @@ def placed(wanted: ToyPart, solved: Solved, surface: Surface, carrier: Copy, *, 
     in_toy = Frame(carrier.in_toy(seated.origin), turned)
     standing = surface.points
     if wanted.join is Join.PRESSED and surface.form.is_flat:
-        standing = _draped(under, seated, standing - base, lift=wanted.part.gauge.row_height * SUNK) + base
+        lift = wanted.part.gauge.row_height * SUNK
+        standing = draped(under, seated, standing - base, lift=lift, scale=edge.scale) + base
         surface = surface.formed(standing)
     return Copy(
         wanted=wanted,
@@ -243,14 +251,19 @@ def _out_of_top(carrier: Copy, hole: int | None) -> Floats | None:
     return None if hole is None else out_of_end(carrier.skin, hole)
 
 
-def _edge(wanted: ToyPart, surface: Surface) -> tuple[int, float, Floats, Floats]:
+def turns_over(part: AnyPart) -> bool:
+    """Return whether the second of twins is the first turned over: uneven rows, wrong side out."""
+    return isinstance(part, RowsPart) and not part.outline.is_even
+
+
+def _edge(wanted: ToyPart, surface: Surface, *, over: bool) -> tuple[int, float, Floats, Floats]:
     """Return a part's edge: stitches, length on the surface, its shape from outside, and its middle.
 
     A flat edge is a line as long as half its stitches; a pressed part's edge is where it meets the surface.
     """
     form, row = surface.form, wanted.part.gauge.row_height
     if wanted.join is Join.PRESSED:
-        curve = _section(surface, row)
+        curve = section(surface, row) * (MIRROR if over else 1.0)
         middle = curve.mean(axis=0)
         return 0, _closed_length(curve), curve[:, :2] - middle[:2], middle
     ring = edge_ring(surface, wanted.edge)
@@ -271,29 +284,6 @@ def _edge(wanted: ToyPart, surface: Surface) -> tuple[int, float, Floats, Floats
     half = length / 2
     line = np.linspace(-half / 2, half / 2, SAMPLES // 2 + 1)
     return n, half, np.column_stack([line, np.zeros(len(line))]), middle
-
-
-def _section(surface: Surface, row: float) -> Floats:
-    """Return where a part that is laid on meets the surface: of a flat piece its edge, else a low section."""
-    form = surface.form
-    if form.is_flat:
-        return np.asarray(surface.table[surface.rounds, :: FINE // SAMPLES])
-    heights = surface.table[..., 2].mean(axis=1)
-    depth = min(SUNK * row, surface.height / 4)
-    low = heights if heights[0] < heights[-1] else heights[::-1]
-    step = int(np.argmax(low > depth))
-    share = (depth - low[step - 1]) / (low[step] - low[step - 1]) if step else 0.0
-    ring = max(step - 1, 0) + share
-    if heights[0] >= heights[-1]:
-        ring = len(heights) - 1 - ring
-    return surface.at(np.full(SAMPLES, ring), np.arange(SAMPLES) / SAMPLES)
-
-
-def _draped(under: Surface, seated: Frame, flat: Floats, *, lift: float) -> Floats:
-    """Return the nodes of a flat piece laid over what it is sewn down on, in its frame. [mm]"""
-    lines = Lines(under, seated, reach=float(np.abs(flat[:, :2]).max()) + 1)
-    depth, _, _ = lines.meet(flat[:, :2])
-    return np.column_stack([flat[:, :2], np.where(np.isnan(depth), flat[:, 2], depth) + lift])
 
 
 def _closed_length(curve: Floats) -> float:

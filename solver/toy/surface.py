@@ -11,7 +11,7 @@ import numpy as np
 from solver.arrays import Floats, Ints, frozen
 from solver.form.skin import FINE, ring_table
 from solver.form.wander import Wander
-from solver.toy.model import Front
+from solver.toy.model import Front, Join
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -25,7 +25,15 @@ SUB_ROWS = 4
 """Steps from ring to ring in which the nearest place to a point is looked for."""
 
 
-def upright(*, edge: str, front: Front, chain: bool, forward: bool = False, rows: bool = False) -> Floats:
+def upright(
+    *,
+    edge: str,
+    front: Front,
+    chain: bool,
+    forward: bool = False,
+    rows: bool = False,
+    pressed: bool = False,
+) -> Floats:
     """Return how a part is turned to stand: joined end down, its front toward -y, its left at +x.
 
     Parameters
@@ -40,6 +48,8 @@ def upright(*, edge: str, front: Front, chain: bool, forward: bool = False, rows
         Whether the form looks to +x as solved: a part that bends.
     rows : bool
         Whether it is worked flat in rows: its right side is its front.
+    pressed : bool
+        Whether rows are laid on: their right side is up, their joined edge to the front.
 
     Returns
     -------
@@ -48,6 +58,8 @@ def upright(*, edge: str, front: Front, chain: bool, forward: bool = False, rows
         end) at +x.
     """
     over: Floats = np.diag([1.0, -1.0, -1.0]) if edge == "finish" else np.eye(3)
+    if rows and pressed:
+        return np.diag([-1.0, -1.0, 1.0]) if edge == "finish" else np.eye(3)
     if rows:
         down = -1.0 if edge == "finish" else 1.0
         return np.array([[down, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, down, 0.0]])
@@ -92,9 +104,11 @@ class Surface:
         front: Front = Front.SIDE,
         forward: bool = False,
         rows: bool = False,
+        pressed: bool = False,
     ) -> Surface:
         """Return the surface of a form that stands on an end; see `upright`."""
-        turned = upright(edge=edge, front=front, chain=bool(form.fabric.corners), forward=forward, rows=rows)
+        chain = bool(form.fabric.corners)
+        turned = upright(edge=edge, front=front, chain=chain, forward=forward, rows=rows, pressed=pressed)
         points = form.points @ turned.T
         lowest = float(points[:, 2].min())
         points = points - [0.0, 0.0, lowest]
@@ -230,4 +244,5 @@ class Surface:
 def standing_surface(wanted: ToyPart, form: StuffedForm) -> Surface:
     """Return the surface of a part's form, its joined end down."""
     bent, rows = (wanted.part.kind == kind for kind in ("bent", "rows"))
-    return Surface.of(form, edge=wanted.edge, front=wanted.front, forward=bent, rows=rows)
+    pressed = wanted.join is Join.PRESSED
+    return Surface.of(form, edge=wanted.edge, front=wanted.front, forward=bent, rows=rows, pressed=pressed)

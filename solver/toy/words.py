@@ -10,7 +10,9 @@ import numpy as np
 
 from solver.rounds import Start
 from solver.toy.model import Join
+from solver.toy.placed import turns_over
 from solver.toy.places import Count, EyePlace, Place
+from solver.toy.pressing import pins
 from solver.units import in_mm
 from solver.wanted.part import BentPart, RowsPart
 
@@ -47,7 +49,12 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
     how = "Work in" if copy.wanted.join is Join.WORKED else "Sew"
     verb = f"{how} the {'chain' if copy.wanted.edge == 'start' else 'last row'} of" if in_rows else ""
     where = _where(first, on, several=len(of_part) > 1, left=left)
-    yield f"{verb or _verb(copy.wanted.join)} {what} {where}{_between(first)}"
+    if copy.is_laid_rows:
+        them = "it" if len(of_part) == 1 else "each"
+        yield f"Lay {what} flat {where}, and sew {them} down all round{_between(first)}"
+        yield _points_to(copy, several=len(of_part) > 1, left=left)
+    else:
+        yield f"{verb or _verb(copy.wanted.join)} {what} {where}{_between(first)}"
     each_alike = len({_counted(place, left=left) for place in of_part}) == 1
     for place in of_part[:1] if each_alike else of_part:
         if len(of_part) > 1 and not each_alike:
@@ -57,7 +64,9 @@ def joining(of_part: tuple[Place, ...], *, left: bool = False) -> Iterator[str]:
             yield told[0].upper() + told[1:]
     yield from _turned(copy, several=len(of_part) > 1, left=left)
     yield from _edge(first)
-    if copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
+    if copy.is_laid_rows:
+        yield from _row_pins(of_part, left=left)
+    elif copy.wanted.join in (Join.SEWN, Join.PRESSED) and not first.all_round and copy.edge_stitches:
         yield from _pins(first)
 
 
@@ -186,7 +195,7 @@ def _turned(copy: Copy, *, several: bool, left: bool) -> Iterator[str]:
     """Yield which way a part looks that is not alike all round; of twins, each the other's mirror image."""
     part = copy.wanted.part
     if isinstance(part, RowsPart):
-        if copy.wanted.twins and several and not part.outline.is_even:
+        if copy.wanted.twins and several and turns_over(part):
             one, other = ("right", "left") if left else ("left", "right")
             joined = "join" if copy.wanted.join is Join.WORKED else "sew on"
             yield (
@@ -231,6 +240,36 @@ def _pins(place: Place) -> Iterator[str]:
         for number, count in dict(place.eighths).items()
     ]
     yield f"Pin its edge by eighths: {'; '.join(told)}."
+
+
+def _points_to(copy: Copy, *, several: bool, left: bool) -> str:
+    """Return which way the chain of rows that are laid on looks."""
+    ring = copy.surface.points[copy.surface.form.fabric.rings[0]].mean(axis=0)
+    whole = copy.surface.points.mean(axis=0)
+    across, ahead, up = copy.in_toy(ring) - copy.in_toy(whole)
+    if max(abs(across), abs(ahead)) < abs(up):
+        way = "up" if up > 0 else "down"
+    elif abs(ahead) >= abs(across):
+        way = "to the toy's front" if ahead < 0 else "to the toy's back"
+    elif several:
+        out = across * float(copy.in_toy(whole)[0]) > 0
+        way = "outward" if out else "inward"
+    else:
+        way = "to the toy's own left" if (across > 0) is not left else "to the toy's own right"
+    over = several and copy.wanted.twins and turns_over(copy.wanted.part)
+    return f"{'Its' if over else 'Right side out, its'} chain looks {way}."
+
+
+def _row_pins(of_part: tuple[Place, ...], *, left: bool) -> Iterator[str]:
+    """Yield what the corners and the middles of the sides of rows that are laid on meet."""
+    for place in of_part:
+        met = [count for _, count in place.eighths]
+        told = [
+            f"{name} at round {met[i].round}, stitch {(round(met[i].stitch) - 1) % met[i].of + 1}"
+            for i, name in pins(place.copy.solved.piece)
+        ]
+        whose = f"{_which(place, of_part, left=left)}: pin" if len(of_part) > 1 else "Pin"
+        yield f"{whose} {'; '.join(told)}."
 
 
 def _edge_to_edge(place: Place, what: str, on: str) -> Iterator[str]:

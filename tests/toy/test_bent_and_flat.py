@@ -7,8 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy.spatial import cKDTree
+from shapely import LinearRing
 
 from solver.errors import InputError
+from solver.form.flat_rows import edge_outline
+from solver.toy.meetings import covers
 from solver.toy.model import Toy
 from solver.toy.places import places
 from solver.toy.solved import SolvedToy, solve_toy
@@ -105,7 +108,94 @@ def test_rows_are_worked_in_along_their_chain() -> None:
     assert max(np.linalg.norm(body - point, axis=1).min() for point in flag.edge.points[:, :3]) < 5.0
 
 
-def test_rows_are_sewn_on_by_an_edge_alone() -> None:
-    """Another join is refused with the one that there is."""
+def test_rows_are_sewn_on_by_no_open_edge() -> None:
+    """They have none: refused with the joins that there are."""
     with pytest.raises(InputError, match='join = "flat"'):
-        read(TOY.replace('join = "flat"', 'join = "pressed"'))
+        read(TOY.replace('join = "flat"', 'join = "sewn"'))
+
+
+@pytest.fixture(scope="module")
+def patched() -> SolvedToy:
+    """Return a ball with two uneven wings pressed on its sides, and an even bib on its front."""
+    return solve_toy(read(PRESSED))
+
+
+PRESSED = """
+title = "Fledgling (invented)"
+[gauge]
+stitches = 20
+rows = 21
+[parts.body]
+shape = { kind = "ball", width = 80 }
+[parts.wing]
+on = "body"
+at = { height = 40, turn = 80 }
+twins = true
+join = "pressed"
+spin = 20
+shape = { kind = "flat", worked = "rows", left = [[12, 0], [18, 15], [8, 32]], right = [[12, 0], [12, 32]] }
+[parts.bib]
+on = "body"
+at = { height = 40, turn = 0 }
+join = "pressed"
+shape = { kind = "flat", worked = "rows", left = [[15, 0], [15, 24]], right = [[15, 0], [15, 24]] }
+"""
+
+
+def test_pressed_rows_keep_the_length_of_their_edge(patched: SolvedToy) -> None:
+    """Laid on a ball, the edge is a closed line on it as long as the piece's in its plane (shapely)."""
+    body = cKDTree(patched.first_of("body").surface.table.reshape(-1, 3))
+    for copy in patched.copies[1:]:
+        assert copy.edge is not None
+        around = LinearRing(edge_outline(copy.solved.form)).length
+        steps = np.roll(copy.edge.points, -1, axis=0) - copy.edge.points
+        told = np.linalg.norm(steps, axis=1).sum()
+        assert told == pytest.approx(around, rel=0.02)  # corners between samples are cut
+        assert copy.edge.length == pytest.approx(told, rel=0.001)
+        apart, _ = body.query(copy.edge.points)
+        assert apart.max() < 2.5
+
+
+def test_pressed_rows_lie_on_the_body_within_their_edge(patched: SolvedToy) -> None:
+    """No stitch lies deeper than the body's middle of the fabric, nor further off it than a row."""
+    body = cKDTree(patched.first_of("body").points)
+    for copy in patched.copies[1:]:
+        apart, at = body.query(copy.points)
+        out = np.linalg.norm(copy.points - [0, 0, 40], axis=1)
+        under = np.linalg.norm(patched.first_of("body").points[at] - [0, 0, 40], axis=1)
+        assert (out - under).min() > -0.5
+        assert apart.max() < 5.5
+        assert copy.edge is not None
+        assert covers(copy, copy.edge.points.mean(axis=0)[None]).all()
+
+
+def test_pressed_twins_mirror_each_other(patched: SolvedToy) -> None:
+    """One with left and right changed over lies where the other lies."""
+    one, other = patched.copies_of("wing")
+    apart, _ = cKDTree(other.points).query(one.points * [-1.0, 1.0, 1.0])
+    assert np.sqrt(np.mean(apart**2)) < 1.5
+    assert np.abs(one.points[:, 0]).min() > 20
+
+
+def test_pressed_rows_are_pinned_by_corners_and_sides(patched: SolvedToy) -> None:
+    """Words name the corners, and each lies where it is said to: the chain before the tip."""
+    of = [place for place in places(patched) if place.copy.wanted.name == "wing"]
+    told = " ".join(joining(tuple(of)))
+    assert "Lay the two wings flat to the sides of the body, left and right, and sew each down" in told
+    assert "its chain looks to the toy's front" in told.replace("Its", "its")
+    assert "turned over, its wrong side out" in told
+    assert told.count("the corner where row 1 begins at round") == 2
+    met = [count for _, count in of[0].eighths]
+    assert met[7].from_front < met[3].from_front  # the middle of the chain lies before that of the last row
+    bib = " ".join(joining(tuple(place for place in places(patched) if place.copy.wanted.name == "bib")))
+    assert "Lay the bib flat to the front of the body, and sew it down all round" in bib
+    assert "Right side out, its chain looks up." in bib
+    assert "the middle of the last row at round" in bib
+
+
+def test_pressed_rows_want_room(patched: SolvedToy) -> None:
+    """A piece wider than the ball goes round its sides, and is refused."""
+    wide = PRESSED.replace("left = [[15, 0], [15, 24]], right = [[15, 0], [15, 24]]",
+                           "left = [[70, 0], [70, 24]], right = [[70, 0], [70, 24]]")  # fmt: skip
+    with pytest.raises(InputError, match="has room on the body"):
+        solve_toy(read(wide))

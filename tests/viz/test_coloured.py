@@ -6,7 +6,9 @@ import pytest
 from solver.cli.incolours import patches_told, put_under
 from solver.partfile import read
 from solver.solving.solved import solve
+from viz.colours import names_of_patches
 from viz.figure import axes_at, new_figure
+from viz.stitches import patches_of
 
 PART = """[gauge]
 stitches = 20
@@ -41,3 +43,18 @@ def test_what_was_drawn_stays_and_three_views_are_added(patch: str) -> None:
         ink = [ax.collections[-1].get_offsets() for ax in figure.axes[1:]]
         assert len(ink[0]) > 20  # in front
         assert len(ink[2]) == 0  # behind
+
+
+def test_rows_have_a_colour_on_both_sides() -> None:
+    """Each stitch of rows is seen from both sides, in its own colour."""
+    part = read(
+        """gauge = { stitches = 20, rows = 20 }
+colours = { main = "white", bands = [{ colour = "navy", rounds = "2-3" }] }
+shape = { kind = "flat", worked = "rows", left = [[10, 0], [10, 20]], right = [[10, 0], [10, 20]] }""",
+        file="wing.toml",
+        title="Wing",
+    )
+    solved = solve(part)
+    patches = patches_of(solved.form.fabric, solved.form.points)
+    names = names_of_patches(patches, solved.form.fabric, solved.shades)
+    assert names == ["navy" if number in (2, 3) else "white" for number in patches.round_number]
