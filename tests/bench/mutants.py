@@ -1,4 +1,4 @@
-"""Spoilt files of every kind: `python -m tests.bench.mutants [number] [seed] [kinds]`; no traceback, no file left.
+"""Spoilt files of every kind: `python -m tests.bench.mutants [number] [seed] [kinds]`; no traceback, no file.
 
 A third of the number are part files told as `rounds`, the rest is traced: 15,000 give 5,000 pictures,
 drawings and models and 10,000 part files.

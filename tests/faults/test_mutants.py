@@ -35,14 +35,14 @@ _SHEET = '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="80mm" vie
 
 
 def test_what_such_mutants_found(tmp_path: Path) -> None:
-    """Two points of a spine in one place, no rows for a limb, a part that can't be drawn under two others."""
+    """Two points of a spine in one place, no rows for a limb, a hand on an arm that is told of itself."""
     (inputs := tmp_path / "inputs").mkdir()
     (work := tmp_path / "work").mkdir()
     spine, limb, toy = (inputs / name for name in ("spine.toml", "limb.svg", "toy.svg"))
     spine.write_bytes(seeds.PARTS["spine.toml"].replace(b"[0, 20]", b"[0, 0]"))
     limb.write_text(_SHEET.format('<path d="M20,75 L20,40 C20,15 30,8 50,8 L52,20 C38,20 33,28 33,75 Z"/>'))
-    body = '<ellipse id="body" cx="40" cy="80" rx="24" ry="1e6"/>'
-    toy.write_text(_SHEET.format(f'{body}<ellipse id="arm" cx="62" cy="70" rx="12" ry="5"/>'))
+    body = '<ellipse id="body" cx="40" cy="80" rx="24" ry="32"/><circle id="arm" cx="77.9" cy="80" r="14"/>'
+    toy.write_text(_SHEET.format(f'{body}<circle id="hand" cx="78" cy="80" r="5"/>'))
     every = run(
         [
             ["rounds", str(spine)],
