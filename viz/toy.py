@@ -28,7 +28,7 @@ from viz.yarn import BAR, LEAN, LEFT, PLEAT, RIGHT, ROUNDED, lit
 FALLBACK = (SAND, "#7F97A6", "#B5574A", "#6F8F5E", "#8A6FA0", "#E8DFCF")
 """Colours of yarns whose names are no colours, by their order."""
 EYE = "#15171A"
-DOTS = 1.2
+DOTS = 1.6
 """Points of a surface along one dot of the picture."""
 BEHIND = 0.35
 """Fabric of a closed part that faces away by more than this can't be seen."""
