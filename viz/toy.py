@@ -22,13 +22,13 @@ from solver.toy.beads import Bead
 from viz.camera import Camera
 from viz.colours import SAND, Shades, names_of_patches
 from viz.figure import INK, TEXT_SIZE, axes_at, new_figure, put_title
-from viz.stitches import on_patches, patches_of, unit
+from viz.stitches import Patches, on_patches, patches_of, unit
 from viz.yarn import BAR, LEAN, LEFT, PLEAT, RIGHT, ROUNDED, lit
 
 FALLBACK = (SAND, "#7F97A6", "#B5574A", "#6F8F5E", "#8A6FA0", "#E8DFCF")
 """Colours of yarns whose names are no colours, by their order."""
 EYE = "#15171A"
-DOTS = 1.2
+DOTS = 1.6
 """Points of a surface along one dot of the picture."""
 BEHIND = 0.35
 """Fabric of a closed part that faces away by more than this can't be seen."""
@@ -39,7 +39,9 @@ BACK = 0.25
 """How far that margin lies behind, in stitches: what is in front covers it."""
 LIFTED = 0.13
 """Light that even the darkest yarn gives back, or its stitches could not be told apart."""
-FINEST, COARSEST = 6, 56
+WIDE = 1.5
+"""Patches wider than this many of the middle one are drawn with points of their own."""
+FINEST, COARSEST = 6, 240
 """Points along a stitch, at the least and at the most."""
 
 VIEWS: Mapping[str, Camera] = {
@@ -244,27 +246,38 @@ def _put_skin(
     canvas: _Canvas, skin: Skin, camera: Camera, palette: Mapping[str, tuple[float, float, float]]
 ) -> None:
     patches = patches_of(skin.fabric, skin.points)
-    piece = skin.fabric.piece
     facing = patches.outward @ camera.frame[2]
     kept = np.flatnonzero(facing > (-np.inf if skin.hollow else -BEHIND))
     if not len(kept):
         return  # it looks away as a whole
     nearness = patches.corners[kept, :6].mean(axis=1) @ camera.frame[2]
     kept = kept[np.argsort(nearness, kind="stable")]
-    corners, gathered = patches.corners[kept], patches.gathered[kept]
-    rounds = np.minimum(patches.round_number[kept], len(piece.rounds))
     names = names_of_patches(patches, skin.fabric, skin.colours)
-    own = np.array([palette[name] for name in names])[kept]
-    size = np.linalg.norm(corners[:, 2] - corners[:, 0], axis=1).max()
-    tall = np.linalg.norm(corners[:, 4] - corners[:, 1], axis=1).max()
-    fine = int(np.clip(np.ceil(max(size, tall) / canvas.step * DOTS), FINEST, COARSEST))
+    own = np.array([palette[name] for name in names])
+    at = patches.corners[..., :3]
+    sides = at[:, [2, 4, 3, 5]] - at[:, [0, 1, 0, 2]]
+    size = np.linalg.norm(sides, axis=2).max(axis=1)
+    wide = size[kept] > WIDE * np.median(size[kept])  # decreases: points alike for all would leave holes
+    for some in (kept[~wide], kept[wide]):
+        if len(some):
+            fine = int(np.clip(np.ceil(size[some].max() / canvas.step * DOTS), FINEST, COARSEST))
+            _put_patches(canvas, skin, camera, patches, some, own[some], fine=fine)
+
+
+def _put_patches(
+    canvas: _Canvas, skin: Skin, camera: Camera, patches: Patches, some: Ints, own: Floats, *, fine: int
+) -> None:
+    """Put some patches, each in its colour, with so many points along each."""
+    corners, gathered = patches.corners[some], patches.gathered[some]
+    piece = skin.fabric.piece
+    rounds = np.minimum(patches.round_number[some], len(piece.rounds))
     step = np.linspace(-UNDER, 1.0 + UNDER, fine + int(2 * UNDER * fine))
     u, v = (grid.ravel() for grid in np.meshgrid(step, step[step <= 1.0]))
     at = on_patches(camera.seen(corners), np.column_stack([u, v]))
     at[:, (u < 0) | (u > 1) | (v < 0), 2] -= BACK * skin.fabric.stitch_width
     if piece.start is Start.OPEN:  # below the first round there is an open edge
         at[np.ix_(rounds == 1, v < 0)] = np.nan
-    normal = patches.outward[kept] @ camera.frame.T
+    normal = patches.outward[some] @ camera.frame.T
     outside = normal[:, 2] > 0
     rightward = unit(camera.seen(corners[:, 2] + corners[:, 5] - corners[:, 0] - corners[:, 3]))
     faced = np.where(outside[:, None], normal, -normal)

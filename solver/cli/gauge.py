@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.paragraphs import paragraph
-from solver.cli.work import RESULT
+from solver.cli.work import GAUGE_RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem
 from solver.rounds import HEIGHTS
@@ -75,7 +75,7 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 )
 @click.option("--thickness", default="0 mm", metavar="LENGTH", help="Of the fabric.")
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
-@click.option("--out", type=RESULT, metavar="FILE", help="Write a gauge file for part files.")
+@click.option("--out", type=GAUGE_RESULT, metavar="FILE", help="Write a gauge file for part files.")
 def gauge(
     swatch: tuple[str, ...],
     circle: tuple[str, ...],

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from solver.cli.work import RESULT
+from solver.cli.work import TOY_RESULT, keep_others
 from solver.errors import InputError, Problem, shown
 
 _HEAD = """\
@@ -25,7 +25,7 @@ title = {title}
 @click.argument("source", metavar="FOLDER|DRAWING", type=click.Path(path_type=Path))
 @click.option(
     "--out",
-    type=RESULT,
+    type=TOY_RESULT,
     metavar="FILE",
     help="The toy file to write: .toml. Left out, of a drawing: its name with .toml, beside it.",
 )
@@ -45,6 +45,7 @@ def toy(source: Path, out: Path | None, height: str | None, stitches: float, row
     if source.suffix.lower() == ".svg":
         target = out or source.with_suffix(".toml")
         extension_of(target, (".toml",), what="a toy file")
+        keep_others(target, writes="a toy file")
         _from_drawing(source, target, height, stitches=stitches, rows=rows)
         return
     if out is None:

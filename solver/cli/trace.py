@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.gauges import gauge_told
-from solver.cli.work import RESULT
+from solver.cli.work import PART_RESULT, RESULT
 from solver.errors import InputError, Problem, shown
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def _placed(problem: Problem, place: str) -> Problem:
 @click.option(
     "--width", callback=_length, metavar="LENGTH", help="Finished size across it, in place of the height."
 )
-@click.option("--out", type=RESULT, metavar="FILE", help="The part file; left out: on the screen.")
+@click.option("--out", type=PART_RESULT, metavar="FILE", help="The part file; left out: on the screen.")
 @click.option(
     "--picture",
     type=RESULT,

@@ -29,15 +29,17 @@ def trace_limb(
     from solver.files.outfile import replacing
     from solver.tracing.limb import belly_of, limb_of
     from solver.tracing.trace import Wanted
+    from solver.wanted.gauge import Gauge
     from viz.figure import save_figure
     from viz.trace import draw_trace
 
     if limb and side_view:
         rule = "a limb is read from its side view alone, a belly from a front and a side view"
         raise InputError(Problem(rule, got="--limb and --side-view", remedy="Leave one of them out."))
+    gauge = Gauge.from_swatch(stitches=said["stitches"], rows=said["rows"], over_mm=said["over"])
     wanted = Wanted(
-        stitch_width=said["over"] / said["stitches"],
-        row_height=said["over"] / said["rows"],
+        stitch_width=gauge.stitch_width,
+        row_height=gauge.row_height,
         open_first=said["start"] == "open",
         open_last=said["finish"] == "open",
         **{name: said[name] for name in ("height", "width", "side", "first")},

@@ -21,24 +21,54 @@ if TYPE_CHECKING:
 
 
 class _ResultFile(click.Path):
-    """A name that a result is written to; that it can be is seen before anything is worked out."""
+    """A name that a result is written to; that it can be is seen before anything is worked out.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    writes : str, optional
+        The `FileKind` of the result, all that it takes the place of; left out for texts and pictures.
+    """
+
+    def __init__(self, writes: str = "") -> None:
         super().__init__(path_type=Path)
+        self.writes = writes
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         from solver.files.outfile import target_of
 
         path = Path(os.fsdecode(super().convert(value, param, ctx)))
         target_of(path)
+        keep_others(path, writes=self.writes)
         return path
+
+
+def keep_others(path: Path, *, writes: str) -> None:
+    """Refuse a name where a part, toy or gauge file stands, unless the result is such a file itself.
+
+    Parameters
+    ----------
+    path : Path
+        Where the result shall go.
+    writes : str
+        The `FileKind` of the result; empty for texts and pictures.
+    """
+    from solver.partfile.source import kind_at
+
+    there = kind_at(path)
+    if there and there != writes:
+        rule = f"{there} of yours is not written over by {writes or 'a result'}, made from it or not"
+        raise InputError(Problem(rule, remedy="Choose another name.", file=str(path)))
 
 
 _PART = "solver.part"
 """Where a command keeps the part that it is about, with its file."""
 
 RESULT = _ResultFile()
-"""The type of every option that names a file to write."""
+"""The type of every option that names a text, a table or a picture to write."""
+
+GAUGE_RESULT = _ResultFile("a gauge file")
+PART_RESULT = _ResultFile("a part file")
+TOY_RESULT = _ResultFile("a toy file")
 
 part_file = click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 """The part file that a command works on."""

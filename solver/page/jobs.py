@@ -275,4 +275,4 @@ def form(*, draft: Draft, written: str = "") -> dict[str, Any]:
 
         return form_told(_alone(draft, _written_piece(proof_read(written[:MOST_WRITTEN]))), colours=())
     solved = solved_or_written(draft, written)
-    return form_told(solved.standing, colours=solved.shades)
+    return form_told(solved.standing, colours=solved.colours, shade=solved.part.supplies.shade)

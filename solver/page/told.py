@@ -15,6 +15,8 @@ from solver.solving.again import outside
 from solver.units import in_both
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from solver.errors import InputError
     from solver.form.stuffed import StuffedForm
     from solver.notation.writer import Line
@@ -150,11 +152,16 @@ def _views(form: StuffedForm) -> dict[str, Any]:
     return {name: _thin(view.form) for name, view in views(form.fabric, points, room).items()}
 
 
-def form_told(form: StuffedForm, *, colours: tuple[tuple[str, ...], ...]) -> dict[str, Any]:
-    """Return the form in space: nodes, faces, and what each node is coloured by."""
+def form_told(
+    form: StuffedForm,
+    *,
+    colours: tuple[tuple[str, ...], ...],
+    shade: Callable[[str], str] = str,
+) -> dict[str, Any]:
+    """Return the form in space: nodes, faces, and the colour of each node, by its name and its shade."""
     fabric = form.fabric
-    shades = [name for own in colours for name in own]
-    names = sorted(set(shades))
+    own_names = [name for own in colours for name in own]
+    names = sorted(set(own_names))
     last = len(form.piece.rounds)
     ring = np.asarray(fabric.ring_of_node)
     rounds = np.clip(ring, 1, last)
@@ -165,8 +172,9 @@ def form_told(form: StuffedForm, *, colours: tuple[tuple[str, ...], ...]) -> dic
         "triangles": np.asarray(fabric.triangles, dtype=int).ravel().tolist(),
         "round": rounds.tolist(),
         "stretch": np.round(form.stretch, 4).tolist(),
-        "colour": [names.index(shades[at]) for at in of_nodes(fabric).tolist()] if shades else [],
+        "colour": [names.index(own_names[at]) for at in of_nodes(fabric).tolist()] if names else [],
         "colours": names,
+        "shades": [shade(name) for name in names],
         "hollow": form.is_open,
     }
 

@@ -28,6 +28,9 @@ from solver.wanted.outline import Outline
 from solver.wanted.shapes import named_shapes
 from solver.wanted.stadium import Stadium, domed, flat, seamed, soled, soled_open
 
+CLOSEST = 0.01
+"""Between points of a spine. [mm]"""
+
 
 def _straight(value: object) -> float | Sides:
     """Return the length of straight sides, or their lengths at rising heights. [mm]"""
@@ -119,6 +122,9 @@ class RoundTable(ShapeTable):
         if (self.spine or self.bends) and self.section == "oval":
             rule = "a part that bends has a round section"
             raise told(Problem(rule, remedy="Leave section and straight out.", place="section"))
+        if self.spine and np.hypot(*np.diff(np.array(self.spine, dtype=float), axis=0).T).min() < CLOSEST:
+            rule = f"points of a spine that follow each other lie at least {CLOSEST:g} mm apart"
+            raise told(Problem(rule, remedy="Leave one of the two out.", place="spine"))
         if self.kind == "bent" and not (self.spine or self.bends):
             rule = "a bent part has a spine, or bends"
             remedy = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
@@ -92,6 +93,34 @@ def tables_of(text: str, *, file: str) -> dict[str, Any]:
     got = written if len(written) <= 60 else f"{written[:57]}..."
     place = f"line {line}" if line else ""
     raise InputError(Problem(rule, got=got, remedy=remedy, place=place, file=file))
+
+
+class FileKind(StrEnum):
+    """What a file of tables is about, as a message names it."""
+
+    TOY = "a toy file"
+    PART = "a part file"
+    GAUGE = "a gauge file"
+
+
+_TABLES = {FileKind.TOY: "parts", FileKind.PART: "shape", FileKind.GAUGE: "gauge"}
+"""The table that tells each, the surest first."""
+
+
+def kind_at(path: Path) -> FileKind | None:
+    """Return what is kept at a name; None for nothing, or for what is none of ours.
+
+    The file is only looked at: it does not count as one that a command works from.
+    """
+    try:
+        with path.open("rb") as file:
+            text = file.read(MOST_BYTES).decode("utf-8-sig", errors="replace")
+    except (OSError, ValueError):
+        return None
+    for kind, table in _TABLES.items():
+        if re.search(rf"^\s*\[*\s*\"?{table}\"?\s*[.=\]]", text, re.MULTILINE):
+            return kind
+    return None
 
 
 def is_toy(file: Path) -> bool:

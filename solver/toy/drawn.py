@@ -148,6 +148,8 @@ def drawn_toy(path: Path, *, height: float | None, stitch_width: float, row_heig
     parts: list[Drawn] = []
     wrong: list[Problem] = []
     for name, on in carriers.items():
+        if on and on not in reader.lies:  # what is wrong with its carrier is told
+            continue
         try:
             parts.append(reader.part(name, on))
         except InputError as error:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import NoReturn
 from xml.etree import ElementTree as ET
 from xml.parsers import expat
 
@@ -17,12 +17,9 @@ import numpy as np
 from solver.arrays import Floats
 from solver.errors import InputError, Problem, told_as
 from solver.tracing.reading import check_file
+from solver.tracing.svglines import polylines
 from solver.tracing.svgsize import HREFS, check_size, kind_of
 from solver.units import MM_PER_INCH
-
-if TYPE_CHECKING:
-    import svgelements
-
 
 MOST_BYTES = 20_000_000
 MOST_ELEMENTS = 50_000
@@ -193,14 +190,14 @@ def read_fills(path: Path) -> tuple[tuple[Filled, ...], Floats]:
     _hide_definitions(root)
     mm, fills = MM_PER_INCH / PIXELS_PER_INCH, []
     with _as_standard(path):
-        drawing = SVG.parse(io.BytesIO(ET.tostring(root)), reify=True, ppi=PIXELS_PER_INCH)
+        drawing = SVG.parse(io.BytesIO(ET.tostring(root)), reify=False, ppi=PIXELS_PER_INCH)
         for element in drawing.elements():
             if not isinstance(element, Shape) or element.values.get("visibility") in ("hidden", "collapse"):
                 continue
             fill = element.fill
             if fill is None or fill.value is None or fill.opacity < 0.5:
                 continue
-            lines = [line for line in _polylines(SvgPath(element), 40) if np.isfinite(line).all()]
+            lines = [line for line in polylines(SvgPath(element), 40) if np.isfinite(line).all()]
             kept = tuple(line * [mm, -mm] for line in lines if len(line) > 2 and np.abs(line).max() < LARGEST)
             colour = np.array([fill.red, fill.green, fill.blue]) / 255
             winding = element.values.get("fill-rule", "nonzero") != "evenodd"
@@ -297,7 +294,7 @@ def _lines(text: bytes, names: dict[str, tuple[str, ...]], *, file: str) -> tupl
     from svgelements import SVG, Shape
     from svgelements import Path as SvgPath
 
-    drawing = SVG.parse(io.BytesIO(text), reify=True, ppi=PIXELS_PER_INCH)
+    drawing = SVG.parse(io.BytesIO(text), reify=False, ppi=PIXELS_PER_INCH)
     mm = MM_PER_INCH / PIXELS_PER_INCH
     shapes = [
         (element, SvgPath(element))
@@ -308,7 +305,7 @@ def _lines(text: bytes, names: dict[str, tuple[str, ...]], *, file: str) -> tupl
     lines = []
     for element, path in shapes:
         name = str(element.id)
-        for points in _polylines(path, each):
+        for points in polylines(path, each):
             if not np.isfinite(points).all():
                 continue
             if np.abs(points).max() > LARGEST:
@@ -321,27 +318,6 @@ def _lines(text: bytes, names: dict[str, tuple[str, ...]], *, file: str) -> tupl
             lines.append(Line(name, points * [mm, -mm], closed, names.get(name, (name,))))
     page = np.array([float(drawing.width or 0), float(drawing.height or 0)]) * mm
     return tuple(lines), page
-
-
-def _polylines(path: svgelements.Path, each: int) -> Iterator[Floats]:
-    """Yield the unbroken lines of a path, with so many points for each of its curves."""
-    from svgelements import Close, Move
-    from svgelements import Line as SvgLine
-
-    part = np.linspace(0, 1, each)[1:]
-    points: list[Any] = []
-    for segment in path:
-        if isinstance(segment, Move):
-            if len(points) > 1:
-                yield np.vstack(points).astype(np.float64)
-            points = [[segment.end.x, segment.end.y]]
-        elif isinstance(segment, Close | SvgLine):
-            if segment.end is not None:
-                points.append([segment.end.x, segment.end.y])
-        else:
-            points.append(np.asarray(segment.npoint(part), dtype=np.float64).reshape(-1, 2))
-    if len(points) > 1:
-        yield np.vstack(points).astype(np.float64)
 
 
 def _refuse(path: Path, rule: str, got: str) -> NoReturn:

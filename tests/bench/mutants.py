@@ -1,4 +1,4 @@
-"""Spoilt files of every kind: `python -m tests.bench.mutants [number] [seed]`; no traceback, no file left.
+"""Spoilt files of every kind: `python -m tests.bench.mutants [number] [seed] [kinds]`; no traceback, no file.
 
 A third of the number are part files told as `rounds`, the rest is traced: 15,000 give 5,000 pictures,
 drawings and models and 10,000 part files.
@@ -21,7 +21,12 @@ BATCH = 250
 
 def made(kind: str, number: int, seed: int, folder: Path) -> list[Path]:
     """Write mutants of a kind of file to a folder; return their paths."""
-    whole = {"parts": lambda: seeds.PARTS, "drawings": seeds.drawings, "models": seeds.models}
+    whole = {
+        "parts": lambda: seeds.PARTS,
+        "gauges": lambda: seeds.GAUGES,
+        "drawings": seeds.drawings,
+        "models": seeds.models,
+    }
     files = sorted(whole.get(kind, seeds.pictures)().items())
     paths = []
     for i in range(number):
@@ -29,6 +34,9 @@ def made(kind: str, number: int, seed: int, folder: Path) -> list[Path]:
         name, content = files[i % len(files)]
         path = folder / f"{i}-{name}"
         path.write_bytes(mutant(content, chance))
+        if kind == "gauges":  # what is read is a part file that names it
+            named = f'gauge = "{path.name}"\n[shape]\nkind = "ball"\nwidth = "4 cm"\n'
+            (path := path.with_name(f"{i}-ball.toml")).write_text(named, encoding="utf-8")
         paths.append(path)
     return paths
 
@@ -46,7 +54,7 @@ def faults(ended: Ended) -> str:
 def main() -> None:
     """Run them in batches, and print how they ended."""
     number, seed = ([int(word) for word in sys.argv[1:3]] + [15_000, 1][len(sys.argv) - 1 :])[:2]
-    kinds = sys.argv[3:] or ["parts", "drawings", "models", "pictures"]
+    kinds = sys.argv[3:] or ["parts", "gauges", "drawings", "models", "pictures"]
     for kind in kinds:
         many = number * 2 // 3 if kind == "parts" else number // 9
         codes: Counter[int] = Counter()
@@ -55,8 +63,12 @@ def main() -> None:
         for first in range(0, many, BATCH):
             with tempfile.TemporaryDirectory() as work, tempfile.TemporaryDirectory() as inputs:
                 paths = made(kind, min(BATCH, many - first), seed * 1000 + first // BATCH, Path(inputs))
-                words = ["--out", "out.txt"] if kind == "parts" else ["--height", "6 cm", "--out", "out.toml"]
-                command = "rounds" if kind == "parts" else "trace"
+                words = (
+                    ["--out", "out.txt"]
+                    if kind in ("parts", "gauges")
+                    else ["--height", "6 cm", "--out", "out.toml"]
+                )
+                command = "rounds" if kind in ("parts", "gauges") else "trace"
                 every = run([[command, str(path), *words] for path in paths], folder=Path(work), most=3600)
                 for path, ended in zip(paths, every, strict=True):
                     codes[ended.code] += 1

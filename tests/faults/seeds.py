@@ -64,6 +64,86 @@ finish = "open"
 """,
 }
 
+PARTS |= {
+    "arm.toml": b"""[gauge]
+stitches = 10
+rows = 10
+lean = 0.1
+heights = { slst = 0.3, hdc = 1.5, dc = 2 }
+[shape]
+kind = "bent"
+points = [[0, 0], [9, 1], [14, 6], [15, 14], [15, 70]]
+bends = [{ at = "35 mm", angle = "30 deg", over = "30 mm" }]
+[work]
+finish = "open"
+bend_by = "heights"
+""",
+    "spine.toml": b"""[gauge]
+stitches = 10
+[shape]
+kind = "bent"
+points = [[0, 0], [9, 1], [14, 6], [15, 14], [15, 64]]
+spine = [[0, 0], [0, 20], [4, 42], [14, 62]]
+""",
+    "ear.toml": b"""[gauge]
+stitches = 14
+rows = 15
+[shape]
+kind = "flat"
+worked = "rows"
+left = [[12, 0], [16, 25], [6, 50]]
+right = [[12, 0], [14, 25], [9, 50]]
+""",
+    "spots.toml": b"""[gauge]
+stitches = 14
+[shape]
+kind = "ball"
+width = "4 cm"
+[colours]
+main = "grey"
+yarns = { grey = "#8a8d91", white = "#f4f1e8" }
+[[colours.patches]]
+shape = "ellipse"
+colour = "white"
+width = "20 mm"
+height = "24 mm"
+at = { height = "18 mm", turn = 10 }
+laid = "wrapped"
+[[colours.patches]]
+shape = "stripe"
+colour = "white"
+width = "12 mm"
+low = "8 mm"
+high = "30 mm"
+at = { turn = 180 }
+[[colours.patches]]
+shape = "polygon"
+colour = "white"
+points = [["-9 mm", "0 mm"], ["9 mm", "0 mm"], ["0 mm", "14 mm"]]
+at = { height = "20 mm", turn = 70 }
+twins = true
+""",
+}
+
+GAUGES = {
+    "gauge.toml": b"""# From two swatches.
+[gauge]
+over = "10 cm"
+stitches = 14.5   # give or take 2 %
+rows = 15
+thickness = "2 mm"
+lean = 0.12
+heights = { slst = 0.3, hdc = 1.5, dc = 2 }
+error = 0.03
+stiffness_ratio = 1.1
+[stuffing]
+stretch = 0.012
+[yarn]
+metres_per_100g = 240
+"""
+}
+"""Gauge files."""
+
 _PEAR = "M30,5 C45,5 40,25 45,40 C55,60 45,75 30,75 C15,75 5,60 15,40 C20,25 15,5 30,5 Z"
 
 

@@ -102,6 +102,33 @@ def test_the_input_is_never_written_over(part: Path) -> None:
     assert measured.read_bytes() == before
 
 
+def test_files_of_hers_are_not_written_over_by_others(part: Path) -> None:
+    """A part, gauge or toy file by another kind of result; by its own kind each is."""
+    folder = part.parent
+    drawing, gauge, toy = (folder / name for name in ("ball.svg", "gauge.toml", "toy.toml"))
+    commands(part, drawing)
+    drawing.write_bytes((folder / "drawing.svg").read_bytes().replace(b"<circle", b'<circle id="body"'))
+    measured = ("gauge", "--yarn", "medium", "--out")
+    traced = ("trace", drawing, "--height", "6 cm", "--picture", folder / "seen.png", "--out")
+    assert run(*measured, gauge).exit_code == 0
+    assert run(*measured, gauge).exit_code == 0
+    assert run("toy", folder, "--out", toy).exit_code == 0
+    assert run("toy", folder, "--out", toy).exit_code == 0
+    before = [path.read_bytes() for path in (part, gauge, toy)]
+    for words in (
+        [*measured, part],
+        ["sweep", gauge, "--out", part],
+        ["toy", folder, "--out", part],
+        ["toy", drawing, "--height", "6 cm"],
+        [*traced, gauge],
+        [*traced, toy],
+    ):
+        told = run(*words)
+        assert told.exit_code == 2
+        assert "of yours is not written over" in told.output
+    assert [path.read_bytes() for path in (part, gauge, toy)] == before
+
+
 def test_kept_from_writing_and_out_of_reach(part: Path) -> None:
     """A file kept from writing, a missing folder, a path through a file, a looping link, a name too long."""
     (locked := part.with_name("locked.txt")).write_text("mine", encoding="utf-8")

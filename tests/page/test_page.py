@@ -13,6 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from solver.cli import main
+from solver.page.told import form_told
+from solver.partfile import read
+from solver.solving.solved import solve
 from tests.browser import kept_at_home
 from tests.serving import ROOT, Served, served
 
@@ -554,3 +557,30 @@ def test_axe(open_page: Callable[..., Page], state: str) -> None:
         found = Axe().run(page)
         assert found.violations_count == 0, found.generate_report()
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_patches_follow_the_drawing(open_page: Callable[..., Page], harbour: Path) -> None:
+    """Patches stay on a part whose drawing is changed; its saved file gives the very rounds, with colours."""
+    file = harbour / "moored-seal.toml"
+    shutil.copy(ROOT / "samples" / file.name, file)
+    page = open_page()
+    begun(page, "moored-seal")
+    count = solved(page)
+    page.get_by_role("button", name="Draw on it").click()
+    count = settled(page, count)
+    box = points(page).nth(4).bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 30, y + 4, steps=6)
+    page.mouse.up()
+    settled(page, count)
+    assert any("(white)" in line and "(slate)" in line for line in lines(page))
+    page.click("#save")
+    page.wait_for_function("() => document.querySelector('#kept').textContent === 'moored-seal.toml'")
+    assert told_by_command(file) == lines(page)
+    got = solve(read(file.read_text(encoding="utf-8"), file=file.name, title="Seal"))
+    told = form_told(got.standing, colours=got.colours, shade=got.part.supplies.shade)
+    assert told["colours"] == ["black", "grey", "slate", "white"]  # her words, over their shades
+    assert told["shades"] == ["#26282b", "#8a8d91", "#4d545c", "#f4f1e8"]

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from numpy.testing import assert_allclose
 
 from solver.errors import InputError
@@ -156,6 +157,37 @@ def written(folder: Path, body: str) -> Path:
 
 LAUGHS = '<!DOCTYPE svg [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;">]>'
 FETCHED = '<!DOCTYPE svg [<!ENTITY a SYSTEM "file:///etc/hostname">]>'
+
+
+@pytest.mark.parametrize("shape", ["circle", "ellipse", "rect", "box"])
+@pytest.mark.parametrize("turn", ["rotate(30 60 70)", "skewX(20)", "matrix(.8 .3 -.2 .9 5 6)"])
+def test_turned_and_skewed_shapes(shape: str, turn: str, tmp_path: Path) -> None:
+    """In a sheet of millimetres, by the transforms of SVG 2 and CSS (a point's matrix), judged by shapely."""
+    body, known = {
+        "circle": ('<circle cx="60" cy="70" r="12"', shapely.Point(60, 70).buffer(12, quad_segs=200)),
+        "ellipse": (
+            '<ellipse cx="60" cy="70" rx="12" ry="5"',
+            shapely.affinity.scale(shapely.Point(60, 70).buffer(1, quad_segs=200), 12, 5),
+        ),
+        "rect": ('<rect x="50" y="65" width="20" height="10"', shapely.box(50, 65, 70, 75)),
+        "box": (
+            '<rect x="50" y="65" width="20" height="10" rx="2"',
+            shapely.box(52, 67, 68, 73).buffer(2, quad_segs=200),
+        ),
+    }[shape]
+    tan, (cos, sin) = np.tan(np.radians(20)), (np.cos(np.pi / 6), np.sin(np.pi / 6))
+    matrix = {
+        "r": [cos, -sin, sin, cos, 60 - cos * 60 + sin * 70, 70 - sin * 60 - cos * 70],
+        "s": [1, tan, 0, 1, 0, 0],
+        "m": [0.8, -0.2, 0.3, 0.9, 5, 6],
+    }[turn[0]]
+    path = tmp_path / "drawing.svg"
+    space = 'xmlns="http://www.w3.org/2000/svg"'
+    path.write_text(f'<svg {space} {MM}>{body} transform="{turn}"/></svg>', encoding="utf-8")
+    (line,) = read_svg(path).lines
+    drawn = shapely.Polygon(line.points * [1, -1])
+    wanted = shapely.affinity.affine_transform(known, matrix)
+    assert drawn.symmetric_difference(wanted).area < 0.01 * wanted.area
 
 
 @pytest.mark.parametrize(

@@ -2,13 +2,16 @@
 
 import numpy as np
 import pytest
+from scipy.ndimage import binary_fill_holes
 
 from solver.cli.incolours import patches_told, put_under
 from solver.partfile import read
 from solver.solving.solved import solve
+from viz.camera import Camera
 from viz.colours import names_of_patches
 from viz.figure import axes_at, new_figure
 from viz.stitches import patches_of
+from viz.toy import Skin, rendered
 
 PART = """[gauge]
 stitches = 20
@@ -58,3 +61,20 @@ shape = { kind = "flat", worked = "rows", left = [[10, 0], [10, 20]], right = [[
     patches = patches_of(solved.form.fabric, solved.form.points)
     names = names_of_patches(patches, solved.form.fabric, solved.shades)
     assert names == ["navy" if number in (2, 3) else "white" for number in patches.round_number]
+
+
+def test_wide_stitches_leave_no_holes_in_a_picture() -> None:
+    """Three worked together are drawn densely: of ten thousand dots one may be missed (scipy.ndimage)."""
+    part = read(
+        """gauge = { stitches = 20, rows = 21 }
+shape = { kind = "flat", worked = "rows", left = [[14, 0], [34, 45]], right = [[14, 0], [14, 9], [-26, 45]] }
+""",
+        file="wing.toml",
+        title="Wing",
+    )
+    form = solve(part).form
+    skin = Skin(form.fabric, form.points, ())
+    picture, _ = rendered([skin], [], Camera(tilt=90.0), {"": (1.0, 1.0, 1.0)}, mm_a_dot=0.1)
+    shown = picture[..., 3] > 0
+    assert shown.sum() * 0.1**2 > 1000
+    assert (binary_fill_holes(shown) & ~shown).sum() < 1e-4 * shown.sum()

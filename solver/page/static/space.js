@@ -99,7 +99,7 @@ function dyes(told) {
     const brush = document.createElement("canvas").getContext("2d", { willReadFrequently: true });
     const paints = told.colours.map((name, i) => {
       brush.fillStyle = `hsl(${i * 137}, 40%, 60%)`; // a name that is no colour here
-      brush.fillStyle = name.replaceAll(" ", "").toLowerCase();
+      brush.fillStyle = (told.shades?.[i] || name).replaceAll(" ", "").toLowerCase();
       brush.fillRect(0, 0, 1, 1);
       return [...brush.getImageData(0, 0, 1, 1).data].slice(0, 3).map((x) => 0.06 + 0.9 * x / 255);
     });
