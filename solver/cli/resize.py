@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from solver.wanted.gauge import Gauge, Stuffing
     from solver.wanted.supplies import Supplies
 
+KEPT = 0.16
+"""How far plain rounds in another yarn may lie from the form of the old ones. [stitch widths]"""
+
 
 @click.command(
     short_help="Work written rounds in another yarn.",
@@ -186,6 +189,7 @@ def resized(
         multiple=1,
         increases=Increases.STAGGERED,
         terms=terms,
+        tolerance=KEPT,
     )
     points, more = form.outline, gauge.thickness - thickness
     if form.is_folded:  # a fold's corners may dip below its first round

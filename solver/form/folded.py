@@ -235,10 +235,10 @@ def _laid(fabric: FoldedFabric, guess: Floats | None) -> tuple[Floats, Floats]:
 
 def _row(fabric: FoldedFabric, rows: Any, turn: Any, height: Any, share: Any) -> tuple[Any, ...]:
     """Return places of rows at shares of their ends, and the turn there: across, up, sine and cosine."""
-    side = np.minimum(fabric.side, np.real(rows))[:, None]
-    end, turn = rows[:, None] - side, turn[:, None]
+    side = np.minimum(fabric.side, np.real(rows))[..., None]
+    end, turn = rows[..., None] - side, turn[..., None]
     across = side + end * share * _sinc(share * turn)
-    up = height[:, None] + end * turn * (_versine(turn) - share**2 * _versine(share * turn))
+    up = height[..., None] + end * turn * (_versine(turn) - share**2 * _versine(share * turn))
     return across, up, np.sin(share * turn), np.cos(share * turn)
 
 
@@ -257,17 +257,18 @@ def _steps(fabric: FoldedFabric, rows: Any, turn: Any, height: Any) -> tuple[Any
     """Return by how much steps from row to row are too long along the normal, and how far askew. [1]"""
     places = np.concatenate([[0.0], PLACES]) if fabric.side else PLACES
     across, up, sine, cosine = _row(fabric, rows, turn, height, places)
-    dx, dz = across[1:] - across[:-1], up[1:] - up[:-1]
+    dx, dz = across[..., 1:, :] - across[..., :-1, :], up[..., 1:, :] - up[..., :-1, :]
     point = (fabric.rows == 0)[:, None]  # a ring has no way of its own to lie
     first = np.where(point[:-1], 0.0, np.where(point[1:], 1.0, 0.5))
     last = 1 - first
-    sine, cosine = last * sine[1:] + first * sine[:-1], last * cosine[1:] + first * cosine[:-1]
+    sine = last * sine[..., 1:, :] + first * sine[..., :-1, :]
+    cosine = last * cosine[..., 1:, :] + first * cosine[..., :-1, :]
     h = fabric.spacing[:, None]
     return (dx * sine + dz * cosine) / h - 1, (dx * cosine - dz * sine) / h
 
 
 def _residuals(fabric: FoldedFabric, rows: Any, turn: Any, height: Any) -> Any:
-    """Return the residuals of each step from row to row, (m - 1, r)."""
+    """Return the residuals of each step from row to row, (..., m - 1, r), of many at once."""
     end = np.maximum(fabric.rows - fabric.side, 0.05 * fabric.spacing.max())
     area = (end[1:] + end[:-1])[:, None] / 2 * WEIGHTS * fabric.spacing[:, None]
     if fabric.side:
@@ -277,12 +278,12 @@ def _residuals(fabric: FoldedFabric, rows: Any, turn: Any, height: Any) -> Any:
     taut = (long + np.sqrt(long**2 + SOFT**2) - SOFT) / 2  # <long>, its corner rounded
     bent = (
         np.sqrt(BENDING * area.sum(axis=1))
-        * (turn[1:] - turn[:-1])
+        * (turn[..., 1:] - turn[..., :-1])
         * (fabric.rows[1:] > 0)
         * (fabric.rows[:-1] > 0)
     )
     drawn = [np.sqrt(area) * taut, np.sqrt(PUCKERED * area) * off, np.sqrt(SHEAR * area) * askew]
-    return np.concatenate([*drawn, bent[:, None]], axis=1)
+    return np.concatenate([*drawn, bent[..., None]], axis=-1)
 
 
 def _tangent(fabric: FoldedFabric, turn: Floats, height: Floats, *, row: int) -> Floats:
@@ -309,18 +310,16 @@ class _Balance:
     @classmethod
     def at(cls, fabric: FoldedFabric, turn: Floats, height: Floats) -> _Balance:
         m, step = len(turn), 1e-30
-        residual = _residuals(fabric, fabric.rows, turn, height)
-        jacobian = np.empty((m - 1, residual.shape[1], 4))
         # a complex step tells slopes exactly; rows two apart have no step in common
-        for parity in (0, 1):
-            far = step * 1j * (np.arange(m) % 2 == parity)
-            of = [
-                _residuals(fabric, fabric.rows, *moved).imag / step
-                for moved in ((turn + far, height), (turn, height + far))
-            ]
-            for axis in (0, 1):
-                jacobian[parity::2, :, axis] = of[axis][parity::2]
-                jacobian[1 - parity :: 2, :, 2 + axis] = of[axis][1 - parity :: 2]
+        far = np.zeros((5, 2, m), dtype=complex)  # the last stays here
+        for parity, axis in ((0, 0), (0, 1), (1, 0), (1, 1)):
+            far[2 * parity + axis, axis, parity::2] = step * 1j
+        all_of = _residuals(fabric, fabric.rows, turn + far[:, 0], height + far[:, 1])
+        residual, of = np.ascontiguousarray(all_of[4].real), all_of.imag / step
+        jacobian = np.empty((m - 1, residual.shape[1], 4))
+        for parity, axis in ((0, 0), (0, 1), (1, 0), (1, 1)):
+            jacobian[parity::2, :, axis] = of[2 * parity + axis, parity::2]
+            jacobian[1 - parity :: 2, :, 2 + axis] = of[2 * parity + axis, 1 - parity :: 2]
         products = np.einsum("eri,erj->eij", jacobian, jacobian)
         slopes = np.einsum("er,eri->ei", residual, jacobian)
         band, slope = np.zeros((4, 2 * m)), np.zeros(2 * m)

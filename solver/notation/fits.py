@@ -31,7 +31,7 @@ _MISCOUNTED = 2
 #: What it costs to take the counts of several rounds told in one line without working them.
 _TOLD_TOGETHER = 5.0
 #: Most rounds that one line may stand for.
-_MOST_ROUNDS = 1000
+MOST_ROUNDS = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +95,8 @@ class Fit(NamedTuple):
         Stitches that a row says it leaves unworked before it turns.
     given : tuple of tuple of Act
         The stitches of each round, where the line takes them from another part.
+    at_word : bool
+        Whether it was read in part, and is taken at the count that it states.
     """
 
     way: Way
@@ -109,6 +111,7 @@ class Fit(NamedTuple):
     sides: Sides | None = None
     left: int = 0
     given: tuple[tuple[Act, ...], ...] = ()
+    at_word: bool = False
 
 
 @dataclass(slots=True)
@@ -119,7 +122,7 @@ class Step:
     `earlier`: the round into whose loops it is worked, or `may_be` is.
     `passing`: it may be no round at all, but a remark about one.
     `every`: a line before told every second round at once. `given`: the stitches of each of its rounds,
-    where it takes them from another part.
+    where it takes them from another part. `at_word`: how it goes on where no reading of it is certain.
     """
 
     entry: Entry
@@ -137,17 +140,18 @@ class Step:
     given: tuple[tuple[Act, ...], ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
     loose: list[Way] | None = None
+    at_word: Fit | None = None
 
 
 def _span(step: Step, way: Way) -> int:
     """Return how many rounds a way stands for."""
     own = way.content.rounds
     if len(step.numbers) > 1 or (step.labelled and own is None):
-        return min(len(step.numbers), _MOST_ROUNDS)
+        return min(len(step.numbers), MOST_ROUNDS)
     stated = len(way.content.stated)
     if own is None:
         return max(1, stated if stated > 1 else 1)
-    return max(1, min(own, _MOST_ROUNDS))
+    return max(1, min(own, MOST_ROUNDS))
 
 
 def fitted(step: Step, way: Way, there: int | None) -> Fit | None:
@@ -314,6 +318,8 @@ def acts(fit: Fit) -> tuple[tuple[Act, ...], ...]:
     """Return the stitches of every round of a line; none of a round that asks for too many."""
     if fit.given:
         return fit.given
+    if fit.at_word:
+        return ((),) * len(fit.counts)
     out: list[tuple[Act, ...]] = []
     there = fit.there
     node = fit.way.reading.node

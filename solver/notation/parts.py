@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence as Seq
 from dataclasses import replace
 
+from solver.notation.at_word import read_part
 from solver.notation.choices import Reading
 from solver.notation.classes import core
 from solver.notation.counts import Content, contents
@@ -13,7 +14,7 @@ from solver.notation.entries import Entry
 from solver.notation.fits import Begun, Step, Way, acts
 from solver.notation.fold import folded
 from solver.notation.instructions import PLAIN, SC, Fill, Node, Sequence, Work
-from solver.notation.likeliest import Line, best_chain
+from solver.notation.likeliest import Line
 from solver.notation.loops import loops_of, may_be_loops_of
 from solver.notation.page import Page
 from solver.notation.token import Token, shape
@@ -97,7 +98,7 @@ class Part:
     def read(self) -> list[Line]:
         """Return its lines."""
         steps = [step for i in range(len(self.entries)) if (step := self._step(i)) is not None]
-        return best_chain(steps, self.number)
+        return read_part(steps, self.number)
 
     def _step(self, at: int) -> Step | None:
         entry = self.entries[at]

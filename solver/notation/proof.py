@@ -247,7 +247,9 @@ def _certain(line: Line, before: Line | None) -> bool:
     plain = fit.way.reading.cost + fit.way.content.cost < _PLAIN_COST and not fit.way.reading.taken
     known = not any(token.cls == "z" for token in fit.way.content.body)
     sound = before is None or (before.fit is not None and before.fit.uses_ok and before.fit.count_ok)
-    return plain and known and sound
+    return (
+        plain and known and sound and not fit.at_word and not (before and before.fit and before.fit.at_word)
+    )
 
 
 def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied: int) -> ProofLine:
@@ -264,7 +266,9 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         rounds=line.rounds,
         stated=line.stated,
         made=line.made,
-        needed=fit.first.uses if fit and (fit.there is not None or not line.begun.kind) else None,
+        needed=fit.first.uses
+        if fit and not fit.at_word and (fit.there is not None or not line.begun.kind)
+        else None,
         available=fit.there if fit else None,
         counts=fit.counts if fit else (),
         reading=_reading(fit, table) if fit else "",
@@ -279,6 +283,8 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
 
 
 def _reading(fit: Fit, table: Words) -> str:
+    if fit.at_word:
+        return "read in part: " + ", ".join(map(str, fit.counts))
     if fit.given:
         return "as in that part: " + ", ".join(map(str, fit.counts))
     return described(fit.way.reading.node, table, fit.first.fill)
@@ -288,6 +294,8 @@ def _notes(line: Line) -> tuple[str, ...]:
     fit = line.fit
     if fit is None:
         return ()
+    if fit.at_word:
+        return (f"Read in part: taken at the {fit.counts[-1]} that it states.",)
     notes = [
         f"Taken as: {told}."
         for told in fit.way.reading.taken

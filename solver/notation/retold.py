@@ -45,6 +45,8 @@ def why_kept(line: Line, told: ProofLine) -> str:
         return "no round was read in it"
     if not told.rounds or told.rounds[0] < 1:
         return "it has no number"
+    if line.fit.at_word:
+        return "it was read in part"
     if line.fit.given:
         return "it takes the rounds of another part"
     classes = shape(line.entry.tokens)

@@ -40,6 +40,8 @@ LANGUAGES = [
     ["pt", "português"],
     ["nl", "Nederlands"],
     ["ru", "русский"],
+    ["ja", "日本語"],
+    ["vi", "tiếng Việt"],
 ]
 
 

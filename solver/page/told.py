@@ -30,6 +30,29 @@ MOST_DRAWN = 240
 
 _POINT = re.compile(r"\bpoint (\d+)\b")
 
+_ON_THE_PAGE = (
+    (" and put it into the part file ([stuffing] ball).", " and choose “as a ball of mine” beside Stuffed."),
+    ("[yarn] metres_per_100g", "“Metres to 100 g” below the gauge"),
+    ("it is measured: [yarn] swatch", "it is measured: “Swatch weighs” below the gauge"),
+    ('(rounds = "exact")', "(“exact” above the rounds)"),
+    ('increases = "staggered" keeps', "increases “staggered” (above the rounds) keep"),
+    (": look at `plumpline compare`", ": look at it over the drawing"),
+    ('(finish = "seamed")', "(Last edge: “sewn flat”)"),
+    (
+        "write them under [gauge], heights = { slst = ..., hdc = ..., dc = ... }",
+        "write them into the saved file",
+    ),
+)
+"""How a note tells where in a file something is written, and where on the page it is set."""
+
+
+def spoken(text: str) -> str:
+    """Return a note with the places of the page where it names those of a file."""
+    for in_file, here in _ON_THE_PAGE:
+        text = text.replace(in_file, here)
+    text = re.sub(r"\bmultiple = (\d+)", r"a multiple of \1", text)
+    return re.sub(r" \(\w+ = \"[^\"]*\"\)", "", text)
+
 
 def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, Any]:
     """Return all that the page shows of a solved part.
@@ -43,6 +66,7 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         Every round in full.
     """
     data = solved.as_dict(spelled=spelled)
+    data["notes"] = [spoken(text) for text in data["notes"]]
     words = language or solved.part.work.terms
     colours = solved.colours
     lines = write_rounds(
@@ -59,7 +83,7 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         "data": data,
         "lines": [_line(line) for line in lines],
         "reading": list(reading),
-        "materials": list(solved.materials.sentences()),
+        "materials": [spoken(text) for text in solved.materials.sentences()],
         "limits": [limit.why for limit in solved.kind.limits(solved.part)],
         "drawn": _thin(np.asarray(data["wanted"]["outline"])),
         "form": outline,

@@ -43,11 +43,12 @@ def multiple_notes(
         f"With every count a multiple of {multiple} it comes out {in_mm(height)} high and {in_mm(width)} "
         f"wide, drawn {in_mm(outline.height + wall[1])} and {in_mm(outline.width + wall[0])}."
     )
-    less = next(
-        (m for m in range(multiple - 1, 1, -1) if multiple % m == 0 and _found(outline, making, m)), 1
-    )
+    lesser = [m for m in range(multiple - 1, 1, -1) if multiple % m == 0]
+    less = next((m for m in lesser if _found(outline, making, m)), 1)
     told += f" multiple = {less} keeps its size"
-    scale = next((one for one in SCALES if _found(outline.scaled(one), making, multiple)), None)
+    # a drawing that no lesser multiple suits is not worth the search for another of its sizes
+    scales = SCALES if less > 1 or not lesser else ()
+    scale = next((one for one in scales if _found(outline.scaled(one), making, multiple)), None)
     if scale:
         told += f"; multiple = {multiple} fits a drawing {in_mm(outline.height * scale + wall[1])} high"
     yield Note(f"{told}.", About.LIMIT)

@@ -145,3 +145,13 @@ def test_remarks_put_in_at_random_are_not_accused() -> None:
         accused += sum(bool(line.problems) for line in proof.lines)
     assert lines > 120
     assert accused <= 0.015 * lines
+
+
+def test_a_line_read_in_part_is_taken_at_its_word_where_plain_ones_are_accused() -> None:
+    """Words that nobody knows, far off: no accusation, and its count goes on; a plain line is told."""
+    page = START + "Rnd 3: {} (18)\nRnd 4: (2 sc, inc) x 6 (24)"
+    strange = proof_read(page.format("dolly up the sc by grommets, flurp 2"))
+    assert not any(line.problems for line in strange.lines)
+    assert strange.lines[2].made == 18
+    assert "Read in part" in strange.lines[2].notes[0]
+    assert _kinds(page.format("4 sc"))[2] >= {"consumes", "count"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from solver.errors import InputError
 from solver.page.drafts import merged, plain_tables
 from solver.page.folder import ChangedError, Opened
+from solver.page.jobs import solve
 from solver.page.start import sample_text, samples
 from tests.serving import ROOT
 
@@ -108,3 +110,16 @@ def test_samples_are_those_of_the_repository() -> None:
     assert len(samples()) >= 11
     for name in samples():
         assert sample_text(name) == theirs[name]
+
+
+def test_notes_name_no_tables_of_a_file() -> None:
+    """What is told of a part tells where on the page things are set, not in which table of a file."""
+    tables = {
+        "gauge": {"stitches": 20, "rows": 20},
+        "shape": {"kind": "drop", "height": 62, "width": 46},
+        "work": {"multiple": 6},
+    }
+    told = solve(draft={"tables": tables, "base": "", "name": "", "folder": "."})
+    notes = [*told["data"]["notes"], *told["materials"]]
+    assert any("below the gauge" in text for text in notes)
+    assert not [text for text in notes if re.search(r"\[\w+\]|\w = ", text)]

@@ -3,7 +3,6 @@ import { begin, draft, forget, left, takeUp } from "./draft.js";
 import { $, ask as box, el, svg, pathOf } from "./elements.js";
 import { ask, trace } from "./talk.js";
 import { mmOf } from "./lengths.js";
-import * as drawing from "./drawing.js";
 
 let start = null;
 let tell = () => {};
@@ -127,7 +126,6 @@ function read(file) {
         $("box").close();
         begin({ ...told, tables: { ...told.tables, title: told.tables.title || title || "Traced part" } });
         draft.dirty = true;
-        drawing.under(null);
       } }));
     $("take").focus();
   } });

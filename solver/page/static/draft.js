@@ -6,7 +6,7 @@ export const me = sessionStorage.getItem("plumpline:window") || crypto.randomUUI
 sessionStorage.setItem("plumpline:window", me);
 
 const empty = () => ({
-  name: "", stamp: "", base: "", tables: null, points: null, written: "", dirty: false, notes: [],
+  name: "", stamp: "", base: "", tables: null, points: null, written: "", dirty: false, notes: [], under: null,
   options: { language: "", spelled: false, unit: "mm", snap: true },
 });
 
@@ -18,7 +18,7 @@ const watching = new Set();
 
 export const onChange = (tell) => watching.add(tell);
 const changed = (why) => { for (const tell of watching) tell(why); };
-const state = () => JSON.stringify({ tables: draft.tables, points: draft.points, written: draft.written });
+const state = () => JSON.stringify({ tables: draft.tables, points: draft.points, written: draft.written, under: draft.under });
 
 export function begin(told, more = {}) {
   const options = draft.options;
@@ -113,7 +113,7 @@ export function left() {
 }
 
 export function takeUp(one) {
-  Object.assign(draft, empty(), one);
+  Object.assign(draft, empty(), one, { under: null }); // the browser does not keep a picture
   past = [];
   future = [];
   last = state();

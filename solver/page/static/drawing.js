@@ -91,6 +91,7 @@ export function redraw(how = "all") {
   layer.form.replaceChildren();
   if (form.length) layer.form.append(svg("path", { d: both(form), "stroke-width": thick }));
   drawPoints();
+  underlay();
   mark(marked, false);
 }
 
@@ -297,16 +298,22 @@ export function clear() {
   at = 0;
   marked = null;
   faults = new Map();
-  under(null);
+  layer.under.replaceChildren();
+}
+
+// The picture laid under it, in its place on the paper: its foot and its middle are in millimetres too.
+function underlay() {
+  layer.form.classList.toggle("over", Boolean(draft.under));
+  if (!draft.under) return layer.under.replaceChildren();
+  const { url, ratio, height, low, aside } = draft.under;
+  const image = layer.under.firstChild || layer.under.appendChild(svg("image", {}));
+  const placed = { href: url, x: X(aside - (height * ratio) / 2), y: Y(low + height), width: height * ratio * view.k, height: height * view.k };
+  for (const [name, value] of Object.entries(placed)) if (image.getAttribute(name) !== String(value)) image.setAttribute(name, value);
 }
 
 export function under(picture) {
-  layer.under.replaceChildren();
-  if (!picture || !view) return;
-  const { url, width, height } = picture;
-  const tall = Math.max(...(draft.points || [[0, 60]]).map((p) => p[1]), 30) * view.k;
-  const wide = (tall * width) / height;
-  layer.under.append(svg("image", { href: url, x: view.x - wide / 2, y: view.y - tall, width: wide, height: tall }));
+  const tops = [...(draft.points || []), ...(told?.drawn || [])].map((p) => p[1]);
+  draft.under = picture && { url: picture.url, ratio: picture.width / picture.height, height: Math.round(Math.max(...tops, 30)), low: 0, aside: 0 };
 }
 
 new ResizeObserver(() => { if (draft.tables && !dragging) redraw("fit"); }).observe(root);

@@ -4,6 +4,7 @@ import * as drafts from "./draft.js";
 import { draft } from "./draft.js";
 import * as drawing from "./drawing.js";
 import { $, ask as box, el } from "./elements.js";
+import { mmOf, shown as shownLength } from "./lengths.js";
 import * as keeping from "./keep.js";
 import * as rounds from "./rounds.js";
 import * as settings from "./settings.js";
@@ -84,6 +85,8 @@ drafts.onChange((why) => {
   if (why === "full") say("The browser has no room left: save the part, or what you draw now is lost if it closes.");
   if (why === "history") return buttons();
   if (why === "begin") bench();
+  if (why === "under") return drawing.redraw();
+  if (why === "begin" || why === "undo") underlay();
   toys.show(why, beginnings.files || []);
   if (draft.tables.parts) {
     $("title").value = draft.tables.title || "";
@@ -154,6 +157,8 @@ changes("between", (how) => { draft.tables.shape.between = how; });
 changes("firstend", (how) => settings.end(false, how));
 changes("lastend", (how) => settings.end(true, how));
 changes("terms", (terms) => settings.work("terms", terms, "US"));
+changes("increases", (how) => settings.work("increases", how, "staggered"));
+changes("multiple", (text) => settings.work("multiple", Math.max(1, Math.round(Number(text)) || 1), 1));
 changes("fit", (fit) => settings.work("rounds", fit, "plain"));
 
 $("add").addEventListener("click", drawing.add);
@@ -179,16 +184,39 @@ $("look").addEventListener("change", () => {
   else drawing.redraw("fit");
 });
 $("shade").addEventListener("change", () => space.shadeBy($("shade").value));
+function laid(change) {
+  const dirty = draft.dirty; // a picture under it changes nothing of the part
+  change();
+  drafts.commit("under");
+  draft.dirty = dirty;
+  drafts.store();
+  buttons();
+  underlay();
+}
+function underlay() {
+  const unit = draft.options.unit;
+  $("underlay").value = draft.under ? "own" : "";
+  $("underplace").hidden = !draft.under;
+  if (draft.under) for (const key of ["height", "low", "aside"]) $(`under-${key}`).value = shownLength(draft.under[key], unit);
+}
 $("underlay").addEventListener("change", () => {
-  if (!$("underlay").value) return drawing.under(null);
+  if (!$("underlay").value) return laid(() => drawing.under(null));
+  $("underlay").value = draft.under ? "own" : ""; // until a picture is chosen
   begins.choosePicture((file) => {
     const url = URL.createObjectURL(file);
     const image = new Image();
-    image.onload = () => drawing.under({ url, width: image.naturalWidth, height: image.naturalHeight });
+    image.onload = () => laid(() => drawing.under({ url, width: image.naturalWidth, height: image.naturalHeight }));
     image.onerror = () => say("This picture can't be shown here.");
     image.src = url;
   });
 });
+for (const key of ["height", "low", "aside"]) {
+  $(`under-${key}`).addEventListener("change", (event) => {
+    const mm = mmOf(event.target.value, draft.options.unit);
+    if (mm !== null && (key !== "height" || mm > 0)) laid(() => { draft.under = { ...draft.under, [key]: mm }; });
+    else underlay();
+  });
+}
 
 $("again").addEventListener("click", () => {
   const go = async () => {
@@ -198,12 +226,17 @@ $("again").addEventListener("click", () => {
     await restart();
     buttons();
   };
-  if (!draft.dirty) return go();
-  box("Begin another?", el("p", { text: "This drawing has changes that are in no file." }),
-    el("p", {}, el("button", { class: "ink", text: "Save it first", onclick: () => { $("box").close(); keeping.save(); } })),
-    el("p", {}, el("button", { text: "Begin another, and drop the changes", onclick: go })),
-    el("p", {}, el("button", { text: "Go on with this one", onclick: () => $("box").close() })));
+  leave(go, "Begin another");
 });
+
+// What was changed and is in no file is not left without a question.
+function leave(go, what) {
+  if (!draft.dirty) return go();
+  box(`${what}?`, el("p", { text: "This drawing has changes that are in no file." }),
+    el("p", {}, el("button", { class: "ink", text: "Save it first", onclick: () => { $("box").close(); keeping.save(); } })),
+    el("p", {}, el("button", { text: `${what}, and drop the changes`, onclick: () => { $("box").close(); go(); } })),
+    el("p", {}, el("button", { text: "Go on with this one", onclick: () => $("box").close() })));
+}
 
 settings.onResize(async (measure, input) => {
   const text = input.value.trim();
@@ -285,7 +318,7 @@ channel.onmessage = ({ data }) => {
 };
 
 drafts.onChange((why) => { if (why === "fields") begins.rememberGauge(); });
-addEventListener("beforeunload", (event) => { if (draft.dirty && away) event.preventDefault(); });
+addEventListener("beforeunload", (event) => { if (draft.dirty && draft.tables) event.preventDefault(); });
 
 async function restart() {
   const told = await start();
@@ -299,7 +332,7 @@ async function restart() {
 }
 
 keeping.onNews(say);
-toys.onOpen((name) => begins.open({ name }));
+toys.onOpen((name) => leave(() => begins.open({ name }), "Open its drawing"));
 begins.wire();
 buttons();
 const before = drafts.mine();

@@ -48,6 +48,8 @@ export function show() {
   $("between").value = draft.tables.shape?.between || "smooth";
   $("terms").value = draft.tables.work?.terms || "US";
   $("fit").value = draft.tables.work?.rounds || "plain";
+  $("increases").value = draft.tables.work?.increases || "staggered";
+  $("multiple").value = draft.tables.work?.multiple || 1;
   $("title").value = draft.tables.title || "";
   pointsChanged();
 }
@@ -91,15 +93,31 @@ function gauge() {
       : [field("Stitches", table?.stitches, put("stitches", asNumber), { id: "stitches" }), field("Rounds", table?.rows, put("rows", asNumber)),
         field("Over", table?.over ?? "10 cm", put("over", asLength))]),
     field("Fabric thick", table?.thickness, put("thickness", asLength)),
+    field("Marker moves on, stitches a round", table?.lean, put("lean", asSigned), { id: "lean" }),
     ...stuffing(),
+    ...yarn(),
   );
+}
+
+const asSigned = (text) => (/^[-−]/.test(text) ? -asNumber(text.slice(1)) : asNumber(text));
+
+// What the label tells, and a swatch that was weighed: then yarn is measured and no guess.
+function yarn() {
+  const swatch = draft.tables.yarn?.swatch;
+  const inside = (key, read) => (text) => { swatch[key] = read(text); };
+  const weighed = (text) => set("yarn", "swatch", text ? { stitches: 20, rows: 20, ...swatch, weight: asNumber(text) } : null);
+  return [
+    field("Metres to 100 g", draft.tables.yarn?.metres_per_100g, (text) => set("yarn", "metres_per_100g", text ? asNumber(text) : null), { id: "metres" }),
+    field("Swatch weighs, g", swatch?.weight, weighed, { id: "weighs" }),
+    ...(swatch ? [field("It has stitches", swatch.stitches, inside("stitches", asNumber)), field("and rows", swatch.rows, inside("rows", asNumber))] : []),
+  ];
 }
 
 function stuffing() {
   const table = draft.tables.stuffing || {};
   const ball = table.ball;
   const how = ball ? "ball" : table.stretch ? "stretch" : table.firmness || "medium";
-  const words = ["light", "medium", "firm", "very firm"].map((w) => [w, w]);
+  const words = [...["light", "medium", "firm", "very firm"].map((w) => [w, w]), ["none", "not at all, folded flat"]];
   const to = (value) => {
     if (value === "ball") draft.tables.stuffing = { ball: { stitches: 36, girth: "20 cm" } };
     else if (value !== "stretch") draft.tables.stuffing = { firmness: value };

@@ -42,6 +42,7 @@ function list() {
     const set = el("fieldset", { class: name === chosen ? "chosen" : "", "data-part": name, "data-number": numberOf(name) },
       el("legend", {}, known?.line?.length ? picture(known.line) : null, ` ${name}${known && known.made > 1 ? ` × ${known.made}` : ""}`));
     if (name === body) set.append(el("span", { class: "quiet", text: "stands on the ground. " }));
+    else if (parts()[name].join === "joined") set.append(el("span", { class: "quiet", text: `worked in one piece with the ${parts()[name].on}. ` }));
     else set.append(...place(name));
     const file = parts()[name].file;
     set.append(el("div", { class: "tools" }, file ? el("button", { text: "Open its drawing", "aria-label": `Open the drawing of ${name}`, onclick: () => openPart(file) }) : null,
@@ -137,7 +138,7 @@ space.home.addEventListener("pointerdown", (event) => {
   if (!draft.tables?.parts || event.button) return;
   const hit = space.pick(event);
   const name = hit && told?.parts?.[hit.part - 1]?.name;
-  if (!name || name === names()[0]) return;
+  if (!name || name === names()[0] || parts()[name].join === "joined") return;
   event.preventDefault();
   choose(name);
   drag = { name, on: numberOf(parts()[name].on), id: event.pointerId };

@@ -1,0 +1,169 @@
+"""Lines taken at their word: where a sum does not come out and the wording, not the sum, may be why.
+
+A line is accused of its sum where that sum is certain: its wording is plain, or comes out elsewhere in the
+part; or the next line is worked into what it makes and not into what it states; or it is off by no more than
+a slip of the pen; or every word of it is known, and one other number mends it. Any other line was read in
+part: it is taken at the count that it states, and told so.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence as Seq
+
+from solver.notation.choices import Reading
+from solver.notation.classes import core
+from solver.notation.counts import contents, said
+from solver.notation.fits import MOST_ROUNDS, Fit, Step, Way
+from solver.notation.instructions import Sequence, TooManyError, Worked, worked
+from solver.notation.likeliest import Line, best_chain
+from solver.notation.mend import body_mends
+from solver.notation.token import shape
+from solver.notation.ways import garbled
+
+#: Most lines of a part that are taken at their word, one after the other.
+_MOST = 24
+
+
+def read_part(steps: list[Step], part: int) -> list[Line]:
+    """Return the lines of a part, each in its likeliest reading, or at its word where none is certain."""
+    lines = best_chain(steps, part)
+    by_entry = {id(step.entry): step for step in steps}
+    for _ in range(_MOST):
+        # The first such line alone: those behind it may only follow from it.
+        taken = next(
+            (
+                (line, fit)
+                for i, line in enumerate(lines)
+                if (fit := _at_word(lines, i, by_entry[id(line.entry)])) is not None
+            ),
+            None,
+        )
+        if taken is None:
+            break
+        by_entry[id(taken[0].entry)].at_word = taken[1]
+        lines = best_chain(steps, part)
+    return lines
+
+
+def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
+    """Return a line taken at the count that it states; None where it is read, or is to be accused."""
+    line = lines[at]
+    fit = line.fit
+    after = lines[at + 1].fit if at + 1 < len(lines) else None
+    if fit is None:
+        stated = said(line.entry.tokens) if garbled(line.entry) else None
+        numbers = [token.value for token in line.entry.tokens if token.cls == "n"]
+        half_read = core(line.entry.tokens) or (stated is not None and numbers.count(stated) > 1)
+        if (
+            stated is None
+            or not half_read
+            or step.begun.kind == "chain"
+            or after is None
+            or not _comes_out(after, stated)
+        ):
+            return None
+        return _taken(line, Way(contents(line.entry.tokens)[0], Reading(Sequence(()), 0.0, ())), stated)
+    stated = line.stated
+    cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
+    if fit.at_word or stated is None or (fit.uses_ok and fit.count_ok and not cut) or fit.given:
+        return None
+    if fit.sides is not None or _plain(fit) or _borne_out(line, after, stated) or _proven(lines, fit):
+        return None
+    body = fit.way.content.body
+    known = all(token.cls != "z" for token in body)
+    if not any(token.cls in _STITCHES for token in body) and any(token.cls in _AS_OTHER for token in body):
+        # The words of another line, which are known by it.
+        return None
+    likely = [one for one in step.fits.get(fit.there, ()) if one.cost < fit.cost + _LIKELY]
+    near = _near(fit, stated, _SLIP if known or fit.uses_ok else 1) or any(
+        _near(one, stated, 1) for one in likely
+    )
+    if near or (known and _mended(line, stated)):
+        return None
+    return _taken(line, fit.way, stated)
+
+
+def _taken(line: Line, way: Way, stated: int) -> Fit:
+    rounds = min(max(len(line.fit.counts) if line.fit else len(line.rounds), 1), MOST_ROUNDS)
+    there = line.fit.there if line.fit else None
+    counts = (stated,) * rounds
+    return Fit(way, there, Worked(there or stated, stated, 0, 0), counts, True, True, 0.0, at_word=True)
+
+
+def _comes_out(fit: Fit, there: int) -> bool:
+    """Tell whether a reading uses so many stitches, and makes what it states."""
+    try:
+        come = worked(fit.way.reading.node, there)
+    except TooManyError:
+        return False
+    stated = fit.way.content.stated
+    makes = not stated or len(fit.counts) > 1 or stated[-1].count == come.makes
+    return come.uses == there and come.even and come.over <= 0 and makes
+
+
+def _borne_out(line: Line, after: Fit | None, stated: int) -> bool:
+    """Tell whether the next line is worked into what a line makes, and not into what it states."""
+    fit = line.fit
+    if fit is None or after is None or not fit.uses_ok or line.made is None:
+        return False
+    return _comes_out(after, line.made) and not _comes_out(after, stated)
+
+
+def _proven(lines: Seq[Line], fit: Fit) -> bool:
+    """Tell whether a line worded in the same way comes out: its words are understood."""
+    worded = shape(fit.way.content.body)
+    return any(
+        one.fit is not None
+        and one.fit is not fit
+        and one.fit.uses_ok
+        and one.fit.count_ok
+        and not one.fit.at_word
+        and one.stated is not None
+        and shape(one.fit.way.content.body) == worded
+        for one in lines
+    )
+
+
+#: A slip of the pen is small; a wording taken wrong is far off.
+_SLIP = 2
+#: What another reading may cost more than the likeliest.
+_LIKELY = 3.0
+#: Words that take a round from another line.
+_AS_OTHER = "rPm"
+_STITCHES = "sidDEGM"
+
+
+def _near(fit: Fit, stated: int, slip: int) -> bool:
+    """Tell whether a line misses what is there, and what it states, by no more than a slip."""
+    uses = 0 if fit.there is None else abs(fit.first.uses - fit.there)
+    return max(uses, abs(fit.counts[-1] - stated)) <= slip
+
+
+def _mended(line: Line, stated: int) -> bool:
+    """Tell whether one other number would make a line use what is there and make what it states."""
+    there = line.fit.there if line.fit is not None else None
+    return there is not None and bool(body_mends(line, uses=there, makes=stated))
+
+
+_STITCH = "(?:n?[sidDlk]n?|[sidDlk]xn|n)"
+_PLACE = "(?:pq?(?:M|[eNLF]?n?[stc]?[tc]?))"
+_ITEM = f"(?:{_STITCH}{_PLACE}?|sng{_PLACE}?)"
+_LIST = f"{_ITEM}(?:[,;.+]?{_ITEM})*"
+_BRACKET = rf"(?:[(\[{{*<]{_LIST}[.,]?[)\]}}*>])"
+_REPEAT = r"(?:[.,;]?\*?xn|,?nA?x|\*n|n|X|,?a|pa|,?r(?:\*?v?\*?a|nA?x|xn|nxA|X))"
+_REPEATED = f"(?:{_BRACKET}{_REPEAT}?|nx?{_BRACKET})"
+#: Lists of stitches, repeats, rounds that go on to the end; talk without a stitch or a number behind them.
+_PLAIN = re.compile(
+    rf"[:.,·=~-]*b?(?:cn,|c,)?(?:(?:{_LIST}[,;.]?)?{_REPEATED}(?:[,;.]?(?:{_REPEATED}|{_LIST}))*"
+    rf"|{_LIST}(?:[,;]?{_REPEAT})?)(?:,?[jlu]s?)?[,;.:·]*(?:[-.,;:][^nsidcltDGEM([{{]*)?"
+)
+#: Wording that can hardly be taken in another way.
+_PLAIN_COST = 0.5
+_LONGEST = 90
+
+
+def _plain(fit: Fit) -> bool:
+    classes = shape(fit.way.content.body)
+    cost = fit.way.reading.cost + fit.way.content.cost
+    return cost < _PLAIN_COST and len(classes) <= _LONGEST and bool(_PLAIN.fullmatch(classes))
