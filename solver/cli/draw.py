@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from pathlib import Path
 
 import click
+
+
+def _minutes(_context: click.Context, _option: click.Parameter, value: float) -> float:
+    """Return minutes; "nan" passes every range."""
+    if math.isnan(value):
+        message = "nan is no number of minutes."
+        raise click.BadParameter(message)
+    return value
 
 
 @click.command(
@@ -23,6 +32,7 @@ import click
 @click.option(
     "--idle",
     type=click.FloatRange(0.01, 1440),
+    callback=_minutes,
     default=20.0,
     show_default=True,
     metavar="MINUTES",
