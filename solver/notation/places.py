@@ -26,6 +26,9 @@ _WHERE = tuple(
 )
 
 
+SHORT = "a decrease over"
+"""How a decrease over fewer stitches than it takes is told."""
+
 _ROUNDS = re.compile("p?e?w")
 
 
@@ -95,7 +98,8 @@ def placed(act: Work, place: Where) -> Node:
     times = place.number if place.kind in ("some", "each") else 1
     if place.kind == "some" and times < uses:
         # "decrease over the next 1 stitches"
-        return work(act.act.stitch, times, act.act.makes)
+        told = f"{SHORT} {times}, which takes {uses}"
+        return Choice("short", ((0.5, told, act), (0.5, told, work(act.act.stitch, times, act.act.makes))))
     if uses > 1 and place.kind in ("some", "each"):
         if times % uses == 0 and times > 0:
             one = Repeat(act, times // uses)

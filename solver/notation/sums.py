@@ -12,6 +12,7 @@ from solver.notation.finding import Finding, columns
 from solver.notation.instructions import Node, Repeat, Sequence
 from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, body_mends, count_mend, left_over, mended
+from solver.notation.places import SHORT
 from solver.notation.strange import unknown_word
 from solver.notation.ways import garbled
 
@@ -36,6 +37,10 @@ def reading_problems(
             )
         return
     fit = line.fit
+    short = next((told for told in fit.way.reading.taken if told.startswith(SHORT)), "")
+    if short:
+        yield Finding("consumes", f"Tells of {short}.", "", "", 0, len(line.entry.text))
+        return
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
     if fit.uses_ok and fit.count_ok and not cut:
         return

@@ -7,9 +7,9 @@ import numpy as np
 from solver.errors import ConvergenceError
 from solver.search.counts import LEAST, RING, Whole
 from solver.search.making import Making
-from solver.search.rows import multiples
+from solver.search.rows import TURN_STITCHES, multiples
 from solver.search.trials import Trial, tried
-from solver.wanted.outline import Outline
+from solver.wanted.outline import Outline, turning_directions
 from solver.wanted.silhouette import deviation
 
 
@@ -39,9 +39,17 @@ def nearer_by_rule(best: Trial, outline: Outline, making: Making) -> Trial:
         counts[-1] = np.clip(counts[-1], *ring)
     if np.any(counts[1:] > 2 * counts[:-1]) or np.any(2 * counts[1:] < counts[:-1]):
         return best
+    if not _turns_with(outline, counts, making.stitch_width):
+        return best
     try:
         rule = tried(counts, outline, making, None)
     except ConvergenceError:
         return best
     nearer = deviation(rule.form.points, outline).rms < deviation(best.form.points, outline).rms * (1 - 1e-9)
     return rule if nearer else best
+
+
+def _turns_with(outline: Outline, counts: Whole, stitch_width: float) -> bool:
+    """Tell whether counts turn only where the girth does: multiples may rise and fall about one of them."""
+    girth = iter(turning_directions(2 * np.pi * outline.points[:, 0] / stitch_width, slack=TURN_STITCHES))
+    return all(direction in girth for direction in turning_directions(counts.astype(float), slack=0.0))

@@ -27,6 +27,8 @@ def _kinds(text: str) -> list[set[str]]:
         ("Rnd 3: 4 sc (12)", "consumes"),
         ("Rnd 3: inc x 6 (100012)", "count"),
         ("Rnd 3: decrease over the next 1 stitches, sc in next 10 (11)", "consumes"),
+        ("Rnd 3: decrease over the next 1 stitches, 11 sc (12)", "consumes"),
+        ("Rnd 3: 10 sc, decrease over the next 1 stitches (11)", "consumes"),
         ("Rnd 3: 0 sc (0)", "consumes"),
         ("Rnd 3: -6 sc (6)", "consumes"),
         ("Rnd 3: *sc, inc*. *x7 (18)", "repeat"),
