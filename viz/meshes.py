@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
 from solver.arrays import Floats
 from solver.files.meshfile import Solid, by_colour
 from solver.form.fabric import StitchFabric
-from solver.form.halved import Halved, halved, of_nodes
+from solver.form.halved import Halved, edges_told, halved, of_nodes
+from solver.form.stuffed import StuffedForm
 from viz.colours import Shades
 from viz.toy import colours_of
 
@@ -32,6 +34,19 @@ def faces_of(fabric: StitchFabric, points: Floats, shades: Shades) -> tuple[Halv
     palette = colours_of(names)
     rgb = np.array([palette[name] for name in names])[of_nodes(fabric)] * 255
     return mesh, np.concatenate([rgb[mesh.of_quad], rgb[mesh.of_triangle]]).round()
+
+
+def turning(form: StuffedForm, shades: Shades) -> dict[str, Any]:
+    """Return what `solver.files.turntable.write_turntable` is told of a form, but for its title and words."""
+    mesh, rgb = faces_of(form.fabric, form.points, shades)
+    return {
+        "positions": mesh.points,
+        "triangles": mesh.triangles,
+        "quads": mesh.quads,
+        "colours": rgb,
+        "hollow": form.is_open,
+        "rings": edges_told(form.fabric, form.points),
+    }
 
 
 def solids_of(fabric: StitchFabric, points: Floats, shades: Shades, *, name: str) -> list[Solid]:

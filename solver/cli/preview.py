@@ -18,7 +18,6 @@ from solver.errors import shown as as_shown
 if TYPE_CHECKING:
     from solver.arrays import Floats
     from solver.files.meshfile import Solid
-    from solver.form.halved import Halved
     from solver.form.stuffed import StuffedForm
     from solver.wanted.part import AnyPart
     from viz.camera import Camera
@@ -144,13 +143,6 @@ class _Shown:
         return solids_of(self.form.fabric, self.form.points, self.colours, name=self.title)
 
     @property
-    def faces(self) -> tuple[Halved, Floats]:
-        """Its mesh, and red, green and blue of each face, 0 to 255; without colours none."""
-        from viz.meshes import faces_of
-
-        return faces_of(self.form.fabric, self.form.points, self.colours)
-
-    @property
     def rounds(self) -> str:
         """Its number of rounds, or of rows."""
         from solver.rounds import Start
@@ -203,20 +195,13 @@ class _Shown:
 def _write_page(shown: _Shown, out: Path, told: str) -> None:
     """Write a page that turns the part."""
     from solver.files.turntable import write_turntable
-    from solver.form.halved import edges_told
+    from viz.meshes import turning
 
-    fabric = shown.form.fabric
-    mesh, rgb = shown.faces
     write_turntable(
         out,
-        mesh.points,
-        triangles=mesh.triangles,
-        quads=mesh.quads,
-        colours=rgb,
-        hollow=shown.form.is_open,
-        rings=edges_told(fabric, shown.form.points),
+        **turning(shown.form, shown.colours),
         title=shown.title,
-        words=f"{sum(fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
+        words=f"{sum(shown.form.fabric.piece.counts):,} stitches in {shown.rounds}. {told}",
     )
 
 

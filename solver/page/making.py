@@ -221,22 +221,15 @@ def _mesh(solved: Solved, path: Path, options: dict[str, Any]) -> None:
 
 def _turning(solved: Solved, path: Path, options: dict[str, Any]) -> None:
     from solver.files.turntable import write_turntable
-    from solver.form.halved import edges_told
     from solver.rounds import Start
-    from viz.meshes import faces_of
+    from viz.meshes import turning
 
     form = solved.standing
     counts = form.piece.counts
     word = "rows" if form.piece.start is Start.ROWS else "rounds"
-    mesh, rgb = faces_of(form.fabric, form.points, solved.shades)
     write_turntable(
         path,
-        mesh.points,
-        triangles=mesh.triangles,
-        quads=mesh.quads,
-        colours=rgb,
-        hollow=form.is_open,
-        rings=edges_told(form.fabric, form.points),
+        **turning(form, solved.shades),
         title=solved.part.title,
         words=f"{sum(counts):,} stitches in {len(counts)} {word}.",
     )

@@ -96,6 +96,17 @@ def points(page: Page) -> Locator:
     return page.locator("#drawing .point")
 
 
+def drag_a_point(page: Page) -> None:
+    """Drag the fifth point of the outline outwards and a little down."""
+    box = points(page).nth(4).bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 30, y + 4, steps=6)
+    page.mouse.up()
+
+
 def test_blank_to_saved_with_keys_alone(open_page: Callable[..., Page], harbour: Path) -> None:
     """From a blank plumb line to a saved file and a text to work from, without a pointer."""
     page = open_page()
@@ -158,13 +169,7 @@ def test_opened_changed_saved(open_page: Callable[..., Page], harbour: Path) -> 
     page = open_page()
     begun(page, "bollard")
     count, drawn = solved(page), page.locator("#drawing .form path").get_attribute("d")
-    box = points(page).nth(4).bounding_box()
-    assert box
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(x + 30, y + 4, steps=6)
-    page.mouse.up()
+    drag_a_point(page)
     count = settled(page, count)
     assert page.locator("#drawing .form path").get_attribute("d") != drawn
     page.select_option("#firmness", "firm")
@@ -568,13 +573,7 @@ def test_patches_follow_the_drawing(open_page: Callable[..., Page], harbour: Pat
     count = solved(page)
     page.get_by_role("button", name="Draw on it").click()
     count = settled(page, count)
-    box = points(page).nth(4).bounding_box()
-    assert box
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(x + 30, y + 4, steps=6)
-    page.mouse.up()
+    drag_a_point(page)
     settled(page, count)
     assert any("(white)" in line and "(slate)" in line for line in lines(page))
     page.click("#save")
