@@ -17,7 +17,7 @@ from solver.notation.counts import contents, said
 from solver.notation.fits import MOST_ROUNDS, Fit, Step, Way
 from solver.notation.instructions import Sequence, TooManyError, Worked, worked
 from solver.notation.likeliest import Line, best_chain
-from solver.notation.mend import body_mends
+from solver.notation.mend import LONGEST, body_mends
 from solver.notation.token import shape
 from solver.notation.ways import garbled
 
@@ -158,12 +158,8 @@ _PLAIN = re.compile(
     rf"[:.,·=~-]*b?(?:cn,|c,)?(?:(?:{_LIST}[,;.]?)?{_REPEATED}(?:[,;.]?(?:{_REPEATED}|{_LIST}))*"
     rf"|{_LIST}(?:[,;]?{_REPEAT})?)(?:,?[jlu]s?)?[,;.:·]*(?:[-.,;:][^nsidcltDGEM([{{]*)?"
 )
-#: Wording that can hardly be taken in another way.
-_PLAIN_COST = 0.5
-_LONGEST = 90
 
 
 def _plain(fit: Fit) -> bool:
     classes = shape(fit.way.content.body)
-    cost = fit.way.reading.cost + fit.way.content.cost
-    return cost < _PLAIN_COST and len(classes) <= _LONGEST and bool(_PLAIN.fullmatch(classes))
+    return fit.way.is_plain and len(classes) <= LONGEST and bool(_PLAIN.fullmatch(classes))

@@ -49,6 +49,20 @@ class Way:
     content: Content
     reading: Reading
 
+    @property
+    def cost(self) -> float:
+        """Its cost in likelihood; 0: as plain as day."""
+        return self.reading.cost + self.content.cost
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether it can hardly be taken in another way."""
+        return self.cost < _PLAIN_COST
+
+
+#: What wording that can hardly be taken in another way costs at the most.
+_PLAIN_COST = 0.5
+
 
 @dataclass(frozen=True, slots=True)
 class Begun:
@@ -173,7 +187,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     combined = any(token.cls == "Y" for token in step.entry.tokens)
     counts: list[int] = []
     first: Worked | None = None
-    uses_ok, cost = True, way.reading.cost + way.content.cost
+    uses_ok, cost = True, way.cost
     needs, has, cut, left = 0, there or 0, False, 0
     now = None if combined else there
     open_node = open_ended(node)
@@ -202,7 +216,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     cost += _misfit(uses_ok, count_ok) + CUT_SHORT * (cut and uses_ok and count_ok)
     if 1 < span == len(stated) and not (uses_ok and count_ok):
         # Rounds told together, each with its count: taken as they are counted.
-        told = way.reading.cost + way.content.cost + _TOLD_TOGETHER
+        told = way.cost + _TOLD_TOGETHER
         return Fit(way, there, first, tuple(stated), True, True, told)
     there = None if combined else there
     return Fit(way, there, first, tuple(counts), uses_ok, count_ok, cost, needs, has, left=left)
@@ -266,7 +280,7 @@ def _fit_start(step: Step, way: Way) -> Fit:
     node = way.reading.node
     stated = [one.count for one in way.content.stated]
     goal = stated[-1] if stated else None
-    cost = way.reading.cost + way.content.cost
+    cost = way.cost
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, None)
     begun = step.begun

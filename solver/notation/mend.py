@@ -18,7 +18,7 @@ from solver.notation.token import Token
 #: Most numbers of a line that are tried; a longer line is mended at its count alone.
 _MOST_NUMBERS = 16
 #: Most words and signs of a line that is mended.
-_LONGEST = 90
+LONGEST = 90
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ def body_mends(line: Line, *, uses: int | None, makes: int | None) -> list[Mend]
     """
     assert line.fit is not None
     body = line.fit.way.content.body
-    if len(body) > _LONGEST:
+    if len(body) > LONGEST:
         return []
     found = [
         (abs(int(mend.new) - int(mend.old)) if mend.new.isdigit() else 1, mend)

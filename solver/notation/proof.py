@@ -235,16 +235,12 @@ def _names(found: Read) -> tuple[str, ...]:
     return tuple(names)
 
 
-#: Wording that can hardly be taken in another way.
-_PLAIN_COST = 0.5
-
-
 def _certain(line: Line, before: Line | None) -> bool:
     """Tell whether a line, and the one before it, could only be read in one way."""
     fit = line.fit
     if fit is None:
         return True
-    plain = fit.way.reading.cost + fit.way.content.cost < _PLAIN_COST and not fit.way.reading.taken
+    plain = fit.way.is_plain and not fit.way.reading.taken
     known = not any(token.cls == "z" for token in fit.way.content.body)
     sound = before is None or (before.fit is not None and before.fit.uses_ok and before.fit.count_ok)
     return (
