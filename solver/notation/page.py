@@ -10,7 +10,7 @@ from itertools import pairwise
 from solver.notation.classes import core, mostly_known, starts
 from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
-from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged, with_labels
+from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged
 from solver.notation.fold import fold
 from solver.notation.going_on import (
     ONLY_COUNT,
@@ -21,6 +21,7 @@ from solver.notation.going_on import (
     sentence_goes_on,
     unfinished,
 )
+from solver.notation.labelled import with_labels
 from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops

@@ -90,6 +90,8 @@ def test_a_last_line_of_its_own_belongs_to_the_round_before() -> None:
         "Without a magic ring: chain 2 and work the 6 sc of round 1 into the second chain from the hook.",
         "Check: 4 rounds = 2 cm.",
         "2 rounds, 2 first, hang slack.",
+        "- Rounds 2 to 3 bend the part, alike: 3 sl st, 2 sc, 5 dc, 2 sc; the\n  slip stitches are inside.",
+        "- Round 3 bends the part: 3 sl st, 2 sc, 5 dc, 2 sc; the slip stitches are its inside.",
         "- 19.8 mm (3/4 in) high, 27 mm (1 1/16 in) wide, give or take 1.0 mm.",
     ],
 )
