@@ -38,7 +38,7 @@ _BEFORE_LABEL = tuple(
         r"[-·+○◦☐☑✓✔►>]+(?=\s)|[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>]))",
         r"[(\[][^\W\d_][^()\[\]]{0,24}[)\]]\s*(?=(?:r|rnd|rd|round|row)\.?\s?\d)",  # of which photo it is
         r"\*(?=\s[^*]*$)",
-        r"[^\w\s\x21-\x7e×·♯➕-➗]+(?=\s*[^\W_])",  # small pictures
+        r"[^\w\s\x21-\x7e×·♯➕-➗\ue000-\uf8ff]+(?=\s*[^\W_])",  # small pictures; not the signs of colours
     )
 )
 

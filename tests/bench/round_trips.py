@@ -76,7 +76,7 @@ def _otherwise(proof: Proof, solved: Solved) -> str:
     if said not in (SAYS[solved.piece.finish], "closed", "opened"):
         return f"ends {said!r}"
     read = [own for line in proof.lines for own in line.colours]
-    return "other colours" if any(read) and len(read) != len(solved.colours) else ""
+    return "other colours" if read and read != [*solved.colours] else ""
 
 
 def main() -> None:

@@ -159,3 +159,16 @@ def test_a_line_read_in_part_is_taken_at_its_word_where_plain_ones_are_accused()
     assert strange.lines[2].made == 18
     assert "Read in part" in strange.lines[2].notes[0]
     assert _kinds(page.format("4 sc"))[2] >= {"consumes", "count"}
+
+
+def test_one_line_of_rounds_among_talk() -> None:
+    """A page whose rounds share one line: what else names stitches there is talk."""
+    page = (
+        "Skill: the basic stitch, increases and decreases, in a spiral.\n"
+        "Tension: 14 stitches and 16 rounds to 10 cm, worked in rounds.\nTen stitches are 70 mm.\n"
+        "A number before a stitch says how many of it to work: 3 dc is one in each of the next 3 stitches.\n"
+        "UK terms.\nChain 40, leaving a long tail for sewing. Join it into a ring with a slip stitch in the "
+        "first chain.\nRnds 1-12 (12 rounds): 40 dc (40)\nFasten off, leaving a long tail for sewing.\n"
+    )
+    (line,) = proof_read(page).lines
+    assert (line.rounds, line.made, line.problems) == (tuple(range(1, 13)), 40, ())
