@@ -21,6 +21,8 @@ _DEFINES = re.compile(
     r"(?:^|(?<=[,;:.(\[/])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*"
     r"(?:[=:-]|\s(?:means|is|stands for|for)\s)(?=\s*([^\W\d_][^,;()=:\[\]]{0,40}))"
 )
+#: Stitches of one word, "hdc-inc": behind a plain stitch its increase or decrease explains nothing.
+_OF_ONE_WORD = re.compile(r"\S-\S")
 _NAMED = frozenset("sid")
 _STITCHES = frozenset("sclditk")
 
@@ -110,7 +112,8 @@ _TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")
 
 def _looks_uk(words: Counter[str], texts: Iterable[str]) -> bool:
     """Tell UK dc, which is worked like US sc, from US dc, which starts on 2 or 3 chains."""
-    if words["sc"] + words["single"] + words["hdc"] > 0 or words["dc"] + words["double"] == 0:
+    us = any(words[sign] for sign in ("sc", "single", "hdc", "half double"))
+    if us or words["dc"] + words["double"] == 0:
         return False
     if sum(words[sign] for sign in ("htr", "dtr", "miss", "tension", "ss", "colour", "yrh")):
         return True
@@ -142,6 +145,9 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
             now = known.find(short)
             if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
                 if now is not None and entry[1] == "t":
+                    continue
+                one_word = _OF_ONE_WORD.match(line, match.end() - 2)
+                if one_word and now is not None and now[1] == "s" and entry[1] in "id":
                     continue
                 own[short] = entry[0]
         for match in _BY_NUMBER.finditer(line[:400]):

@@ -213,6 +213,29 @@ def test_first_look_until_the_rounds_come(open_page: Callable[..., Page]) -> Non
     assert form.get_attribute("d") != first
 
 
+def test_first_look_at_an_oval(open_page: Callable[..., Page]) -> None:
+    """An oval too is seen at once, about, and says so; then as its written rounds make it."""
+    page = open_page()
+    begun(page, "seal-snout")
+    held: list[Any] = []
+    page.route("**/api/solve", lambda route: held.append(route))
+    form = page.locator("#views .formed").first
+    before = form.get_attribute("d")
+    page.fill("#size-length", "60")
+    page.keyboard.press("Tab")
+    page.wait_for_function("() => document.querySelector('#formis').textContent.includes('follow')")
+    first = form.get_attribute("d")
+    assert first != before
+    assert page.locator("#sheet.first").count() == 1
+    count = solved(page)
+    while held:
+        held.pop(0).continue_()
+    page.unroute("**/api/solve")
+    settled(page, count)
+    assert form.get_attribute("d") != first
+    assert page.locator("#sheet.first").count() == 0
+
+
 def test_lights_both_ways(open_page: Callable[..., Page]) -> None:
     """A round under the pointer lights up on the form, and the form's round in the list."""
     page = open_page()
@@ -583,3 +606,28 @@ def test_patches_follow_the_drawing(open_page: Callable[..., Page], harbour: Pat
     told = form_told(got.standing, colours=got.colours, shade=got.part.supplies.shade)
     assert told["colours"] == ["black", "grey", "slate", "white"]  # her words, over their shades
     assert told["shades"] == ["#26282b", "#8a8d91", "#4d545c", "#f4f1e8"]
+
+
+def test_space_opens_at_the_front(open_page: Callable[..., Page]) -> None:
+    """In space a part is first seen from its front, where its belly is, not its back stripe."""
+    page = open_page()
+    begun(page, "moored seal")
+    page.select_option("#look", "space")
+    page.wait_for_selector("#turn[data-stitches]")
+    page.select_option("#shade", "colour")
+    shades = page.evaluate(
+        """() => {
+          const home = document.querySelector("#turn"), one = document.createElement("canvas");
+          [one.width, one.height] = [home.width, home.height];
+          const brush = one.getContext("2d");
+          brush.drawImage(home, 0, 0);
+          const seen = brush.getImageData(0, 0, one.width, one.height).data;
+          let [light, all] = [0, 0];
+          for (let i = 0; i < seen.length; i += 4) if (seen[i + 3] > 200) {
+            all += 1;
+            if (Math.min(seen[i], seen[i + 1], seen[i + 2]) > 165) light += 1;
+          }
+          return light / all;
+        }"""
+    )
+    assert shades > 0.06

@@ -35,6 +35,7 @@ def copies(draw: st.DrawFn) -> Copy:
 @example(name="seal-snout", copy=Copy(large=True, terms="ja"))
 @example(name="tug-hull", copy=Copy(large=True, terms="de"))
 @example(name="puffin-foot", copy=Copy(large=True, terms="pt", paper=Paper.LETTER))
+@example(name="puffin-foot", copy=Copy(large=True, terms="de"))
 @example(name="gull-head", copy=Copy(terms="vi"))
 @given(name=st.sampled_from(SAMPLES), copy=copies())
 def test_every_copy_reads_back(name: str, copy: Copy) -> None:

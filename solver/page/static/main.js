@@ -16,6 +16,7 @@ import * as views from "./views.js";
 
 let beginnings = { shapes: [], samples: [], languages: [["", ""]], files: [], keeps: [] };
 let shown = null;
+let faced = false;
 const page = drafts.me;
 
 function say(text, ...more) {
@@ -29,6 +30,7 @@ const { solve } = solving;
 solving.onFirst((told) => {
   if (told.ok) {
     drawing.show(told, []);
+    seen(told);
     provisional(told);
   } else if (told.problems.some((one) => one.points.length)) wrong(told);
 });
@@ -37,7 +39,9 @@ const IS = { "flat oval": "as it lies", rows: "as it lies", folded: "as it lies,
 
 // A first look says what it is, and the rounds that it does not belong to stand back.
 function provisional(told) {
-  $("formis").textContent = told ? `as ${told.rounds} whole rounds make it at first; the written ones follow` : IS[shown?.kind] || "as it is when stuffed";
+  const first = told?.coarser ? "about, in fewer and larger stitches; the written rounds follow" : `as ${told?.rounds} whole rounds make it at first; the written ones follow`;
+  $("formis").textContent = told ? first : IS[shown?.kind] || "as it is when stuffed";
+  $("sheet").classList.toggle("first", Boolean(told));
   $("lines").classList.toggle("pending", Boolean(told));
 }
 
@@ -48,6 +52,8 @@ function wrong(told) {
   $("bench").classList.toggle("stale", !told.ok);
   if (!draft.tables.parts) drawing.show(told.ok ? told : null, problems);
 }
+
+const seen = (told) => $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
 
 solving.onBecame((told) => {
   if (told.ok && told.kind === "bent") told.form = []; // its half outline is drawn straight: it is seen from the sides
@@ -61,7 +67,7 @@ solving.onBecame((told) => {
   }
   rounds.show(told);
   if (!told.ok) return;
-  $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
+  seen(told);
   settings.sizes(told);
   notes(told);
   turned();
@@ -76,6 +82,8 @@ function notes(told) {
 const turned = newest(async () => {
   if ($("look").value !== "space" || !draft.tables || draft.tables.parts) return;
   const told = await ask("form", { draft: keeping.asked(), written: draft.written, page });
+  if (told.ok && !faced) space.face(told); // later it stays as she turned it
+  faced = faced || told.ok;
   if (told.ok && !space.show(told)) say("This browser can't draw in space (WebGL is missing or switched off).");
 });
 
@@ -90,6 +98,7 @@ drafts.onChange((why) => {
   toys.show(why, beginnings.files || []);
   if (draft.tables.parts) {
     $("title").value = draft.tables.title || "";
+    if (why !== "draw") settings.show();
     buttons();
     return solve();
   }
@@ -109,6 +118,7 @@ function bench() {
   $("bench").hidden = false;
   scrollTo(0, 0);
   shown = null;
+  faced = false;
   solving.anew();
   drawing.clear();
   space.mark(null);

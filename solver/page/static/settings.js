@@ -37,7 +37,10 @@ const asNumber = (text) => (/^\d+([.,]\d+)?$/.test(text) ? Number(text.replace("
 const asLength = (text) => (text ? written(text, draft.options.unit) : null);
 
 export function show() {
+  const toy = Boolean(draft.tables.parts);
+  $("gaugeof").hidden = !toy;
   gauge();
+  if (toy) return;
   fields();
   const points = Boolean(draft.points);
   $("pointtools").hidden = $("pointhelp").hidden = $("pointbox").hidden = !points;
@@ -96,8 +99,25 @@ function gauge() {
     field("Marker moves on, stitches a round", table?.lean, put("lean", asSigned), { id: "lean" }),
     ...stuffing(),
     ...yarn(),
+    heights(table),
   );
 }
+
+// How high other stitches are, in rows of single crochet: what bends a part.
+const HEIGHTS = [["slst", "Slip stitch", 0.3], ["hdc", "Half double crochet", 1.5], ["dc", "Double crochet", 2]];
+function heights(table) {
+  const inside = (key) => (text) => {
+    const all = { ...table?.heights };
+    if (text) all[key] = asNumber(text);
+    else delete all[key];
+    set("gauge", "heights", Object.keys(all).length ? all : null);
+  };
+  return el("details", { id: "heights", open: Boolean(table?.heights) || heightsOpen, ontoggle: (event) => { heightsOpen = event.target.open; } },
+    el("summary", { text: "Heights of other stitches" }),
+    el("p", { class: "quiet", text: "In rows of single crochet (US words). Left empty they are assumed." }),
+    el("div", { class: "fields" }, ...HEIGHTS.map(([key, name, usual]) => field(name, table?.heights?.[key], inside(key), { id: `height-${key}`, placeholder: String(usual) }))));
+}
+let heightsOpen = false;
 
 const asSigned = (text) => (/^[-−]/.test(text) ? -asNumber(text.slice(1)) : asNumber(text));
 
