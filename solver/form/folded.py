@@ -170,7 +170,7 @@ def folded_forms(
         move = move.reshape(x.shape)
         rests |= sound & (np.abs(move / unit[live]).max(axis=(1, 2)) < TOLERANCE)
         for k in np.flatnonzero(rests).tolist():
-            found[live[k]] = FoldedForm(fabrics[live[k]], *x[k].T, step)
+            found[live[k]] = FoldedForm(fabrics[live[k]], x[k, :, 0], x[k, :, 1], step)
         if not (left := sound & ~rests).any():
             break
         if not left.all():
