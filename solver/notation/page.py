@@ -124,6 +124,8 @@ def _numbered(rows: list[Entry]) -> bool:
 
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
+#: A chain told in a sentence, before a first round.
+_TOLD_CHAIN = re.compile(r"(?:[qzWpFCZfvKw:;,.-]|H(?!,?n)|n(?=[.n]*[ZzqCH]))*?(?:nc|cq*(?:wq*)?n|Wq*n)")
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
@@ -134,6 +136,8 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     for place, row in enumerate(rows):
         classes = shape(row.tokens)
         kind = _kind(row, classes, out, numbered=numbered, known=known)
+        if kind == "remark" and due[place] == 1 and _is_foundation(row, classes, _TOLD_CHAIN):
+            kind = "chain"
         said_again = classes.startswith("=")
         if (
             kind == "remark"
@@ -274,9 +278,9 @@ def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
     return broken and not row.labels and unfinished(last, row, classes)
 
 
-def _is_foundation(row: Entry, classes: str) -> bool:
+def _is_foundation(row: Entry, classes: str, told: re.Pattern[str] = _FOUNDATION) -> bool:
     """Tell a line that only makes a chain, and perhaps joins it into a ring."""
-    match = _FOUNDATION.match(classes)
+    match = told.match(classes)
     if not match or "Y" in classes:
         # The chain between two legs founds nothing.
         return False
