@@ -313,17 +313,17 @@ def test_picture_under_it_comes_back(open_page: Callable[..., Page]) -> None:
     picture.wait_for()
     page.fill("#under-aside", "4")
     page.keyboard.press("Tab")
-    laid = [picture.get_attribute(name) for name in ("x", "y", "width", "height")]
+    laid = [page.input_value(f"#under-{key}") for key in ("height", "low", "aside")]
     page.reload()
     page.wait_for_selector("body[data-ready]")
     picture.wait_for()
     settled(page)
-    assert [picture.get_attribute(name) for name in ("x", "y", "width", "height")] == laid
+    assert [page.input_value(f"#under-{key}") for key in ("height", "low", "aside")] == laid
     assert page.evaluate(
         "async () => { const one = new Image(); one.src = document.querySelector('#drawing image')"
         ".getAttribute('href'); await one.decode(); return one.naturalWidth; }"
     )
-    assert page.input_value("#under-aside") == "4 mm"
+    assert laid[2] == "4 mm"
 
 
 def test_fake_photograph(open_page: Callable[..., Page], tmp_path: Path) -> None:
@@ -510,7 +510,9 @@ def test_lines_in_the_views(open_page: Callable[..., Page], harbour: Path) -> No
     before = solved(page)
     page.mouse.move(x, y)
     page.mouse.down()
-    page.mouse.move(x + 24, y + 2, steps=4)
+    page.mouse.move(x + 12, y + 2, steps=2)
+    before = settled(page, before)
+    page.mouse.move(x + 24, y + 2, steps=2)  # still held after the view was drawn anew
     page.mouse.up()
     settled(page, before)
     assert lines(page) != shown
@@ -621,6 +623,7 @@ STATES: dict[str, Callable[[Any], None]] = {
         page.wait_for_selector("#problems li"),
     ),
     "oval": lambda page: begun(page, "flat oval"),
+    "belly": lambda page: begun(page, "a belly"),
     "space": lambda page: (
         begun(page, "buoy"),
         page.select_option("#look", "space"),

@@ -59,12 +59,11 @@ function paint(home, name, wanted, form, fit = false) {
   const k = home.k;
   const at = ([x, y]) => [x * k, -y * k];
   const moving = drag?.figure === home || lines.dragging() === home;
-  const grips = moving ? [...home.querySelectorAll(".point")] : [];
-  home.replaceChildren(
-    svg("path", { class: "formed", d: pathOf(form.map(at), true) }),
-    svg("path", { class: "asked", d: pathOf(wanted.map(at), true) }),
-    ...(moving ? grips : [...Object.entries(GRIPS[name] || {}).map(([key, where]) => grip(home, key, where, name)), ...lines.handles(home, name)]).filter(Boolean),
-  );
+  const made = { formed: pathOf(form.map(at), true), asked: pathOf(wanted.map(at), true) };
+  // what is held stays in its place: taken out, it would lose the pointer
+  if (moving) for (const [what, d] of Object.entries(made)) home.querySelector(`.${what}`).setAttribute("d", d);
+  else home.replaceChildren(...Object.entries(made).map(([what, d]) => svg("path", { class: what, d })),
+    ...[...Object.entries(GRIPS[name] || {}).map(([key, where]) => grip(home, key, where, name)), ...lines.handles(home, name)].filter(Boolean));
   for (const one of home.querySelectorAll("[data-grip]")) set(one, home);
 }
 
