@@ -19,6 +19,8 @@ const kept = (mm) => (draft.options.unit === "mm" ? Number(mm.toFixed(1)) : `${n
 const drawn = () => Object.keys(draft.tables?.shape || {}).filter((key) => isLine(key) && Array.isArray(draft.tables.shape[key]));
 const readable = (pairs) => pairs.every((pair) => Array.isArray(pair) && pair.length === 2 && pair.every((one) => asMm(one) !== null));
 
+export const there = () => drawn().length > 0;
+
 let held = null; // the handle that is dragged
 let focus = ""; // where the keys are, over a new drawing
 export const dragging = () => held?.home || null;
@@ -26,7 +28,8 @@ export const dragging = () => held?.home || null;
 // The handles of a view, on top of it.
 export function handles(home, view) {
   return drawn().filter((key) => LINES[key][2] === view && readable(draft.tables.shape[key]))
-    .flatMap((key) => draft.tables.shape[key].map((_, i) => handle(home, key, i)));
+    .flatMap((key) => draft.tables.shape[key].map((_, i) => (key === "spine" && i === 0 ? null : handle(home, key, i))))
+    .filter(Boolean); // a middle line begins where the part does
 }
 
 function handle(home, key, i) {
@@ -71,7 +74,23 @@ function handle(home, key, i) {
   return made;
 }
 
+const long = (pairs) => pairs.slice(1).reduce((sum, [x, y], k) => sum + Math.hypot(asMm(x) - asMm(pairs[k][0]), asMm(y) - asMm(pairs[k][1])), 0);
+
+// A part is as long as its middle line: its outline goes along.
+function follow(before) {
+  const times = long(draft.tables.shape.spine) / before;
+  if (!draft.points || !Number.isFinite(times) || Math.abs(times - 1) < 1e-6) return;
+  draft.points = draft.points.map(([r, h]) => [r, Number((h * times).toFixed(2))]);
+  draft.tables.shape.points = draft.points.map((one) => [...one]);
+}
+
 function move(key, i, r, h) {
+  const before = key === "spine" ? long(draft.tables.shape.spine) : 0;
+  moved(key, i, r, h);
+  if (before) follow(before);
+}
+
+function moved(key, i, r, h) {
   const step = STEP[draft.options.unit];
   const snap = (mm) => (draft.options.snap ? Math.round(mm / step) * step : mm);
   const pairs = draft.tables.shape[key];
@@ -87,7 +106,8 @@ function move(key, i, r, h) {
 function put(made, home, key, i) {
   const pairs = draft.tables.shape[key];
   const [r, h] = pairs[i].map(asMm);
-  made.setAttribute("transform", `translate(${r * LINES[key][3] * home.k} ${-h * home.k})`);
+  const [x, y] = key === "spine" ? pairs[0].map(asMm) : [0, 0]; // seen from where the part begins
+  made.setAttribute("transform", `translate(${(r - x) * LINES[key][3] * home.k} ${(y - h) * home.k})`);
   made.setAttribute("aria-label", `${LINES[key][0]}, point ${i + 1} of ${pairs.length}`);
   made.setAttribute("aria-valuenow", r.toFixed(1));
   made.setAttribute("aria-valuetext", `${LINES[key][1].toLowerCase()} ${shown(r, draft.options.unit)}, height ${shown(h, draft.options.unit)}`);
@@ -103,7 +123,7 @@ function add(key, i) {
 
 function remove(key, i) {
   const pairs = draft.tables.shape[key];
-  if (pairs.length < 3 || (key !== "spine" && (i === 0 || i === pairs.length - 1))) return; // its ends stay
+  if (pairs.length < (key === "spine" ? 4 : 3) || (key !== "spine" && (i === 0 || i === pairs.length - 1))) return; // its ends stay
   pairs.splice(i, 1);
   focus = `${key}-${i - 1}`;
 }
@@ -116,7 +136,9 @@ export const focused = () => Boolean(document.activeElement?.dataset?.line);
 
 // The same lines as numbers, each of which can be typed anew; points come and go there too.
 export function tables() {
-  return drawn().map((key) => {
+  if (!there()) return [];
+  const help = "Drag a point of the line. By keys: Tab goes from point to point, arrows move it (with Shift ten steps), Insert adds one, Delete takes it away.";
+  return [el("p", { class: "quiet", text: help }), ...drawn().map((key) => {
     const [name, across] = LINES[key];
     const pairs = draft.tables.shape[key];
     const rows = pairs.map((pair, i) => el("tr", {}, el("th", { scope: "row", text: i + 1 }), ...[0, 1].map((k) => el("td", {}, typed(key, i, k))),
@@ -124,7 +146,7 @@ export function tables() {
         el("button", { class: "small", text: "−", "aria-label": `Take point ${i + 1} of ${name} away`, title: "Take it away", disabled: pairs.length < 3 || (key !== "spine" && (i === 0 || i === pairs.length - 1)), onclick: () => { remove(key, i); commit("fields"); } }))));
     return el("details", { "data-of": key, open: opened.has(key), ontoggle: (event) => { opened[event.target.open ? "add" : "delete"](key); } }, el("summary", { text: `${name} as numbers` }),
       el("table", {}, el("thead", {}, el("tr", {}, ...["Point", across, "Height"].map((text) => el("th", { scope: "col", text })), el("td"))), el("tbody", {}, ...rows)));
-  });
+  })];
 }
 const opened = new Set();
 
