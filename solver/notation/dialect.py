@@ -145,7 +145,8 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
                 continue
             now = known.find(short)
             if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
-                if now is not None and entry[1] == "t":
+                if now is not None and (entry[1] == "t" or (now[1], entry[1]) == ("q", "C")):
+                    # the key of a chart in letters: "a: navy", and "a" is an article all the same
                     continue
                 one_word = _OF_ONE_WORD.match(line, match.end() - 2)
                 if one_word and now is not None and now[1] == "s" and entry[1] in "id":
