@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from solver.arrays import Floats
-from solver.form.fabric import sizes_in_words
 from solver.form.bent_views import BENT_VIEWS
+from solver.form.fabric import sizes_in_words
 from solver.form.halved import of_nodes
 from solver.form.views import VIEWS
 from solver.notation.writer import standing_notes, write_rounds
