@@ -16,8 +16,8 @@ from typing import Any
 from solver.errors import InputError, Problem, shown
 from solver.notation.linebreaks import bound
 from solver.notation.words import words
+from solver.sentences.say import sentences
 from solver.sheet.model import Block, Form, Grid, Heading, Picture, Points, Room, Sheet, Steps, Words
-from solver.sheet.sentences import sentences
 
 SIZE, LARGE = 11.0, 24.0
 """Of letters. [pt]"""

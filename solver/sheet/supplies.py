@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from solver.advice.materials import PINCH, YARDS_PER_METRE, time_of
 from solver.sheet.model import Block, Grid, Heading, Points, Words
-from solver.units import in_both
+from solver.units import Length
 from solver.wanted.supplies import MAIN_YARN
 
 if TYPE_CHECKING:
-    from solver.sheet.sentences import Sentences
+    from solver.sentences.say import Sentences
     from solver.solving.solved import Solved
     from solver.wanted.own_lines import OwnLines
 
@@ -38,15 +39,24 @@ def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Senten
     labels = dict.fromkeys(label for label, _, _ in parts)
     for each in labels:
         items += _amounts(each, [part for part in parts if part[0] == each], say)
-    for _, solved, make in parts:
-        items += [
-            say.say("extras", count=extra.count * make, name=extra.name, size=in_both(extra.diameter))
-            for extra in solved.part.supplies.extras
-        ]
+    items += _hard(parts, say)
     yield Points(tuple(items))
     ball = lines.ball or BALL
     yield _yarns(parts, say, ball)
     yield Words(say.say("ball_guess", grams=f"{ball:g}"))
+
+
+def _hard(parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[str]:
+    """Yield eyes, noses and buttons, those of one size together; sizes stand for each other."""
+    counts: dict[str, Counter[tuple[str, float]]] = {}
+    for label, solved, make in parts:
+        for extra in solved.part.supplies.extras:
+            kind = (f"{extra.name.removesuffix('s')}s_needed", extra.diameter)
+            counts.setdefault(label, Counter())[kind] += extra.count * make
+    for label, own in counts.items():
+        for (name, diameter), count in own.items():
+            told = say.counted(name, count, size=Length(diameter))
+            yield f"{label}: {told}" if label else told
 
 
 def _amounts(label: str, parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[str]:
