@@ -112,7 +112,8 @@ _TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")
 
 def _looks_uk(words: Counter[str], texts: Iterable[str]) -> bool:
     """Tell UK dc, which is worked like US sc, from US dc, which starts on 2 or 3 chains."""
-    if words["sc"] + words["single"] + words["hdc"] > 0 or words["dc"] + words["double"] == 0:
+    us = any(words[sign] for sign in ("sc", "single", "hdc", "half double"))
+    if us or words["dc"] + words["double"] == 0:
         return False
     if sum(words[sign] for sign in ("htr", "dtr", "miss", "tension", "ss", "colour", "yrh")):
         return True

@@ -303,8 +303,9 @@ export function clear() {
 
 // The picture laid under it, in its place on the paper: its foot and its middle are in millimetres too.
 function underlay() {
-  layer.form.classList.toggle("over", Boolean(draft.under));
-  if (!draft.under) return layer.under.replaceChildren();
+  const there = Boolean(draft.under?.url);
+  layer.form.classList.toggle("over", there);
+  if (!there) return layer.under.replaceChildren();
   const { url, ratio, height, low, aside } = draft.under;
   const image = layer.under.firstChild || layer.under.appendChild(svg("image", {}));
   const placed = { href: url, x: X(aside - (height * ratio) / 2), y: Y(low + height), width: height * ratio * view.k, height: height * view.k };
@@ -313,7 +314,7 @@ function underlay() {
 
 export function under(picture) {
   const tops = [...(draft.points || []), ...(told?.drawn || [])].map((p) => p[1]);
-  draft.under = picture && { url: picture.url, ratio: picture.width / picture.height, height: Math.round(Math.max(...tops, 30)), low: 0, aside: 0 };
+  draft.under = picture && { key: picture.key, url: picture.url, ratio: picture.width / picture.height, height: Math.round(Math.max(...tops, 30)), low: 0, aside: 0 };
 }
 
 new ResizeObserver(() => { if (draft.tables && !dragging) redraw("fit"); }).observe(root);
