@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from solver.advice.materials import PINCH, YARDS_PER_METRE, time_of
@@ -68,6 +69,8 @@ def _amounts(label: str, parts: Sequence[tuple[str, Solved, int]], say: Sentence
         told.append(say.say(f"stuffing{pinch}", grams=f"{filling:.0f}"))
     quick, slow = (sum(solved.materials.hours[i] * make for _, solved, make in parts) for i in (0, 1))
     unit, low, high = time_of(quick, slow)
+    if not say.is_english:  # no halves in words
+        low, high = (say.number(_as_number(each)) for each in (low, high))
     told.append(say.say(unit, low=low, high="10" if low == high else high))
     yield from (f"{label}: {text}" if label else text for text in told)
 
@@ -89,14 +92,19 @@ def _yarns(parts: Sequence[tuple[str, Solved, int]], say: Sentences, ball: float
         (
             ", ".join(filter(None, (say.say("main") if colour == MAIN_YARN else colour, label))),
             _whole(metres),
-            _whole(metres * YARDS_PER_METRE),
+            *[_whole(metres * YARDS_PER_METRE)] * say.is_english,
             _whole(grams),
             str(math.ceil(grams / ball - 1e-9)),
         )
         for (colour, label), (metres, grams) in totals.items()
     )
-    head = tuple(say.say(name) for name in ("yarn", "metres", "yards", "grams"))
+    head = tuple(say.say(name) for name in ("yarn", "metres", *["yards"] * say.is_english, "grams"))
     return Grid((*head, say.say("balls_of", grams=f"{ball:g}")), rows)
+
+
+def _as_number(told: str) -> float:
+    """Return hours or minutes as they are told, "2 1/2", as a number."""
+    return sum(float(Fraction(each)) for each in told.split())
 
 
 def _whole(value: float) -> str:
