@@ -13,8 +13,6 @@ from solver.notation.words import Words, available, words
 from solver.notes import About, Note, Said
 from solver.units import Length, in_inches
 
-#: Word tables that are no language.
-_NO_LANGUAGE = frozenset({"letters"})
 #: Lengths below this are told to a tenth. [mm]
 _TENTHS = 20.0
 
@@ -129,7 +127,7 @@ def noted(*said: Said, about: About = About.FORM, short: str = "") -> Note:
 
 def languages() -> tuple[str, ...]:
     """Return the languages that sheets are written in, besides English."""
-    return tuple(code for code in available() if not code.startswith("en-") and code not in _NO_LANGUAGE)
+    return tuple(code for code in available() if not code.startswith("en-") and words(code).written)
 
 
 def sentences(terms: str) -> Sentences:

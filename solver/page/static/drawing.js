@@ -76,6 +76,8 @@ function quick(points) {
   return line.map(([r, h]) => [Math.max(r, 0), h]);
 }
 
+const seen = ([r, h]) => X(r) < view.w - 8 && Y(h) > 8 && Y(h) < view.h - 8;
+
 export function redraw(how = "all") {
   if (!draft.tables || root.getBoundingClientRect().width < 10) return;
   if (!view || (how === "fit" && !dragging)) fit();
@@ -265,7 +267,7 @@ function keys(event) {
     const [r, h] = draft.points[i];
     put(i, r + moves[event.key][0] * far, h + moves[event.key][1] * far);
     commit();
-    redraw();
+    redraw(seen(draft.points[i]) ? "all" : "fit");
   } else if (event.key === "PageDown" || event.key === "PageUp") {
     choose((i + (event.key === "PageDown" ? 1 : -1) + draft.points.length) % draft.points.length);
   } else if (event.key === "Home" || event.key === "End") {
