@@ -98,7 +98,8 @@ def together() -> Iterator[None]:
 
     A reader of the standard output that has seen enough (a broken pipe) is no failure.
     """
-    token = _waiting.set(waiting := [])
+    waiting: list[tuple[Path, Path]] = []
+    token = _waiting.set(waiting)
     try:
         try:
             yield

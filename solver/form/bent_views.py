@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from solver.arrays import Floats, Ints
@@ -12,8 +14,8 @@ from solver.wanted.swept import ROUND, Swept
 BENT_VIEWS = {"front": (1, 2), "side": (0, 2), "plan": (0, 1)}
 """The two coordinates that each view shows: forward x, across y, upward z."""
 
-DRAWN = 150
-"""Circles that a wanted surface is drawn with."""
+DRAWN, FEW = 150, 40
+"""Circles that a wanted surface is drawn with; and where it is looked at in a hurry."""
 
 MIDST = (0.15, 0.85)
 """Part of a height between which the middles of level cuts are told: the ends close."""
@@ -32,21 +34,36 @@ def bent_views(fabric: StitchFabric, points: Floats, wanted: Swept) -> dict[str,
         Its nodes where they lie on the wanted surface. [mm]
     wanted : Swept
     """
-    some = np.unique(np.linspace(0, len(wanted.radius) - 1, DRAWN).astype(int))
-    drawn, edges = wanted.points()[some], _edges_between(len(some))
+    form = {name: _outline(points, edges_of(fabric), name) for name in BENT_VIEWS if name != "side"}
+    return _beside(wanted, {**form, "side": _side(fabric, points)})
+
+
+def swept_views(form: Swept, wanted: Swept) -> dict[str, View]:
+    """Return the views of circles that a form may have beside a wanted surface, of a few of them."""
+    return _beside(wanted, _drawn(form, circles=FEW), circles=FEW)
+
+
+def _beside(wanted: Swept, form: Mapping[str, Floats], *, circles: int = DRAWN) -> dict[str, View]:
     told = {}
-    for name, axes in BENT_VIEWS.items():
-        if name == "side":
-            asked, form = _side_of(wanted), _side(fabric, points)
-        else:
-            flip = name == "plan"  # cut across the long way
-            turned = axes[::-1] if flip else axes
-            asked = silhouette(drawn.reshape(-1, 3)[:, turned], edges)
-            form = silhouette(points[:, turned], edges_of(fabric))
-            asked, form = (asked[:, ::-1], form[:, ::-1]) if flip else (asked, form)
-        apart = distance(evenly(form), asked)
-        told[name] = View(asked, form, float(np.sqrt(np.mean(apart**2))), float(apart.max()))
+    for name, asked in _drawn(wanted, circles=circles).items():
+        apart = distance(evenly(form[name]), asked)
+        told[name] = View(asked, form[name], float(np.sqrt(np.mean(apart**2))), float(apart.max()))
     return told
+
+
+def _drawn(surface: Swept, *, circles: int) -> dict[str, Floats]:
+    """Return the outlines of a drawn surface, by view."""
+    some = np.unique(np.linspace(0, len(surface.radius) - 1, circles).astype(int))
+    drawn, edges = surface.points()[some].reshape(-1, 3), _edges_between(len(some))
+    return {name: side_of(surface) if name == "side" else _outline(drawn, edges, name) for name in BENT_VIEWS}
+
+
+def _outline(points: Floats, edges: Ints, view: str) -> Floats:
+    """Return a closed outline from the front or from above, where it is cut across the long way."""
+    axes = list(BENT_VIEWS[view])
+    if view == "plan":
+        return silhouette(points[:, axes[::-1]], edges)[:, ::-1]
+    return silhouette(points[:, axes], edges)
 
 
 def level_middles(fabric: StitchFabric, points: Floats) -> Floats:
@@ -58,7 +75,7 @@ def level_middles(fabric: StitchFabric, points: Floats) -> Floats:
     return np.asarray((front + back)[low:high] / 2)
 
 
-def _side_of(wanted: Swept) -> Floats:
+def side_of(wanted: Swept) -> Floats:
     """Return the wanted outline from the side, closed: up the front, down the back."""
     reach = wanted.radius[:, None] * wanted.forward
     return np.concatenate([wanted.spine + reach, (wanted.spine - reach)[::-1]])

@@ -196,7 +196,7 @@ def with_chain_for(goal: int, node: Node, sides: Sides, skipped: int | None) -> 
 
 
 _BEGINS_IN = re.compile(r"[^sidO]*(?:n?[si])?[Fpfq]*(o)q*c")
-_FROM_HOOK = re.compile(r"([no])[^,;:()]{0,3}H")
+_FROM_HOOK = re.compile(r"([no])[^,;:)no]{0,3}H")
 
 
 def skipped_at_hook(body: Seq[Token]) -> int | None:

@@ -136,15 +136,15 @@ def _again(table: Words, stitch: Stitch, *, spelled: bool) -> str:
 def colored_ring(this: Round, names: Names, table: Words, *, spelled: bool) -> str:
     """Write a first round in several colours, worked into a ring."""
     plain = this.stitches[0].plain
-    into = "into_ring" if plain is Stitch.SC else f"into_ring_{plain}"
-    between = table.say("spelled" if spelled else "terse", "between")
-    runs = runs_of(names)
-    if spelled:
-        return between.join(
-            marked(table, name, table.say("spelled", into, n=n), spelled=True) for name, n in runs
-        )
-    items = between.join(marked(table, name, item(table, plain, n), spelled=False) for name, n in runs)
-    return table.say("terse", "into_ring", items=items, n=this.count)
+    style = "spelled" if spelled else "terse"
+    between = table.say(style, "between")
+    word = table[str(plain)]
+
+    def told(n: int) -> str:
+        return f"{n} {word.one if n == 1 else word.many}" if spelled else item(table, plain, n)
+
+    items = between.join(marked(table, name, told(n), spelled=spelled) for name, n in runs_of(names))
+    return table.say(style, "ring_colored" if spelled else "into_ring", items=items, n=this.count)
 
 
 def colored_chain(piece: Piece, names: Names, table: Words, *, spelled: bool) -> str:

@@ -188,11 +188,15 @@ def _segments(body: Seq[Token], known: Palette, in_hand: str) -> Iterator[tuple[
         if marked is None:
             current.append(token)
             continue
-        if any(each.cls not in "q,;.:" for each in current):
+        if any(each.cls not in _NO_STITCH for each in current):
             yield name, current
         name, current = marked, []
-    if any(each.cls not in "q,;.:" for each in current):
+    if any(each.cls not in _NO_STITCH for each in current):
         yield name, current
+
+
+#: What stands before the first colour without a stitch in it: "in a magic ring, with navy: ...".
+_NO_STITCH = "q,;.:pMC"
 
 
 def _unfolded(body: list[Token], known: Palette) -> list[Token]:

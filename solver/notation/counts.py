@@ -48,7 +48,7 @@ def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
     if len(found) > MOST_WORDS:
         return [Content(())]
-    found = _count_behind(_without_name(found))
+    found = _without_join(_count_behind(_without_name(found)))
     tokens = _without_lead(without_remarks(without_talk(_half_bracketed(_starred_count(list(found))))))
     body, stated, rounds = bracketed(tokens)
     body = _spread(_without_total(body, stated), tokens, stated)
@@ -125,6 +125,18 @@ def _without_name(found: Seq[Token]) -> Seq[Token]:
     rest = list(found[4:])
     stated = any(group.kind in COUNTS for group in groups(rest)) or _SURE.search(shape(rest))
     return rest if stated and core(rest) else found
+
+
+_JOINED = re.compile(r"[=-]q*nt?(?:[,;.]q*z?q*j[^sidnTM]*)$")
+
+
+def _without_join(found: Seq[Token]) -> Seq[Token]:
+    """Drop "join with sl st" behind a count without brackets: "... - 16 sts, join"."""
+    match = _JOINED.search(shape(found))
+    if match is None or not core(found[: match.start()]):
+        return found
+    last = max(i for i, token in enumerate(found) if token.cls in "nt")
+    return found[: last + 1]
 
 
 _COUNT_FIRST = re.compile(r"[/,:-]*(nt)/")

@@ -13,6 +13,7 @@ from solver.notation.labels import labels
 from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
 from solver.notation.token import shape
 from solver.notation.tokens import tokens
+from solver.notation.words import words as table_of
 
 _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
@@ -21,6 +22,8 @@ _DEFINES = re.compile(
     r"(?:^|(?<=[,;:.(\[/])|(?<=\s\s))\s*([^\W\d_][^\W\d_./]{0,7}(?:\s(?:st|sc|s))?)\s*"
     r"(?:[=:-]|\s(?:means|is|stands for|for)\s)(?=\s*([^\W\d_][^,;()=:\[\]]{0,40}))"
 )
+#: Stitches of one word, "hdc-inc": behind a plain stitch its increase or decrease explains nothing.
+_OF_ONE_WORD = re.compile(r"\S-\S")
 _NAMED = frozenset("sid")
 _STITCHES = frozenset("sclditk")
 
@@ -74,7 +77,7 @@ def _spoken(words: Counter[str], *, english: int = 0) -> str:
         scores[code] = score
     scores["en-US"] += english
     symbols = scores.pop("letters", 0.0)
-    best = max(scores, key=lambda code: (scores[code], code == "en-US"))
+    best = max(scores, key=lambda code: (scores[code], code == "en-US", table_of(code).written))
     if best == "en-US" and symbols > _english_stitches(words):
         # English words for rounds and rings stand beside one-letter stitches too.
         return "letters"
@@ -110,7 +113,8 @@ _TALL_START = re.compile(r"\b(?:ch|chain)\s?[23]\b|\b[23]\s?ch\b")
 
 def _looks_uk(words: Counter[str], texts: Iterable[str]) -> bool:
     """Tell UK dc, which is worked like US sc, from US dc, which starts on 2 or 3 chains."""
-    if words["sc"] + words["single"] + words["hdc"] > 0 or words["dc"] + words["double"] == 0:
+    us = any(words[sign] for sign in ("sc", "single", "hdc", "half double"))
+    if us or words["dc"] + words["double"] == 0:
         return False
     if sum(words[sign] for sign in ("htr", "dtr", "miss", "tension", "ss", "colour", "yrh")):
         return True
@@ -141,7 +145,11 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
                 continue
             now = known.find(short)
             if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
-                if now is not None and entry[1] == "t":
+                if now is not None and (entry[1] == "t" or (now[1], entry[1]) == ("q", "C")):
+                    # the key of a chart in letters: "a: navy", and "a" is an article all the same
+                    continue
+                one_word = _OF_ONE_WORD.match(line, match.end() - 2)
+                if one_word and now is not None and now[1] == "s" and entry[1] in "id":
                     continue
                 own[short] = entry[0]
         for match in _BY_NUMBER.finditer(line[:400]):

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from solver.notation.classes import core, mostly_known
+from solver.notation.classes import core
 from solver.notation.fold import Folded
 from solver.notation.labels import Label, inner_labels, labels
 from solver.notation.lexicon import Lexicon
@@ -38,7 +38,7 @@ _BEFORE_LABEL = tuple(
         r"[-·+○◦☐☑✓✔►>]+(?=\s)|[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>]))",
         r"[(\[][^\W\d_][^()\[\]]{0,24}[)\]]\s*(?=(?:r|rnd|rd|round|row)\.?\s?\d)",  # of which photo it is
         r"\*(?=\s[^*]*$)",
-        r"[^\w\s\x21-\x7e×·♯➕-➗]+(?=\s*[^\W_])",  # small pictures
+        r"[^\w\s\x21-\x7e×·♯➕-➗\ue000-\uf8ff]+(?=\s*[^\W_])",  # small pictures; not the signs of colours
     )
 )
 
@@ -245,103 +245,3 @@ def _repeats_behind(folded: Folded, known: Lexicon, start: int) -> list[int]:
 
 def _cut(part: Folded, found: list[Label], known: Lexicon, at: int) -> list[Token]:
     return tokens(part, known, found[0].end if found else at)
-
-
-def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
-    """Take each label in the way that fits the labels around it."""
-    out: list[Entry] = []
-    last = 0
-    #: Whether the rounds so far go by numbers alone.
-    bare = False
-    for place, row in enumerate(rows):
-        if not row.labels:
-            following_on = _next_round(row, last, known) if last else None
-            out.append(following_on or row)
-            last = following_on.labels[0].numbers[-1] if following_on else last
-            continue
-        following = next(
-            (
-                later.labels
-                for number, later in enumerate(rows[place + 1 :], start=place + 1)
-                if later.labels and (later.labels[0].worded or bare or _likely(later, rows, number))
-            ),
-            (),
-        )
-        ways = sorted(enumerate(row.labels), key=lambda way: (-_fits(way[1], last, following), way[0]))
-        wrapped = row.folded.text[row.start : row.start + 1] in ("(", "[")
-        follows = row.labels[0].numbers[0] == last + 1
-        alone = not row.tokens and not row.folded.text[row.labels[0].end :].strip()
-        unlike = row.labels[0].worded and not row.labels[0].separated and not alone
-        if unlike and not _can_work(shape(row.tokens)):
-            # "Round 3 hangs slack"
-            out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
-            continue
-        goes_on = bare and follows and not wrapped and _in_line(row, following)
-        if not row.labels[0].worded and (
-            not (goes_on or _likely(row, rows, place)) or (wrapped and not follows)
-        ):
-            out.append(replace(row, labels=(), tokens=tuple(tokens(row.folded, known, row.start))))
-            continue
-        best = ways[0][1]
-        cut = row.tokens if best is row.labels[0] else tuple(tokens(row.folded, known, best.end))
-        out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
-        last, bare = best.numbers[-1], not best.worded
-    return out
-
-
-_NEXT_ROUND = re.compile(
-    r"(?:(?:the|die|de|la|las)\s+)?(?:next|following|nachsten?|folgenden?|volgende|siguientes?|proximas?)\s+"
-    r"(?:(\d+|[^\W\d_]+)\s+)?([^\W\d_]{1,10})\s*[:.,-]"
-)
-
-
-def _next_round(row: Entry, last: int, known: Lexicon) -> Entry | None:
-    """Return a line that goes by "Next round:", "Next 3 rounds:" with the number that it stands for."""
-    match = _NEXT_ROUND.match(row.folded.text, row.start)
-    if match is None or not (match[2] in known.labels or match[2] in known.many):
-        return None
-    many = int(match[1]) if (match[1] or "1").isdigit() and match[1] else known.numbers.get(match[1] or "", 1)
-    cut = tuple(tokens(row.folded, known, match.end()))
-    if not core(cut):
-        return None
-    label = Label(tuple(range(last + 1, last + 1 + many)), match.end(), worded=True, separated=True)
-    return replace(row, labels=(label,), tokens=cut)
-
-
-_CAN_WORK = re.compile("[sidtclnEDGMraePbOZKC(]")
-#: Stitches, or a count in brackets.
-_NAMED_WORK = re.compile(r"[sidEDM]|[(\[]nt?[)\]]")
-
-
-def _can_work(classes: str) -> bool:
-    """Tell what may be an instruction from a sentence about a round: "Round 1 has fewer than 4 stitches"."""
-    if classes.startswith("z"):
-        return _NAMED_WORK.search(classes) is not None
-    return _CAN_WORK.search(classes) is not None
-
-
-def _in_line(row: Entry, following: tuple[Label, ...]) -> bool:
-    """Tell a number that stands between those of its neighbours, or before a line with a count."""
-    classes = shape(row.tokens)
-    ended = re.search(r"[(\[]nt?[)\]][.]?$|,n[sid]$", classes) is not None
-    return ended or (bool(following) and following[0].numbers[0] == row.labels[0].numbers[-1] + 1)
-
-
-def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
-    score = 0.0
-    if label.numbers[0] == last + 1 or label.numbers[0] == 1:
-        score += 1
-    if following and following[0].numbers[0] != 1:
-        gap = following[0].numbers[0] - label.numbers[-1] - 1
-        score += 2 - 0.6 * min(gap, 3) if gap >= 0 else -2
-    return score + 0.5 * label.separated + 0.7 * label.tight
-
-
-def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
-    """Tell the bare number of a round ("3.") from that of a heading or a list of materials."""
-    classes = shape(row.tokens)
-    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE]|[rP]q*f?wn)", classes):
-        return mostly_known(classes) and classes[:1] != "Z"
-    return bool(re.fullmatch(r"n?[(\[]?n[)\]]?[.,]?", classes)) and any(
-        near.labels for near in (*rows[max(place - 1, 0) : place], *rows[place + 1 : place + 2])
-    )

@@ -163,9 +163,7 @@ def _span(step: Step, way: Way) -> int:
     if len(step.numbers) > 1 or (step.labelled and own is None):
         return min(len(step.numbers), MOST_ROUNDS)
     stated = len(way.content.stated)
-    if own is None:
-        return max(1, stated if stated > 1 else 1)
-    return max(1, min(own, MOST_ROUNDS))
+    return max(1, stated) if own is None else max(1, min(own, MOST_ROUNDS))
 
 
 def fitted(step: Step, way: Way, there: int | None) -> Fit | None:
@@ -287,8 +285,7 @@ def _fit_start(step: Step, way: Way) -> Fit:
     sides = None
     if begun.kind == "ring":
         node = without_chain(node)
-        if implied(node):
-            # Nothing goes on to the end of a round that is only begun.
+        if implied(node):  # nothing goes on to the end of a round that is only begun
             raise TooManyError
         come = worked(node, None, makes=goal)
         fits_ring = True
@@ -296,6 +293,8 @@ def _fit_start(step: Step, way: Way) -> Fit:
         inside = Step(step.entry, step.ways, step.numbers, step.labelled, Begun(), False)
         return _fit_on(inside, way, begun.chain or None)
     else:
+        if any(told.startswith(_NOT_ALONG) for told in way.reading.taken):
+            raise TooManyError
         skipped = skipped_at_hook(way.content.body)
         written = without_chain(node)
         come, node, sides = along_chain(written, begun.chain, goal, skipped=skipped)
@@ -324,6 +323,8 @@ def _fit_start(step: Step, way: Way) -> Fit:
     )
 
 
+#: How no round along a chain is meant: "inc, sc x 4, 3 sc in last ch".
+_NOT_ALONG = ("all of it", "the chain is counted")
 #: Chains as high as a stitch, with the one that the round stands in.
 _TALL_CHAINS = (3, 4, 5)
 

@@ -114,18 +114,18 @@ def hyphenated(before: Entry, row: Entry) -> bool:
 
 def joined(entry: Entry, row: Entry, known: Lexicon) -> Entry:
     """Return an entry that goes on over a further line."""
-    if hyphenated(entry, row):
-        cut = len(entry.folded.text.rstrip()) - 1
-        words = Folded(
-            entry.folded.text[:cut] + row.folded.text.lstrip(),
-            (
-                *entry.folded.origin[:cut],
-                *(
-                    len(entry.text) + 1 + place
-                    for place in row.folded.origin[len(row.folded.text) - len(row.folded.text.lstrip()) :]
-                ),
-            ),
+    begun = entry.folded.text.rstrip()
+    hyphen = hyphenated(entry, row)
+    if hyphen or _word_goes_on(begun, row, known):
+        ahead, joint = (begun[:-1], "") if hyphen else (begun, " ")
+        behind = row.folded.text.lstrip()
+        there = row.folded.origin[len(row.folded.text) - len(behind) :]
+        origin = (
+            *entry.folded.origin[: len(ahead)],
+            *(len(entry.text) for _ in joint),
+            *(len(entry.text) + 1 + place for place in there),
         )
+        words = Folded(f"{ahead}{joint}{behind}", origin)
         start = entry.labels[0].end if entry.labels else entry.start
         found = tuple(tokens(words, known, start))
         return replace(entry, text=f"{entry.text}\n{row.text}", folded=words, tokens=found)
@@ -141,3 +141,12 @@ def joined(entry: Entry, row: Entry, known: Lexicon) -> Entry:
     moved = tuple(replace(token, start=token.start + shift, end=token.end + shift) for token in row.tokens)
     kind = "round" if entry.kind == "empty" else entry.kind
     return replace(entry, kind=kind, text=text, folded=folded, tokens=(*entry.tokens, *moved))
+
+
+_LAST_WORD, _FIRST_WORD = re.compile(r"[^\W\d_]+$"), re.compile(r"\s*([^\W\d_]+)")
+
+
+def _word_goes_on(begun: str, row: Entry, known: Lexicon) -> bool:
+    """Tell whether a line broke within a spelling of two words: "4 double", "crochets, inc"."""
+    last, first = _LAST_WORD.search(begun), _FIRST_WORD.match(row.folded.text)
+    return bool(last and first and not row.labels and known.find(f"{last[0]} {first[1]}"))

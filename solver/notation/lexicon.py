@@ -225,7 +225,8 @@ def _entries(table: Words, *, without: Words | None = None) -> dict[str, tuple[s
     for notion, letter in CLASS.items():
         known = _spellings(without, notion) if without is not None else set()
         for key in _spellings(table, notion) - known:
-            digits = any(part.isdigit() for part in key.split())
+            # a number between signs without blanks is part of the word: a decrease over 3, in Japanese
+            digits = any(part.isdigit() for part in key.split()) and not IDEOGRAPH.search(key)
             if notion == "noise" and key in found:
                 continue
             if (digits and notion in _WITH_NUMBERS) or (notion in _LABEL_WORDS and key in _ONLY_IN_LABELS):

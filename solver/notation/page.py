@@ -10,7 +10,7 @@ from itertools import pairwise
 from solver.notation.classes import core, mostly_known, starts
 from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
-from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged, with_labels
+from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged
 from solver.notation.fold import fold
 from solver.notation.going_on import (
     ONLY_COUNT,
@@ -21,6 +21,7 @@ from solver.notation.going_on import (
     sentence_goes_on,
     unfinished,
 )
+from solver.notation.labelled import with_labels
 from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
@@ -106,21 +107,25 @@ def page(text: str) -> Page:
 
 
 def _numbered(rows: list[Entry]) -> bool:
-    # a line that goes on behind a comma needs no label of its own
-    works = [
-        bool(row.labels) or (before is not None and bool(before.labels) and not before.tokens)
-        for before, row in pairwise((None, *rows))
-        if row
-        and core(row.tokens)
-        and _STITCHED.search(shape(row.tokens))
-        and (row.labels or not (before and (before.text.endswith(",") or broken_off(before, row))))
-    ]
-    labelled = sum(works)
-    return labelled > 0 and labelled >= 0.2 * len(works)
+    # a label stands for as many lines as it names rounds; what goes on behind a comma needs none of its own
+    labelled = bare = 0
+    for before, row in pairwise((None, *rows)):
+        classes = shape(row.tokens) if row else ""
+        if row is None or not core(row.tokens) or not _STITCHED.search(classes):
+            continue
+        if row.label is not None:
+            labelled += len(row.label.numbers)
+        elif before is not None and before.labels and not before.tokens:
+            labelled += 1
+        elif before is None or not (before.text.endswith(",") or broken_off(before, row)):
+            bare += mostly_known(classes)
+    return labelled > 0 and labelled >= 0.2 * (labelled + bare)
 
 
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
+#: A chain told in a sentence, before a first round.
+_TOLD_CHAIN = re.compile(r"(?:[qzWpFCZfvKw:;,.-]|H(?!,?n)|n(?=[.n]*[ZzqCH]))*?(?:nc|cq*(?:wq*)?n|Wq*n)")
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
@@ -131,6 +136,8 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     for place, row in enumerate(rows):
         classes = shape(row.tokens)
         kind = _kind(row, classes, out, numbered=numbered, known=known)
+        if kind == "remark" and due[place] == 1 and _is_foundation(row, classes, _TOLD_CHAIN):
+            kind = "chain"
         said_again = classes.startswith("=")
         if (
             kind == "remark"
@@ -283,9 +290,9 @@ def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
     return broken and not row.labels and unfinished(last, row, classes)
 
 
-def _is_foundation(row: Entry, classes: str) -> bool:
+def _is_foundation(row: Entry, classes: str, told: re.Pattern[str] = _FOUNDATION) -> bool:
     """Tell a line that only makes a chain, and perhaps joins it into a ring."""
-    match = _FOUNDATION.match(classes)
+    match = told.match(classes)
     if not match or "Y" in classes:
         # The chain between two legs founds nothing.
         return False

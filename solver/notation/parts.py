@@ -297,7 +297,7 @@ def _chain_inside(found: Seq[Token]) -> Begun | None:
     rest = classes[match.end() :]
     if re.match(r"[,.;:]*(?:j|l)", rest):
         return Begun("joined chain", number)
-    if number == 2 and "H" in rest[:14]:
+    if number == 2 and "H" in rest[:14] and "O" not in rest and "L" not in rest:
         return Begun("ring")
     if "H" in rest or "O" in rest or re.search("L[tc]?c", rest):
         return Begun("chain", number)

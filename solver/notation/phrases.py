@@ -104,11 +104,12 @@ def _and_in(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | N
     if place is not None and place.kind == "fill" and at == 0 and place.end == len(classes):
         # "every stitch", and nothing else
         return Phrase(stitched("sc", 1, place, first=False), place.end)
-    if classes[at] != "p" or at == 0 or classes[at - 1] != ",":
+    if at == 0 or classes[at - 1] != "," or (classes[at] != "p" and found[at - 1].text != "and"):
         return None
     if place is None or place.kind not in ("fill", "some", "each"):
         return None
-    return Phrase(stitched("sc", 1, place, first=False), place.end)
+    name = next((token.text for token in reversed(found[:at]) if token.cls == "s"), "sc")
+    return Phrase(stitched(name, 1, place, first=False), place.end)
 
 
 def _every_together(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | None:
@@ -203,8 +204,11 @@ def _shaping(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | 
     if times is None:
         times = trailing
     node = _shaped(classes, found, act, times, end)
-    if trailing == 3 and match[1] is None and found[match.start(5)].glued and node.end == end:
+    if trailing == 3 and match[1] is None and found[match.start(5)].glued:
         three = work(stitch, 1, 3) if token.cls == "i" else work(stitch, 3, 1)
+        if node.end > end:
+            # "inc3 in 2nd ch from hook"
+            return _shaped(classes, found, three, None, end)
         node = Phrase(Choice("inc3", ((0.0, "3 in one", three), (0.3, "3 times", Repeat(act, 3)))), end)
     if match[4] and match.start(4) < end and token.text != "inc3":
         return _or_apart(found, match, node)

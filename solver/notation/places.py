@@ -19,9 +19,12 @@ _WHERE = tuple(
         ("every", rf"p?(?:e?2|eo){NOUN}?"),
         ("each", rf"p?e{WHICH}*n{WHICH}*(?:{NOUN}t?{WHICH}?)?"),
         ("fill", rf"p?e{WHICH}*(?:{NOUN}t?)?(?:pw)?(?:pe?{NOUN}+)?"),
-        ("some", rf"pO[f]?n{NOUN}|p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|xn|$)"),
-        ("same", rf"p?m{NOUN}?t?(?:PF?n?{NOUN}*)?|p{NOUN}m"),
-        ("one", rf"p?{WHICH}+(?:{NOUN}t?)?|po{NOUN}?|p{NOUN}{WHICH}?|po?W|pK"),
+        (
+            "some",
+            rf"pOf?n(?:[tc]|s(?!p))|p?{WHICH}+n{NOUN}?t?|pn{WHICH}+{NOUN}?|pn{NOUN}{WHICH}?|pn(?=[,;)]|xn|$)",
+        ),
+        ("same", rf"p?m{NOUN}?t?(?:PF?n?{NOUN}*)?|p{NOUN}mF?{NOUN}?"),
+        ("one", rf"p?{WHICH}+(?:{NOUN}t?)?|po{NOUN}?|p{NOUN}F{NOUN}(?![p,]*{NOUN})|p{NOUN}{WHICH}?|po?W|pK"),
     )
 )
 

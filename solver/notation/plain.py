@@ -8,8 +8,10 @@ from collections.abc import Sequence as Seq
 from solver.notation.classes import NOUN, WHICH
 from solver.notation.instructions import Choice, Node, Repeat, work
 from solver.notation.places import Phrase, Where, number_of, stitched, where
-from solver.notation.token import Token
+from solver.notation.token import Token, shape
 
+#: Several in one end of a chain, said so.
+_IN_LAST = re.compile("nspq*Lq*c")
 #: Most stitches that are worked in each one.
 _IN_EACH = 4
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
@@ -54,6 +56,9 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
         begins_in = where(classes, found, end + 1)
         if begins_in is not None:
             return Phrase(work(token.text, 1, 1, times), begins_in.end)
+    if token.cls == "c" and at and classes[at - 1] in "oNLFms" and times is None:
+        # "2nd ch from hook:", "4 sc along the chain" name a place
+        return Phrase(work("chain", 0, 0), place.end if place is not None else end)
     if token.cls == "c":
         tall = any(t.text in ("dc", "tr", "dtr") for t in found[end : end + 8]) and "H" not in classes
         return _chain(
@@ -81,7 +86,7 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
 
 def in_chain(node: Node, stitch: str, times: int, place: str) -> Node:
     """Return stitches "in the chain", which may be a bridge of as many chains; "in the last chain" is one."""
-    if "c" not in place or {"N", "L", "F"} & set(place):
+    if "c" not in place or set("NLFoem") & set(place):
         return node
     return Choice("in chain", ((0.0, "", node), (0.6, "one in each chain", work(stitch, 1, 1, times))))
 
@@ -105,6 +110,9 @@ def _plain(stitch: str, times: int | None, found: Seq[Token], match: re.Match[st
     """Return a stitch with only a number; "2sc" may be two in one."""
     plain = work(stitch, 1, 1, 1 if times is None else times)
     if match[1] is None or times not in (2, 3, 4):
+        return plain
+    if _IN_LAST.search(shape(found)):
+        # Who writes "3 sc in the last ch" in the same line does not mean one place by "2 sc".
         return plain
     in_one = work(stitch, 1, times)
     glued = found[match.start(2)].glued

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
+from itertools import pairwise
 
 from solver.notation.brackets import COUNTS, bracket_end, groups, repeats_next
 from solver.notation.choices import readings
@@ -65,8 +66,7 @@ def without_remarks(found: list[Token]) -> list[Token]:
     """Return the tokens of a line without its remarks."""
     found = _without_recipe(_without_other_start(_without_remark_brackets(_without_spoken_star(found))))
     kept: list[Token] = []
-    clauses = list(_clauses(found))
-    for whole, after in zip(clauses, [*clauses[1:], []], strict=True):
+    for whole, after in pairwise([*_clauses(found), []]):
         clause = _without_aside(whole)
         classes = shape(clause)
         if _HOW_MANY.match(classes) and core(kept):

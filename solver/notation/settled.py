@@ -230,8 +230,21 @@ def _dotted_ordinal(found: list[Token], at: int, out: list[Token]) -> Seen:
     return None
 
 
+def _side_of_chain(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "the underside of your starting chain" as the other side."""
+    talk = next((i for i, token in enumerate(reversed(out)) if token.cls != "q"), 0)
+    if found[at].cls in "cW" and talk and len(out) > talk and out[-1 - talk].cls == "O":
+        return []
+    following = shape([token for token in found[at + 1 : at + 5] if token.cls not in "qp"])
+    if found[at].cls == "/" and following.startswith("O"):
+        # "3 sc in last ch / other side: ..."
+        return [replace(found[at], cls=",", text=",")]
+    return None
+
+
 #: Words and signs whose meaning hangs on what stands beside them, one row each.
 _ROWS = (
+    _side_of_chain,
     _added,
     _said_before,
     _without,

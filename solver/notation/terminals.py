@@ -46,7 +46,7 @@ _OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
 _AGAIN_TIMES = re.compile(rf",?(?:\({_OFTEN}\)|{_OFTEN})")
 #: "join with a slip stitch to first dc2tog": what a round is joined to is not worked again.
 _JOIN = re.compile(
-    r"(?:j[tscid](?=[,;.:)(\[\]-]|$)|j|n?l(?=[vp][Foc]))(?:[vp]?n?l)?(?:[vp]?[Fo]?[tscid]?ng|[vp]?cn?(?!c)|[vp]?[Fo][tscid]?|[vp][tsc](?![tsc]))?"
+    r"(?:j[tscid](?=[,;.:)(\[\]-]|$)|j|n?l(?=[vp][Foc]))(?:[vp]?n?l)?(?:[vp]?[Fo]?[tscid]?ng|[vp]?cn?(?!c)|[vp]?[Fo][tscid]?|[vp][tsc](?![tsc])|v(?=ns))?"
 )
 _HEADED = re.compile(r"[,:.-]*s?a?:(?=.*[sidn])")
 #: "Starting in the 2nd ch from hook, 5 sc": where the round begins.

@@ -10,9 +10,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from solver.errors import InputError, PlumplineError, Problem
 from solver.page.drafts import confined, merged, plain_tables, points_of
-from solver.page.told import first_told, form_told, problems_told, rounds_told, solved_told
+from solver.page.told import first_told, form_told, problems_told, rounds_told, solved_told, standing_told
 
 if TYPE_CHECKING:
     from solver.form.stuffed import StuffedForm
@@ -46,7 +48,9 @@ def told(work: Callable[..., dict[str, Any]], arguments: dict[str, Any]) -> dict
     try:
         return work(**arguments)
     except InputError as error:
-        return problems_told(error)
+        draft = arguments.get("draft", {})
+        own = draft.get("name") or ("toy.toml" if "parts" in draft.get("tables", {}) else "drawing.toml")
+        return problems_told(error, own=own)
     except PlumplineError as error:
         return {"ok": False, "problems": [{"text": str(error), "place": "", "points": []}]}
     except Exception as error:  # a fault of ours: the page goes on, and whoever started it sees where
@@ -64,24 +68,27 @@ def text_of_draft(draft: Draft) -> str:
     return merged(draft["base"], draft["tables"])
 
 
-def part_of(draft: Draft) -> AnyPart:
-    """Return the part that a draft is of."""
+def part_of(draft: Draft, text: str | None = None) -> AnyPart:
+    """Return the part that a draft is of; `text` is what it is saved as, where that is known."""
     from solver.partfile import read
 
     folder = Path(draft["folder"])
     confined(draft["tables"], folder)
     name = draft["name"] or "drawing.toml"
     title = Path(name).stem.replace("-", " ").capitalize()
-    return read(text_of_draft(draft), file=str(folder / name), title=title, folder=folder)
+    return read(
+        text_of_draft(draft) if text is None else text, file=str(folder / name), title=title, folder=folder
+    )
 
 
 def solved_part(draft: Draft) -> Solved:
     """Return a draft solved; the last few are at hand."""
     from solver.solving.solved import solve as solved_of
 
-    part = part_of(draft)
+    text = text_of_draft(draft)
+    part = part_of(draft, text)
     others = any(isinstance(value, str) for value in (draft["tables"].get("gauge"), _file(draft)))
-    key = (draft["folder"], text_of_draft(draft))
+    key = (draft["folder"], text)
     if key in _solved and not others:  # what lies in other files may have changed
         _solved.move_to_end(key)
         return _solved[key]
@@ -127,18 +134,26 @@ def looked_at(*, draft: Draft) -> dict[str, Any]:
 
 
 def line_of(part: AnyPart) -> list[list[float]]:
-    """Return the whole outline of a part, from the front; of a flat piece from above. [mm]"""
+    """Return the whole outline of a part, from the front; of one that bends from the side. [mm]"""
+    from solver.form.bent_views import side_of
     from solver.form.views import wanted_outline
     from solver.solving.kinds import kind_of
-    from solver.wanted.stadium import Stadium
+    from solver.wanted.part import BentPart, OvalPart, RowsPart
 
-    wanted = getattr(part, "wanted", None)
-    if isinstance(wanted, Stadium):
-        line: list[list[float]] = wanted_outline(wanted, "front" if wanted.height else "plan").tolist()
-    else:
-        half = kind_of(part).drawing(part).tolist()
-        line = [*half, *([-r, z] for r, z in reversed(half))]
-    return line[:: max(1, len(line) // 120)]
+    match part:
+        case OvalPart():
+            line = wanted_outline(part.wanted, "front" if part.wanted.height else "plan")
+        case BentPart():
+            line = side_of(part.wanted)
+        case RowsPart():
+            line = part.outline.closed
+        case _:
+            half = kind_of(part).drawing(part)
+            line = np.concatenate([half, half[::-1] * [-1.0, 1.0]])
+    across = float(line[:, 0].max() + line[:, 0].min()) / 2
+    middle = [across, 0.0] if isinstance(part, BentPart | RowsPart) else [0.0, 0.0]
+    told: list[list[float]] = (line - middle).tolist()
+    return told[:: max(1, len(told) // 120)]
 
 
 def as_points(*, draft: Draft) -> dict[str, Any]:
@@ -183,7 +198,7 @@ def first(*, draft: Draft) -> dict[str, Any]:
 
     part = part_of(draft)
     look = first_look(part)
-    return {"ok": True, "none": True} if look is None else first_told(look, part.gauge)
+    return {"ok": True, "none": True} if look is None else first_told(look, part.gauge, kind=part.kind)
 
 
 def solve(*, draft: Draft, language: str = "", spelled: bool = False, written: str = "") -> dict[str, Any]:
@@ -274,5 +289,4 @@ def form(*, draft: Draft, written: str = "") -> dict[str, Any]:
         from solver.notation.proof import proof_read
 
         return form_told(_alone(draft, _written_piece(proof_read(written[:MOST_WRITTEN]))), colours=())
-    solved = solved_or_written(draft, written)
-    return form_told(solved.standing, colours=solved.colours, shade=solved.part.supplies.shade)
+    return standing_told(solved_or_written(draft, written))

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from solver.arrays import Floats
+from solver.form.bent_views import BENT_VIEWS
 from solver.form.fabric import sizes_in_words
 from solver.form.halved import of_nodes
+from solver.form.views import VIEWS
 from solver.notation.writer import standing_notes, write_rounds
+from solver.page.spoken import fault, spoken
 from solver.solving.again import outside
 from solver.units import in_both
 
@@ -25,33 +29,10 @@ if TYPE_CHECKING:
     from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge
 
-MOST_DRAWN = 240
-"""Points of a drawn line that a screen needs."""
+MOST_DRAWN, MOST_OF_RING = 240, 24
+"""Points of a drawn line that a screen needs, and of a round that lights up on it."""
 
 _POINT = re.compile(r"\bpoint (\d+)\b")
-
-_ON_THE_PAGE = (
-    (" and put it into the part file ([stuffing] ball).", " and choose “as a ball of mine” beside Stuffed."),
-    ("[yarn] metres_per_100g", "“Metres to 100 g” below the gauge"),
-    ("it is measured: [yarn] swatch", "it is measured: “Swatch weighs” below the gauge"),
-    ('(rounds = "exact")', "(“exact” above the rounds)"),
-    ('increases = "staggered" keeps', "increases “staggered” (above the rounds) keep"),
-    (": look at `plumpline compare`", ": look at it over the drawing"),
-    ('(finish = "seamed")', "(Last edge: “sewn flat”)"),
-    (
-        "write them under [gauge], heights = { slst = ..., hdc = ..., dc = ... }",
-        "write them into the saved file",
-    ),
-)
-"""How a note tells where in a file something is written, and where on the page it is set."""
-
-
-def spoken(text: str) -> str:
-    """Return a note with the places of the page where it names those of a file."""
-    for in_file, here in _ON_THE_PAGE:
-        text = text.replace(in_file, here)
-    text = re.sub(r"\bmultiple = (\d+)", r"a multiple of \1", text)
-    return re.sub(r" \(\w+ = \"[^\"]*\"\)", "", text)
 
 
 def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, Any]:
@@ -65,8 +46,9 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
     spelled : bool
         Every round in full.
     """
-    data = solved.as_dict(spelled=spelled)
-    data["notes"] = [spoken(text) for text in data["notes"]]
+    data = solved.as_dict(spelled=spelled, beside=False)
+    for what in ("notes", "cautions"):
+        data[what] = [spoken(text) for text in data[what]]
     words = language or solved.part.work.terms
     colours = solved.colours
     lines = write_rounds(
@@ -84,22 +66,39 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         "lines": [_line(line) for line in lines],
         "reading": list(reading),
         "materials": [spoken(text) for text in solved.materials.sentences()],
-        "limits": [limit.why for limit in solved.kind.limits(solved.part)],
+        "limits": [spoken(limit.why) for limit in solved.kind.limits(solved.part)],
         "drawn": _thin(np.asarray(data["wanted"]["outline"])),
         "form": outline,
+        "rings": _rings(solved),
         "measures": list(solved.kind.measures),
     }
 
 
-def first_told(look: FirstLook, gauge: Gauge) -> dict[str, Any]:
+def _rings(solved: Solved) -> dict[str, list[list[list[float]]]]:
+    """Return where each round is seen in each view, [right, up] of some of its places. [mm]"""
+    axes = BENT_VIEWS if solved.part.kind == "bent" else VIEWS
+    rings = solved.form.fabric.rings[1 : len(solved.piece.rounds) + 1] if solved.views else []
+    places = [solved.points[ring[:: max(1, len(ring) // MOST_OF_RING)]] for ring in rings]
+    return {name: [np.round(some[:, axes[name]], 1).tolist() for some in places] for name in solved.views}
+
+
+def first_told(look: FirstLook, gauge: Gauge, *, kind: str) -> dict[str, Any]:
     """Return what the page shows of a first look: the form of whole rounds."""
+    seen = look.views.items()
     return {
         "ok": True,
         "first": True,
+        "kind": kind,
         "rounds": len(look.counts),
+        "coarser": look.coarser,
         "drawn": _thin(look.drawn),
         "form": [[round(r, 3), round(z, 3)] for r, z in look.outline.tolist()],
-        "data": {"gauge": {"thickness_mm": gauge.thickness}, "rounds": []},
+        "data": {
+            "gauge": {"thickness_mm": gauge.thickness},
+            "rounds": [],
+            "wanted": {"outlines": {name: _thin(view.wanted) for name, view in seen}},
+            "form": {"outlines": {name: _thin(view.form) for name, view in seen}},
+        },
     }
 
 
@@ -152,14 +151,31 @@ def _views(form: StuffedForm) -> dict[str, Any]:
     return {name: _thin(view.form) for name, view in views(form.fabric, points, room).items()}
 
 
+def standing_told(solved: Solved) -> dict[str, Any]:
+    """Return the form of a solved part in space, as it stands or lies, and which way it looks."""
+    from solver.painting.ground import front_of
+
+    form, lie = solved.standing, solved.lie
+    x, y = lie.front or front_of(solved.form)
+    front = (x, y if form is solved.form else -y)  # turned about x
+    if lie.front is not None:
+        form = replace(form, points=solved.points)
+    told = form_told(form, colours=solved.colours, shade=solved.part.supplies.shade, front=front)
+    return {**told, "beside": solved.part.kind == "bent"}
+
+
 def form_told(
     form: StuffedForm,
     *,
     colours: tuple[tuple[str, ...], ...],
     shade: Callable[[str], str] = str,
+    front: tuple[float, float] | None = None,
 ) -> dict[str, Any]:
     """Return the form in space: nodes, faces, and the colour of each node, by its name and its shade."""
+    from solver.painting.ground import front_of
+
     fabric = form.fabric
+    front = front or front_of(form)
     own_names = [name for own in colours for name in own]
     names = sorted(set(own_names))
     last = len(form.piece.rounds)
@@ -176,22 +192,25 @@ def form_told(
         "colours": names,
         "shades": [shade(name) for name in names],
         "hollow": form.is_open,
+        "front": [round(float(each), 4) for each in front],
+        "flat": form.is_flat,
     }
 
 
-def problems_told(error: InputError) -> dict[str, Any]:
-    """Return what is wrong, each fault with the points at which it stands, from 0."""
+def problems_told(error: InputError, *, own: str = "") -> dict[str, Any]:
+    """Return what is wrong, each fault with the points at which it stands, from 0.
+
+    Parameters
+    ----------
+    error : InputError
+    own : str
+        Name of the file that is drawn.
+    """
     problems = []
     for one in error.problems:
         where = _POINT.findall(one.place) or _POINT.findall(one.got)
-        text = str(type(one)(one.rule, one.got, one.remedy))
-        problems.append(
-            {
-                "text": text[:1].upper() + text[1:],
-                "place": one.place,
-                "points": [int(number) - 1 for number in where],
-            }
-        )
+        points = [int(number) - 1 for number in where]
+        problems.append({"text": fault(one, own=own), "place": one.place, "points": points})
     return {"ok": False, "problems": problems}
 
 

@@ -14,6 +14,7 @@ from solver.errors import InputError, Problem
 from solver.form.halved import of_nodes
 from solver.page.drafts import confined, plain_tables
 from solver.page.jobs import Draft, as_saved, line_of, text_of_draft
+from solver.page.spoken import spoken
 
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
@@ -140,8 +141,11 @@ def _told(solved: SolvedToy) -> dict[str, Any]:
             for name in names
         ],
         "mesh": _mesh(solved, names),
-        "data": {"notes": list(notes(solved)), "cautions": list(cautions(solved))},
-        "materials": list(takes(solved).sentences()),
+        "data": {
+            "notes": [spoken(text) for text in notes(solved)],
+            "cautions": [spoken(text) for text in cautions(solved)],
+        },
+        "materials": [spoken(text) for text in takes(solved).sentences()],
     }
 
 

@@ -264,7 +264,9 @@ def steps(solved: Solved, copy: Copy, *, between: Sequence[tuple[int, str]] = ()
         stuffed=solved.part.is_stuffed,
         colours=solved.colours,
     )
-    alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled) if copy.large else ()
+    alone: tuple[str, ...] = ()
+    if copy.large:
+        alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled, colours=solved.colours)
     waiting = sorted(between)
     told: list[Step] = []
     for line in lines:

@@ -11,9 +11,6 @@ from importlib.resources import files
 from solver.errors import InputError, Problem
 from solver.notation.words import Words, available, words
 
-#: Word tables that are no language.
-_NO_LANGUAGE = frozenset({"letters"})
-
 
 @dataclass(frozen=True, slots=True)
 class Sentences:
@@ -69,7 +66,7 @@ class Sentences:
 
 def languages() -> tuple[str, ...]:
     """Return the languages that sheets are written in, besides English."""
-    return tuple(code for code in available() if not code.startswith("en-") and code not in _NO_LANGUAGE)
+    return tuple(code for code in available() if not code.startswith("en-") and words(code).written)
 
 
 def sentences(terms: str) -> Sentences:

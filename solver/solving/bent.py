@@ -55,7 +55,7 @@ class BentKind:
             part.wanted,
             part.outline,
             part.bends,
-            _making(part),
+            straight_making(part),
             part.gauge,
             increases=part.work.increases,
             start=part.work.start,
@@ -84,7 +84,7 @@ class BentKind:
             guess = guessed(fabric, part.wanted, places_of(fabric, part.wanted), front_of(fabric))
         else:
             guess = near.form.points * (part.gauge.stitch_width / near.part.gauge.stitch_width)
-        form = held_form(fabric, guess, part.wanted, _making(part), tolerance=CLOSE)
+        form = held_form(fabric, guess, part.wanted, straight_making(part), tolerance=CLOSE)
         return _laid(laid_out(piece, form, part.wanted, ()))
 
     def plain_rule(self, part: BentPart) -> tuple[float, float] | None:
@@ -186,7 +186,7 @@ def girths(form: StuffedForm) -> Floats:
     return np.asarray(counts * (1 + form.course_stretch[1 : len(counts) + 1]))
 
 
-def _making(part: BentPart) -> Making:
+def straight_making(part: BentPart) -> Making:
     """Return how its straight rounds are made."""
     straight = Part(
         title=part.title,

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from solver.solving.solved import Solved
 
 
-def as_dict(solved: Solved, *, spelled: bool) -> dict[str, Any]:
+def as_dict(solved: Solved, *, spelled: bool, beside: bool = True) -> dict[str, Any]:
     """Return a solved part as plain data.
 
     Parameters
@@ -22,9 +22,11 @@ def as_dict(solved: Solved, *, spelled: bool) -> dict[str, Any]:
     solved : Solved
     spelled : bool
         Write the text of each round out in full.
+    beside : bool
+        Work out what the plain rule comes to beside it.
     """
     got, wanted = solved.got.as_dict(), solved.wanted.as_dict()
-    views, rule = solved.views, solved.plain_rule
+    views, rule = solved.views, solved.plain_rule if beside else None
     drawn = {"outline": _rounded(solved.kind.drawing(solved.part))}
     sizes = ("length_mm", "width_mm", "height_mm")
     return {

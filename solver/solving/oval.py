@@ -87,7 +87,7 @@ class OvalKind:
         self, part: OvalPart, *, aim: object = None, progress: Callable[[float], None] | None = None
     ) -> Found:
         """Return the rounds that come nearest to a part, by `solver.search.oval_search.fit_oval`."""
-        aimed, making = self._aim(part)
+        aimed, making = self.aim(part)
         found = fit_oval(aimed, making, progress=progress)
         notes = [HURRIED] if found.hurried else []
         if found.exact:
@@ -113,7 +113,7 @@ class OvalKind:
         close: bool = False,
     ) -> StuffedForm:
         """Return what rounds become as this part, held as it says."""
-        aimed, making = self._aim(part)
+        aimed, making = self.aim(part)
         if near is None:
             return StuffedForm.of_stitches(stuffed(aimed, making, piece, lean=part.gauge.leans))
         factor = part.half_width / near.part.half_width
@@ -134,7 +134,7 @@ class OvalKind:
 
     def plain_rule(self, part: OvalPart) -> tuple[float, float] | None:
         """Return how far the plain rule comes out."""
-        return _plain_rule(part.wanted, self._aim(part)[1])
+        return _plain_rule(part.wanted, self.aim(part)[1])
 
     def step(self, part: OvalPart, measure: str) -> tuple[float, str]:
         """Return by how much one stitch or round more moves a size, and why."""
@@ -189,7 +189,7 @@ class OvalKind:
     def misfit(self, part: OvalPart, form: StuffedForm, last: str) -> float:
         """Return the rounds that the profile has beyond those of a stuffed form."""
         wales = 1 + float(form.wale_stretch.mean())
-        aimed, _ = self._aim(part)
+        aimed, _ = self.aim(part)
         return aimed.meridian / (part.gauge.row_height * wales) - len(form.piece.rounds)
 
     def scale_to_fit(self, part: OvalPart, form: StuffedForm, last: str) -> float:
@@ -205,7 +205,7 @@ class OvalKind:
         """Yield how it was chosen, where the form leaves the drawing, why, and what it rests on."""
         part, form = oval_of(solved), solved.form
         limits = self.limits(part)
-        aimed, making = self._aim(part)
+        aimed, making = self.aim(part)
         if making.pressure < part.pressure * (1 - 1e-9):
             share = making.pressure / part.pressure
             told = (
@@ -226,7 +226,7 @@ class OvalKind:
             edge=part.work.edge if part.work.finish is Finish.OPEN else "",
         )
 
-    def _aim(self, part: OvalPart) -> tuple[Stadium, OvalMaking]:
+    def aim(self, part: OvalPart) -> tuple[Stadium, OvalMaking]:
         """Return the nearest surface that stuffing can hold, and how a stuffed part is made."""
         work, wanted = part.work, part.wanted
         # a seam is as long as the chain: only an open edge may be longer or shorter

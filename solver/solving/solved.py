@@ -163,11 +163,11 @@ class Solved:
             for number, ring in enumerate(rings, start=1)
         )
 
-    def as_dict(self, *, spelled: bool = False) -> dict[str, Any]:
+    def as_dict(self, *, spelled: bool = False, beside: bool = True) -> dict[str, Any]:
         """Return everything as plain data; lengths in mm. See `solver.solving.data`."""
         from solver.solving.data import as_dict
 
-        return as_dict(self, spelled=spelled)
+        return as_dict(self, spelled=spelled, beside=beside)
 
 
 def solve(part: AnyPart, *, progress: Callable[[float], None] | None = None) -> Solved:

@@ -1,7 +1,8 @@
-"""Clean pages with one mistake planted: python -m tests.bench.proof_mutations [-v] [EVERY].
+"""Clean pages with one mistake planted: python -m tests.bench.proof_mutations [-v] [EVERY] [blind].
 
 A digit of a round changed, a line left out, two lines swapped, a multiplier changed: how many are caught, at
-the line, and how often the mend that is offered is right. EVERY takes each nth mistake only.
+the line, and how often the mend that is offered is right. EVERY takes each nth mistake only; `blind` those of
+the pages of the blind sets.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from solver.notation.proof import Proof, proof_read
-from tests.notation.corpus import Page, pages
+from tests.notation.corpus import BLIND, Page, pages, pages_of
 
 
 class Mutant(NamedTuple):
@@ -103,14 +104,15 @@ def main() -> None:
     tell = "-v" in sys.argv
     every = next((int(word) for word in sys.argv[1:] if word.isdigit()), 1)
     tally: dict[str, Counter[str]] = {}
-    for page in [one for one in pages() if one.clean]:
-        for mutant in list(mutants(page))[::every]:
-            caught, near, right = judged(mutant, proof_read(mutant.text))
-            here = tally.setdefault(mutant.kind, Counter())
-            here.update(all=1, caught=caught, near=near, right=right)
-            if tell and not (caught and near):
-                at = mutant.lines[0] - 1
-                print(f"{mutant.kind} [{page.notation}] {mutant.text.splitlines()[at]}   was: {mutant.right}")
+    found = [page for name in BLIND for page in pages_of(name)] if "blind" in sys.argv else pages()
+    planted = [(page, mutant) for page in found if page.clean for mutant in mutants(page)]
+    for page, mutant in planted[::every]:
+        caught, near, right = judged(mutant, proof_read(mutant.text))
+        here = tally.setdefault(mutant.kind, Counter())
+        here.update(all=1, caught=caught, near=near, right=right)
+        if tell and not (caught and near):
+            at = mutant.lines[0] - 1
+            print(f"{mutant.kind} [{page.notation}] {mutant.text.splitlines()[at]}   was: {mutant.right}")
     total: Counter[str] = sum(tally.values(), Counter())
     for kind, here in [*tally.items(), ("all", total)]:
         shares = ", ".join(f"{what} {here[what] / here['all']:.3f}" for what in ("caught", "near", "right"))

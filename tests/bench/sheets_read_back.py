@@ -68,13 +68,15 @@ def toy(name: str) -> SolvedToy:
     return solve_toy(load_toy(SAMPLES / name / f"{name}.toml"))
 
 
-def _without_pictures() -> None:
+def without_pictures() -> None:
     """Draw each picture of a toy as a dot: only the words are looked at."""
     dot = Picture(DOT, "svg", "A dot.")
     toysheet.portrait = lambda solved, copy: dot  # type: ignore[assignment]
     toysheet._picture = lambda *_, **__: dot  # type: ignore[assignment]
+    import viz.chart
     import viz.figure
 
+    viz.chart.draw_chart = lambda *_, **__: None  # type: ignore[assignment]
     viz.figure.figure_bytes = lambda *_, **__: DOT
 
 
@@ -92,12 +94,14 @@ def sheets(name: str, copy: Copy) -> tuple[Sheet, list[Piece]]:
     return sheet_of(whole_part, [told_part], copy), [one.piece]
 
 
-def texts(made: Sheet) -> Iterator[tuple[str, str]]:
+def texts(made: Sheet, *, pdf: bool = True) -> Iterator[tuple[str, str]]:
     """Yield the text of a sheet in each form."""
     yield "txt", as_text(made)
     page = re.sub(r"(?s)<(script|style|section).*?</\1>", "", as_page(made))
     page = re.sub(r"</(li|p|h\d|tr|ul|ol)>", "\n", page)
     yield "html", html.unescape(re.sub(r"<[^>]*>", " ", page))
+    if not pdf:
+        return
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "sheet.pdf"
         path.write_bytes(as_pdf(made))
@@ -131,7 +135,7 @@ def main() -> None:
     words = sys.argv[1:]
     keep = "--keep" in words
     words = [word for word in words if word != "--keep"]
-    _without_pictures()
+    without_pictures()
     names = sorted(p.stem for p in SAMPLES.glob("*.toml")) + sorted(
         p.parent.name for p in SAMPLES.glob("*/*.toml") if is_toy(p)
     )

@@ -5,11 +5,13 @@ The forms and their totals are those of two surveys of makers' pages: common pra
 
 from __future__ import annotations
 
+import random
 from itertools import product
 
 import pytest
 
 from solver.notation.proof import ProofLine, proof_read
+from tests.bench.proof_ovals import drawn, judged, own
 
 SAY = {"in": "in 2nd ch from hook", "turn": "working on the other side of the chain"}
 
@@ -99,3 +101,18 @@ def test_open_ended_sides_are_held_against_the_count() -> None:
     assert not _first(9, body.replace(", inc", ", 2 sc in first ch"), 18).problems
     (problem,) = _first(8, body.replace(", inc", ", 2 sc in first ch"), 18).problems
     assert problem.fix == "chain 8 -> chain 9"
+
+
+def test_first_rounds_in_words_drawn_at_random_are_read_and_their_mistakes_told() -> None:
+    """A sample of all wordings and languages, right and with every mistake: all of them in tests/bench."""
+    rng = random.Random(2)
+    ovals = [*(oval for _ in range(8) for oval in drawn(rng)), *own(60)]
+    wrong = [(oval.text, told) for oval in ovals if (told := judged(oval, proof_read(oval.text).lines))]
+    assert len(ovals) > 100
+    assert not wrong
+
+
+def test_an_inc3_said_with_its_place_is_one_stitch_of_three() -> None:
+    """In the first chain too, and without a blank."""
+    line = _first(9, "inc3 in 2nd ch from hook, 6 sc, inc3 in last ch, on the other side: 6 sc", 18)
+    assert (line.made, line.problems) == (18, ())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import groupby
 
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 from solver.notation.coloured import by_stitch, handlings
 from solver.notation.convert import converted, round_of
+from solver.notation.linebreaks import bound, broken
 from solver.notation.proof import proof_read
 from solver.notation.rewrite import rewritten
 from solver.notation.words import words
@@ -199,3 +201,23 @@ def test_a_stitch_with_accents_in_brackets_is_no_colour() -> None:
     proof = proof_read("H 1: 6 sc vào vòng tròn ma thuật (6)\nH 2: (tăng) x 6 (12)\n\n" * 2)
     assert proof.clean
     assert [line.made for line in proof.lines] == [6, 12] * 2
+
+
+def _broken(text: str, width: int) -> list[str]:
+    return broken(bound(text, re.compile(r"with \w+:")), width=width)
+
+
+@pytest.mark.parametrize("terms", ["US", "UK"])
+def test_a_ring_of_two_colours_spelled(terms: str) -> None:
+    """One ring, told once and first, however the line is broken."""
+    colours = (("navy", "white", "white", "white", "white", "navy"), ("navy",) * 12)
+    rounds = (Round.plain(6), Round((Stitch.INC,) * 6))
+    piece = Piece(Start.RING, 0, rounds, Finish.OPEN)
+    lines = write_rounds(piece, terms=terms, spelled=True, colours=colours)
+    (first,) = (line.text for line in lines if line.first == 1 and line.kind is LineKind.ROUND)
+    assert first.startswith("Round 1: in a magic ring, with navy: 1 ")
+    for width in (40, 60, 84):
+        text = "\n".join(part for line in lines for part in _broken(line.text, width))
+        proof = proof_read(text)
+        assert proof.clean
+        assert [names for line in proof.lines for names in line.colours] == list(colours), text

@@ -10,7 +10,7 @@ from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.notation.words import words
 from solver.notation.writer import standing_notes, write_rounds
-from solver.rounds import Begin, Finish, Increases, Piece
+from solver.rounds import Begin, Finish, Increases, Piece, Round, Start, Stitch
 from solver.rounds.along_chain import END_STITCHES, flat_end, oval_piece
 
 #: Tables with sentences of their own for short lines.
@@ -122,14 +122,25 @@ def test_a_written_oval_reads_back_as_the_same_piece(piece: Piece, terms: str, s
     assert piece_of(text) == piece
 
 
-@pytest.mark.parametrize("terms", LANGUAGES)
-@settings(max_examples=20, deadline=None)
+@pytest.mark.parametrize("terms", [*LANGUAGES, "ja", "vi"])
+@settings(max_examples=15, deadline=None)
 @given(piece=ovals())
 def test_an_oval_in_another_language_reads_back_whole(terms: str, piece: Piece) -> None:
     """Short lines of an oval, from its chain to its edge, come back in each language's own words."""
     text = "\n".join(line.text for line in write_rounds(piece, terms=terms))
     assert proof_read(text).language == terms
     assert piece_of(text) == piece
+
+
+@pytest.mark.parametrize("terms", ["US", "UK", *LANGUAGES, "ja", "vi"])
+def test_rows_that_are_folded_and_sewn_read_back(terms: str) -> None:
+    """What is folded across a row is told apart, in each language, from what is left open."""
+    steps = ((Stitch.INC, 6, Stitch.INC), (Stitch.SC, 8, Stitch.SC), (Stitch.DEC, 6, Stitch.DEC))
+    rounds = (Round.plain(8), *(Round((a, *[Stitch.SC] * n, b)) for a, n, b in steps))
+    for finish in (Finish.SEAMED, Finish.OPEN):
+        piece = Piece(Start.ROWS, 8, rounds, finish)
+        text = "\n".join(line.text for line in write_rounds(piece, terms=terms))
+        assert piece_of(text) == piece
 
 
 @pytest.mark.parametrize("terms", LANGUAGES)

@@ -124,6 +124,17 @@ def test_declared_abbreviations_beat_the_usual_ones() -> None:
     assert proof.clean
 
 
+def test_two_stitches_of_one_word_declare_nothing() -> None:
+    """A wrapped line's "hdc-inc" is one stitch, not hdc explained as an increase (our own page had it)."""
+    text = "Rnd 1: 8 sc in MR (8)\nRnd 2: (hdc-inc, hdc,\nhdc, hdc-inc) x 2 (12)"
+    assert proof_read(text).lines[1].counts == (12,)
+    declared = "v-increase, a-decrease\nRnd 1: 6 sc in MR (6)\nRnd 2: 6 v (12)\nRnd 3: 6 a (6)"
+    for page in (text, declared):
+        proof = proof_read(page)
+        assert proof.clean
+        assert not any(line.fit is not None and line.fit.at_word for line in proof.lines)
+
+
 def test_us_and_uk_are_declared_or_told_from_the_words() -> None:
     """Dc without sc is UK, dc on chains of 3 is US, and a declaration wins over both."""
     uk = proof_read("Rnd 1: 6 dc in magic loop (6)\nRnd 2: 2 dc in each dc (12)")

@@ -23,7 +23,7 @@ _IN_SINGLE = {
     for stitch in (Stitch.HDC_INC, Stitch.DC_INC, Stitch.HDC_DEC, Stitch.DC_DEC)
 }
 """Only English has words of its own for the shaping of taller stitches."""
-WRITTEN = ("US", "UK", "de", "fr", "es", "pt", "nl", "ru")
+WRITTEN = ("US", "UK", "de", "fr", "es", "pt", "nl", "ru", "ja", "vi")
 
 
 @st.composite
@@ -59,6 +59,7 @@ def test_written_rounds_read_back_to_the_same_stitches(piece: Piece, terms: str,
     text = "\n".join(told)
     proof = proof_read(text)
     assert proof.clean, (text, [problem for line in proof.lines for problem in line.problems])
+    assert not any(line.fit and line.fit.at_word for line in proof.lines), text
     rounds = [round_of(acts) for line in proof.lines for acts in line.stitches]
     assert [one if isinstance(one, str) else one.stitches for one in rounds] == [
         one.stitches for one in piece.rounds

@@ -98,9 +98,10 @@ def test_a_last_line_of_its_own_belongs_to_the_round_before() -> None:
         "Without a magic ring: chain 2 and work the 6 sc of round 1 into the second chain from the hook.",
         "Check: 4 rounds = 2 cm.",
         "2 rounds, 2 first, hang slack.",
-        "- Rounds 2 to 3 bend the part, all alike: 5 sl st, 3 sc, 4 hdc; the slip stitches are its inside.",
         "- Round 2 moves the part aside: inc, 4 sc, 2 dec, 4 sc, inc; it leans towards the increases.",
         "- Rounds 2 and 3 are worked tightly, 12 sc each.",
+        "- Rounds 2 to 3 bend the part, alike: 3 sl st, 2 sc, 5 dc, 2 sc; the\n  slip stitches are inside.",
+        "- Round 3 bends the part: 3 sl st, 2 sc, 5 dc, 2 sc; the slip stitches are its inside.",
         "- 19.8 mm (3/4 in) high, 27 mm (1 1/16 in) wide, give or take 1.0 mm.",
     ],
 )
@@ -168,3 +169,25 @@ def test_a_line_read_in_part_is_taken_at_its_word_where_plain_ones_are_accused()
     assert strange.lines[2].made == 18
     assert "Read in part" in strange.lines[2].notes[0]
     assert _kinds(page.format("4 sc"))[2] >= {"consumes", "count"}
+
+
+def test_one_line_of_rounds_among_talk() -> None:
+    """A page whose rounds share one line: what else names stitches there is talk."""
+    page = (
+        "Skill: the basic stitch, increases and decreases, in a spiral.\n"
+        "Tension: 14 stitches and 16 rounds to 10 cm, worked in rounds.\nTen stitches are 70 mm.\n"
+        "A number before a stitch says how many of it to work: 3 dc is one in each of the next 3 stitches.\n"
+        "UK terms.\nChain 40, leaving a long tail for sewing. Join it into a ring with a slip stitch in the "
+        "first chain.\nRnds 1-12 (12 rounds): 40 dc (40)\nFasten off, leaving a long tail for sewing.\n"
+    )
+    (line,) = proof_read(page).lines
+    assert (line.rounds, line.made, line.problems) == (tuple(range(1, 13)), 40, ())
+
+
+@pytest.mark.parametrize(
+    "line", ["Rnd 3 (RS)", "Rnd 3: (optional)", "Rnd 3 (photo 3):", "Rnd 3 (white)", "Rnd 3 ()"]
+)
+def test_a_line_of_remarks_alone(line: str) -> None:
+    """A label with nothing behind it but a remark in brackets is borne, and no round is made up of it."""
+    lines = proof_read(f"{START}{line}\nRnd 4: 12 sc (12)\n").lines
+    assert [one.made for one in lines if one.made] == [6, 12, 12]

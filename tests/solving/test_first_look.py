@@ -44,10 +44,40 @@ def test_ball_of_any_size_is_round() -> None:
     ("text", "there"),
     [
         ('[shape]\nkind = "ball"\nwidth = 40\n[stuffing]\nfirmness = "none"', True),
-        ('[shape]\nkind = "oval"\nlength = 60\nwidth = 40\nheight = 30\n[work]\nstart = "chain"', False),
+        ('[shape]\nkind = "oval"\nlength = 60\nwidth = 40\nheight = 30\n[work]\nstart = "chain"', True),
         ('[shape]\nkind = "flat oval"\nlength = 60\nwidth = 40\n[work]\nstart = "chain"', False),
     ],
 )
 def test_kinds(text: str, there: bool) -> None:
-    """Parts alike all round have a first look, stuffed or folded flat; those solved in space have none."""
+    """What is searched for long has a first look; a flat piece is there as soon."""
     assert (first_look(part(text)) is not None) == there
+
+
+HULL = '[shape]\nkind = "oval"\nlength = 90\nwidth = 46\nheight = 36\n[work]\nstart = "chain"'
+LIMB = """[shape]
+kind = "bent"
+points = [[0, 0], [9, 1], [14, 6], [15, 14], [15, 90]]
+bends = [{ at = "45 mm", angle = "50 deg", over = "30 mm" }]
+[work]
+finish = "open"
+"""
+
+
+@pytest.mark.parametrize(("text", "names"), [(HULL, "front side plan"), (LIMB, "side front plan")])
+def test_from_its_sides(text: str, names: str) -> None:
+    """An oval and a limb that bends are seen from their sides, within two stitches of what is wanted."""
+    look = first_look(part(text))
+    assert set(look.views) == set(names.split())
+    assert not len(look.outline)
+    for view in look.views.values():
+        assert view.rms < 5
+        assert np.abs(np.ptp(view.form, axis=0) - np.ptp(view.wanted, axis=0)).max() < 10
+
+
+def test_a_limb_bends_at_once() -> None:
+    """The drawn bend is seen in the first form: its last circle is tilted as its middle line turns."""
+    side = first_look(part(LIMB)).views["side"].form
+    half = len(side) // 2
+    ends = [side[half - 1] - side[half], side[0] - side[-1]]
+    tilt = np.degrees(np.arctan2(ends[0][1], ends[0][0]))
+    assert abs(abs(tilt) - 50) < 1

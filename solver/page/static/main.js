@@ -6,6 +6,7 @@ import * as drawing from "./drawing.js";
 import { $, ask as box, el } from "./elements.js";
 import { mmOf, shown as shownLength } from "./lengths.js";
 import * as keeping from "./keep.js";
+import * as pictures from "./pictures.js";
 import * as rounds from "./rounds.js";
 import * as settings from "./settings.js";
 import * as solving from "./solving.js";
@@ -16,6 +17,7 @@ import * as views from "./views.js";
 
 let beginnings = { shapes: [], samples: [], languages: [["", ""]], files: [], keeps: [] };
 let shown = null;
+let faced = false;
 const page = drafts.me;
 
 function say(text, ...more) {
@@ -29,15 +31,18 @@ const { solve } = solving;
 solving.onFirst((told) => {
   if (told.ok) {
     drawing.show(told, []);
+    seen(told);
     provisional(told);
   } else if (told.problems.some((one) => one.points.length)) wrong(told);
 });
 
-const IS = { "flat oval": "as it lies", rows: "as it lies", folded: "as it lies, folded flat", bent: "as it is when stuffed, from its sides" };
+const IS = { "flat oval": "as it lies", rows: "as it lies, worked", folded: "as it lies, folded flat", bent: "as it is when stuffed, from its sides" };
 
 // A first look says what it is, and the rounds that it does not belong to stand back.
 function provisional(told) {
-  $("formis").textContent = told ? `as ${told.rounds} whole rounds make it at first; the written ones follow` : IS[shown?.kind] || "as it is when stuffed";
+  const first = told?.coarser ? "about, in fewer and larger stitches; the written rounds follow" : `as ${told?.rounds} whole rounds make it at first; the written ones follow`;
+  $("formis").textContent = told ? first : IS[shown?.kind] || "as it is when stuffed";
+  $("sheet").classList.toggle("first", Boolean(told));
   $("lines").classList.toggle("pending", Boolean(told));
 }
 
@@ -48,6 +53,8 @@ function wrong(told) {
   $("bench").classList.toggle("stale", !told.ok);
   if (!draft.tables.parts) drawing.show(told.ok ? told : null, problems);
 }
+
+const seen = (told) => $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
 
 solving.onBecame((told) => {
   if (told.ok && told.kind === "bent") told.form = []; // its half outline is drawn straight: it is seen from the sides
@@ -61,7 +68,7 @@ solving.onBecame((told) => {
   }
   rounds.show(told);
   if (!told.ok) return;
-  $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
+  seen(told);
   settings.sizes(told);
   notes(told);
   turned();
@@ -76,6 +83,8 @@ function notes(told) {
 const turned = newest(async () => {
   if ($("look").value !== "space" || !draft.tables || draft.tables.parts) return;
   const told = await ask("form", { draft: keeping.asked(), written: draft.written, page });
+  if (told.ok && !faced) space.face(told); // later it stays as she turned it
+  faced = faced || told.ok;
   if (told.ok && !space.show(told)) say("This browser can't draw in space (WebGL is missing or switched off).");
 });
 
@@ -90,6 +99,7 @@ drafts.onChange((why) => {
   toys.show(why, beginnings.files || []);
   if (draft.tables.parts) {
     $("title").value = draft.tables.title || "";
+    if (why !== "draw") settings.show();
     buttons();
     return solve();
   }
@@ -109,6 +119,7 @@ function bench() {
   $("bench").hidden = false;
   scrollTo(0, 0);
   shown = null;
+  faced = false;
   solving.anew();
   drawing.clear();
   space.mark(null);
@@ -198,14 +209,29 @@ function underlay() {
   $("underlay").value = draft.under ? "own" : "";
   $("underplace").hidden = !draft.under;
   if (draft.under) for (const key of ["height", "low", "aside"]) $(`under-${key}`).value = shownLength(draft.under[key], unit);
+  if (draft.under && !draft.under.url) fetched(draft.under);
+}
+
+// A picture that the browser kept, after the page was loaded anew.
+async function fetched(under) {
+  const url = await pictures.found(under.key);
+  if (draft.under !== under) return;
+  if (url) under.url = url;
+  else draft.under = null;
+  if (!url) say("The picture that lay under this drawing is gone from the browser: choose it again.");
+  underlay();
+  drawing.redraw();
 }
 $("underlay").addEventListener("change", () => {
   if (!$("underlay").value) return laid(() => drawing.under(null));
   $("underlay").value = draft.under ? "own" : ""; // until a picture is chosen
-  begins.choosePicture((file) => {
-    const url = URL.createObjectURL(file);
+  begins.choosePicture(async (file) => {
+    const { key, url, lost } = await pictures.kept(file);
     const image = new Image();
-    image.onload = () => laid(() => drawing.under({ url, width: image.naturalWidth, height: image.naturalHeight }));
+    image.onload = () => {
+      laid(() => drawing.under({ key, url, width: image.naturalWidth, height: image.naturalHeight }));
+      say(lost ? "The browser has no room for this picture: it is here until the page is closed." : "");
+    };
     image.onerror = () => say("This picture can't be shown here.");
     image.src = url;
   });
@@ -256,12 +282,13 @@ settings.onResize(async (measure, input) => {
 
 // ---- rounds light up on the form, and the other way round --------------------------------------------------
 
-drawing.onPointed((round) => {
+for (const where of [drawing, views, space]) where.onPointed((round) => {
+  if (draft.tables?.parts) return;
   const lit = round ? [round, round] : null;
-  drawing.mark(lit);
+  where.mark(lit);
   rounds.mark(lit);
 });
-rounds.onLight((lit) => { drawing.mark(lit); space.mark(lit); });
+rounds.onLight((lit) => { for (const where of [drawing, views, space]) where.mark(lit); });
 
 // ---- keys --------------------------------------------------------------------------------------------------
 
@@ -341,3 +368,4 @@ const told = await restart();
 if (before) drafts.takeUp(before);
 else if (told.ok && told.first) await begins.open({ name: told.first });
 document.body.dataset.ready = "yes";
+pictures.tidied(drafts.pictured());

@@ -88,8 +88,10 @@ export function show(told) {
   if (mesh?.buffer) gl.deleteBuffer(mesh.buffer);
   gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
   gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(data), gl.STATIC_DRAW);
-  const size = Math.hypot(...minus(high, low)) / 2;
-  mesh = { told, buffer, count: data.length / 12, middle: low.map((x, k) => (x + high[k]) / 2), size };
+  const middle = low.map((x, k) => (x + high[k]) / 2);
+  let size = 1; // as far as it reaches from its middle: it fits, however it is turned
+  for (let i = 0; i < told.points.length; i += 3) size = Math.max(size, Math.hypot(...minus(told.points.slice(i, i + 3), middle)));
+  mesh = { told, buffer, count: data.length / 12, middle, size };
   draw();
   return true;
 }
@@ -137,7 +139,7 @@ export function draw() {
   const rows = [[-s, c, 0], [-t * c, -t * s, u], [u * c, u * s, t]];
   gl.uniformMatrix3fv(set("eye"), false, [0, 1, 2].flatMap((k) => rows.map((row) => row[k])));
   gl.uniform3fv(set("middle"), mesh.middle);
-  const scale = eye.near / (mesh.size * 0.82);
+  const scale = eye.near / (mesh.size * 1.06);
   const [w, h] = [canvas.width, canvas.height];
   gl.uniform2f(set("zoom"), scale * Math.min(1, h / w), scale * Math.min(1, w / h));
   gl.uniform1f(set("deep"), 0.5 / mesh.size);
@@ -164,7 +166,7 @@ export function pick(event, part = null) {
   const box = canvas.getBoundingClientRect();
   const [s, c, t, u] = [Math.sin(eye.turn), Math.cos(eye.turn), Math.sin(eye.tilt), Math.cos(eye.tilt)];
   const rows = [[-s, c, 0], [-t * c, -t * s, u], [u * c, u * s, t]];
-  const scale = (eye.near / (mesh.size * 0.82)) * (Math.min(box.width, box.height) / 2);
+  const scale = (eye.near / (mesh.size * 1.06)) * (Math.min(box.width, box.height) / 2);
   const x = (event.clientX - box.left - box.width / 2) / scale;
   const y = -(event.clientY - box.top - box.height / 2) / scale;
   const p = mesh.told.points;
@@ -184,7 +186,7 @@ export function pick(event, part = null) {
     const z = a[2] + v * (b[2] - a[2]) + w * (d[2] - a[2]);
     if (best && z <= best.z) return;
     const point = [0, 1, 2].map((n) => p[3 * i + n] + v * (p[3 * j + n] - p[3 * i + n]) + w * (p[3 * k + n] - p[3 * i + n]));
-    best = { z, point, part: mesh.told.round[i] };
+    best = { z, point, part: Math.max(...[i, j, k].map((n) => mesh.told.round[n])) };
   };
   const { quads, triangles } = mesh.told;
   for (let i = 0; i < quads.length; i += 4) {
@@ -196,6 +198,12 @@ export function pick(event, part = null) {
 }
 
 export const look = (from) => { Object.assign(eye, from); draw(); };
+
+// From its front, a little from above and beside; what bends shows its side, what lies flat is seen from above.
+export function face({ front: [x, y], flat, beside }) {
+  if (flat) look({ turn: -Math.PI / 2, tilt: 1.3, near: 1 });
+  else look({ turn: Math.atan2(y, x) + (beside ? 0.9 : 0.35), tilt: 0.3, near: 1 });
+}
 export const home = canvas;
 
 export function mark(rounds) {
@@ -220,8 +228,12 @@ canvas.addEventListener("pointerdown", (event) => {
   held = [event.clientX, event.clientY];
   canvas.setPointerCapture(event.pointerId);
 });
+let pointed = () => {};
+export const onPointed = (tell) => { pointed = tell; };
+canvas.addEventListener("pointerleave", () => pointed(null));
 canvas.addEventListener("pointermove", (event) => {
-  if (!held || event.defaultPrevented) return;
+  if (event.defaultPrevented) return;
+  if (!held) return event.pointerType === "touch" ? undefined : pointed(pick(event)?.part ?? null);
   turn((event.clientX - held[0]) / 120, (event.clientY - held[1]) / 120);
   held = [event.clientX, event.clientY];
 });
