@@ -229,7 +229,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if _is_foundation(row, classes) and not (numbered and last and _mid_round(last, row, classes)):
         return "chain"
     if row.labels:
-        return "remark" if _told_of(row, before) else "round"
+        return "round"
     first = row.tokens[0]
     if first.text == "aside" or (first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS):
         # "If you have no ring: chain 2 ...", "Without a magic ring: chain 2 ..."
@@ -270,18 +270,6 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if last is not None and last.kind == "round" and ONLY_COUNT.fullmatch(classes) and not has_count(last):
         return "join"
     return "remark"
-
-
-def _told_of(row: Entry, before: list[Entry]) -> bool:
-    """Tell a sentence about rounds that are there: "Rounds 4 to 6 bend the part, all alike: 5 sl st, ..."."""
-    last = next((entry for entry in reversed(before) if entry.labels), None)
-    named = max(row.labels, key=lambda label: label.end)
-    if last is None or any(label.separated or not label.worded for label in row.labels):
-        return False
-    if not 1 < named.numbers[0] <= named.numbers[-1] <= max(label.numbers[-1] for label in last.labels):
-        return False
-    word = next((token for token in row.tokens if token.start >= named.end), None)
-    return word is not None and (word.cls == "z" or row.folded.text[word.start : word.end] in ("are", "is"))
 
 
 def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
