@@ -139,6 +139,8 @@ def _dash_lost(match: re.Match[str], text: str) -> list[Label]:
     digits = _RUN_TOGETHER.search(text, match.start())
     if digits is None or not re.match(_SEPARATOR, text[digits.end() :]):
         return []
+    if re.match(r"\s*-\s*\d", text[digits.end() :]):  # "Rnds 15-26" has its dash
+        return []
     many = text[match.start() : digits.start()].strip(" .").endswith("s") or len(digits[0]) > 3
     if not many or re.search(r"\d", text[match.start() : digits.start()]):
         return []
