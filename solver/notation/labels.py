@@ -268,7 +268,7 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
             continue
         if used > 1 and signs[used - 2] in ("", ",", "/") and not separated:
             continue
-        again = numbers[used:] == numbers[:used]  # "Rd 4-6 / rnd 4-6:"
+        again = len(numbers) == 2 * used and numbers[used:] == numbers[:used]  # "Rd 4-6 / rnd 4-6:"
         worded_range = used < len(numbers) and re.match(r"-+\s*[^\W\d_]", signs[used - 1])  # "R12-R13, sc"
         if used < len(numbers) and signs[used - 1] and not again and (closed or worded_range):
             continue
