@@ -317,7 +317,7 @@ def _patterns(
     )
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
-    joint = rf"-+|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
+    joint = rf"-+|~|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
     between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[#]?(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
