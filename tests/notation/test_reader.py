@@ -351,7 +351,7 @@ def test_a_range_is_one_behind_any_sign(line: str) -> None:
     ("page", "counts"),
     [
         (
-            "Round 1. 6 sc in magic ring = 6. You've made a tiny wheel.\nRound 2. 2 sc in each st = 12. It doubles.",
+            "Round 1. 6 sc in magic ring = 6. A tiny wheel.\nRound 2. 2 sc in each st = 12. It doubles.",
             [6, 12],
         ),
         ("RND 1 - Ch 1, 7 sc in ring - 7 sc. Do not join.\nRND 2 - 2 sc in each sc - 14 sc.", [7, 14]),
