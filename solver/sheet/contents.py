@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -197,6 +198,10 @@ def _gauge(solved: Solved, say: Sentences) -> Iterator[Block]:
     yield Words(say.say(f"gauge_check{rows}", wide=wide, tall=tall))
 
 
+_SAYS_NOTHING = re.compile(r"(.+?) ?[:：] ?\1[.。]")
+"""A meaning that is the abbreviation again, in languages that write words out."""
+
+
 def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator[Block]:
     """Yield the key to abbreviations, only those used, and what a beginner must know."""
     table = say.table
@@ -213,7 +218,7 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
         notes.update(dict.fromkeys(own))
     names = ["ch", *Stitch]
     meanings = {table.say("notes", name, n=1) for name in names if table.has("notes", name)}
-    key = tuple(note for note in notes if note in meanings)
+    key = tuple(note for note in notes if note in meanings and not _SAYS_NOTHING.fullmatch(note))
     if key:
         yield Heading(say.say("key"))
         yield Points(key)

@@ -191,6 +191,7 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
         return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
     text = re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
+    text = re.sub(r"(?<=\w)-(?=[^\W\d])", "-\N{WORD JOINER}", text)  # a name of two words: hStb-Zun
     return _CJK.sub("\\g<0>\N{WORD JOINER}", text)
 
 
