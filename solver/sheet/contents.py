@@ -28,6 +28,7 @@ from solver.sheet.model import (
 )
 from solver.sheet.supplies import needs
 from solver.units import Length
+from solver.wanted.gauge import FIRMNESS
 
 if TYPE_CHECKING:
     from solver.notation.writer import Line
@@ -233,12 +234,20 @@ def _worked(part: SheetPart) -> str:
     return "rows" if part.solved.piece.start is Start.ROWS else "rounds"
 
 
+def _firmness(solved: Solved) -> str:
+    """Return the word for a firmness that comes nearest to a part's stuffing, as sentences are named."""
+    stretch = np.log(solved.part.stuffing.stretch)
+    return min(FIRMNESS, key=lambda word: abs(float(np.log(FIRMNESS[word]) - stretch))).replace(" ", "_")
+
+
 def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterator[Block]:
     if part.make > 1:
         yield Heading(f"{part.heading} ({say.within('make', n=part.make)})")
     else:
         yield Heading(part.heading if part.label else f"{part.name}: {say.within(_worked(part))}")
     yield from part.pictures
+    if part.solved.part.is_stuffed:
+        yield Words(say.say(f"filling_{_firmness(part.solved)}"))
     if forms:
         yield _form(part, copy, say)
     yield Steps(part.heading, part.told or steps(part.solved, copy))
