@@ -292,8 +292,8 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
             and number > covered[-1] + 1
         ):
             covered.append(number)
-        elif sign == "" and number - covered[-1] > 40:
-            return None
+        elif sign == "" and (number - covered[-1] > 40 or any(signs)):
+            return None  # no dash is lost where another one stands: "#3-#5 12 sc"
         else:
             covered += range(covered[-1] + 1, number + 1)
     return tuple(covered)
@@ -311,7 +311,7 @@ def _patterns(
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
     joint = rf"-+|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
-    between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[]?(?:{word}\.?\s*)?|\s+)"
+    between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[#]?(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
     as_there = r"(?:(?:work|make|follow|repeat|complete)\s+(?=[^:]{3,24}\b(?:as|like|same)\b))?"

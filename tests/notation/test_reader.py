@@ -332,3 +332,16 @@ def test_a_line_of_abbreviations_is_no_round_and_number_words_explain_in_every_l
     proof = proof_read(polish)
     assert [line.made for line in proof.lines] == [6, 12, 6]
     assert proof.clean
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["~ Rnds 3-5: 12 sc (12)", "*Rnd 3-5: 12 sc (12)", "| Rnd 3 to 5: 12 sc (12)", "• Rnds 3-5: 12 sc (12)"],
+)
+def test_a_range_is_one_behind_any_sign(line: str) -> None:
+    """A star or a wave before the label of a range is no part of the work; so are number signs."""
+    signed = proof_read("#1 6 sc in MR (6)\n#2 inc x 6 (12)\n#3-#5 12 sc (12)")
+    assert (signed.lines[-1].rounds, signed.clean) == ((3, 4, 5), True)
+    proof = proof_read(f"Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\n{line}")
+    assert (proof.lines[-1].rounds, proof.lines[-1].made) == ((3, 4, 5), 12)
+    assert proof.clean
