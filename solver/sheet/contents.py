@@ -121,7 +121,7 @@ def sheet_of(whole: Whole, parts: Sequence[SheetPart], copy: Copy, *, forms: boo
     body: list[Block] = [
         *_front(whole, parts, say),
         *_gauge(parts[0].solved, say),
-        *needs(whole.lines, [(part.label, part.solved, part.make) for part in parts], say),
+        *needs(whole.lines, [(part.label, part.solved, part.make) for part in parts], say, large=copy.large),
         *_reading(parts, copy, say),
     ]
     if whole.notes:
@@ -246,11 +246,10 @@ def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterat
     else:
         yield Heading(part.heading if part.label else f"{part.name}: {say.within(_worked(part))}")
     yield from part.pictures
-    if part.solved.part.is_stuffed:
-        yield Words(say.say(f"filling_{_firmness(part.solved)}"))
     if forms:
         yield _form(part, copy, say)
-    yield Steps(part.heading, part.told or steps(part.solved, copy))
+    firm = (Step(say.say(f"filling_{_firmness(part.solved)}")),) if part.solved.part.is_stuffed else ()
+    yield Steps(part.heading, (*firm, *(part.told or steps(part.solved, copy))))
     yield from part.charts
     yield from part.after
     if copy.tester:

@@ -219,7 +219,7 @@ def _counted(text: str, names: Sequence[str]) -> str:
 def _breakable(text: str) -> str:
     """Return a text whose endless words may be broken."""
     text = re.sub(r"(?<=\d) (?=(?:\d+/\d+|mm|cm|ml|g|in)\b)", "\N{NO-BREAK SPACE}", text)
-    text = re.sub(r"(?<=mm) (?=\(\d)", "\N{NO-BREAK SPACE}", text)
+    text = re.sub(r"(?<=mm) (?=\(\d)|(?<=\d) (?=CFR )", "\N{NO-BREAK SPACE}", text)
     # no line of a sentence begins like a round
     text = _A_NUMBER.sub("\N{NO-BREAK SPACE}", bound(text, _LIKE_A_ROUND))
     return re.sub(rf"(\S{{{_LONGEST_WORD}}})(?=\S)", "\\1\N{ZERO WIDTH SPACE}", text)

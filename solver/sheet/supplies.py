@@ -24,7 +24,9 @@ BALL = 50.0
 """Yarn in a ball where it is not told. [g] Common practice, no source."""
 
 
-def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[Block]:
+def needs(
+    lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Sentences, *, large: bool = False
+) -> Iterator[Block]:
     """Yield what the maker needs.
 
     Parameters
@@ -34,6 +36,8 @@ def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Senten
         Each with its size (empty where there is one) and how many of it. Sizes stand for each other: what
         they take is not added up.
     say : Sentences
+    large : bool
+        In large letters: a list, where a table has no room.
     """
     yield Heading(say.say("need"))
     items = [*_yarn_and_hook(lines, parts[0][1].part, say)]
@@ -44,7 +48,8 @@ def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Senten
     items += _hard(parts, say)
     yield Points(tuple(items))
     ball = lines.ball or BALL
-    yield _yarns(parts, say, ball)
+    yarns = _yarns(parts, say, ball)
+    yield Points(tuple(yarns.lines())) if large else yarns
     yield Words(say.say("ball_guess", grams=f"{ball:g}"))
 
 
