@@ -67,7 +67,10 @@ def _is_start(entry: Entry) -> bool:
 
 
 _AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o|n(?=[.]))[.]?w)")
-_AS_LAST = re.compile(r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
+_LAST_AGAIN = re.compile(r"[:,=.-]*r[qfz]?Lw(?:n?A?x|nA)")
+_AS_LAST = re.compile(
+    r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w(?:,?n?A?x|n?A|X)?|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?"
+)
 
 
 class Part:
@@ -223,7 +226,8 @@ class Part:
 
     def _target(self, bare: str) -> tuple[int | None, int]:
         """Return which round is repeated, or the place of the token that tells it."""
-        match = _AS_ROUND.match(bare)
+        # "Repeat the last round 5 more times" names no round 5.
+        match = None if _LAST_AGAIN.match(bare) else _AS_ROUND.match(bare)
         if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
             return None, match.start(1 if match[1] else 3)
         if _AS_LAST.fullmatch(bare) and self.known:
