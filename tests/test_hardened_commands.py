@@ -81,6 +81,17 @@ def test_file_names_with_anything_in_them(tmp_path: Path) -> None:
     assert "\x1b" not in run("rounds", path.with_name("\x1b.toml")).output
 
 
+def test_a_result_with_an_escape_in_its_name_is_told_as_a_picture_of_it(
+    part: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a terminal too, where nothing else would take it out."""
+    monkeypatch.setattr("click.utils.should_strip_ansi", lambda *_: False)
+    for words in (["rounds", part], ["chart", part], ["gauge", "--yarn", "medium"]):
+        told = run(*words, "--out", part.with_name("a\x1b[2J.svg" if words[0] == "chart" else "a\x1b[2J"))
+        assert told.exit_code == 0
+        assert "\x1b" not in told.stderr
+
+
 def test_long_values_are_cut() -> None:
     """A message shows as much of a value as a person reads."""
     told = run("preview", "x.txt", "--gauge", "9" * 10_000)
@@ -182,3 +193,28 @@ def _words(number: int) -> bytes:
         return Path(f"/proc/{number}/cmdline").read_bytes()
     except OSError:
         return b""
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["toy", "gone.svg", "--height", "9 cm", "--stitches", "nan"], "--stitches"),
+        (["toy", "gone.svg", "--height", "-9 cm"], "--height"),
+        (["gauge", "--swatch", "20 x 20", "--thickness", "nan"], "--thickness"),
+        (["trace", "gone.stl", "--height", "9 cm", "--tolerance", "nan"], "--tolerance"),
+        (["sheet", "PART", "--out", "o.txt", "--sizes", "S=5 cm, S=6 cm"], "a name of its own"),
+        (["rounds", "DRAWING"], "plumpline trace"),
+        (["compare", "PAGE"], "plumpline proof"),
+        (["preview", "PAGE", "--gauge", "20 x 20", "--part", "9"], "got 1 part)"),
+        (["resize", "PAGE", "--from", "PART", "--to", "PART"], "a gauge file holds"),
+    ],
+)
+def test_a_clumsy_word_is_told_with_what_it_is_about(words: list[str], told: str, part: Path) -> None:
+    """The option that is wrong, before a file that is not there; or what reads a file of that kind."""
+    (drawing := part.with_name("seal.svg")).write_text("<svg/>", encoding="utf-8")
+    page = part.with_name("page.txt")
+    page.write_text("Rnd 1: 6 sc in a magic ring (6)\nRnd 2: inc x 6 (12)\n", encoding="utf-8")
+    names = {"PART": part, "DRAWING": drawing, "PAGE": page}
+    ended = run(*(names.get(word, word) for word in words))
+    assert ended.exit_code == 2
+    assert told in ended.stderr

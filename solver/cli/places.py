@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from solver.cli.work import RESULT, part_file, solved_toy, toy_of
+from solver.cli.work import RESULT, part_file, say_written, solved_toy, toy_of
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from solver.sentences.say import Sentences
     from solver.toy.places import Count
     from solver.toy.solved import SolvedToy
 
@@ -36,7 +37,7 @@ def places(file: Path, out: Path | None, tables: bool) -> None:
     Rounds stand against stitches as on the table, the middle of the front in the middle; the real outline
     stands beside. An arrow marks where each round begins.
     """
-    from solver.files.outfile import extension_of
+    from solver.files.outfile import extension_of, target_of
 
     out = out or Path(f"{file.stem}-places.png")
     if not tables:
@@ -48,21 +49,25 @@ def places(file: Path, out: Path | None, tables: bool) -> None:
         rule = "places are of a toy, whose file has a table for each part, [parts.body]"
         remedy = "Make a toy file of your parts: plumpline toy FOLDER --out toy.toml."
         raise InputError(Problem(rule, remedy=remedy, file=str(file)))
-    solved = solved_toy(toy)
     carrying = [
         each.name for each in toy.in_order if each.eyes or any(other.on == each.name for other in toy.parts)
     ]
-    for name in carrying:
+    alone = len(carrying) == 1
+    pictures = {name: out if alone else out.with_stem(f"{out.stem}-{name}") for name in carrying}
+    for own in pictures.values() if not tables else ():
+        target_of(own)
+    solved = solved_toy(toy)
+    for name, own in pictures.items():
         click.echo("\n".join(_table(solved, name)))
         click.echo("")
         if not tables:
-            own = out.with_stem(f"{out.stem}-{name}") if len(carrying) > 1 else out
             _draw(solved, name, own)
-            click.echo(f"Written to {own}", err=True)
+            say_written(own)
 
 
 def _table(solved: SolvedToy, name: str) -> Iterator[str]:
     """Yield a table of what sits on a part: one line a place, readable without the columns too."""
+    from solver.sentences.say import sentences
     from solver.toy.places import eye_places
     from solver.toy.places import places as places_of
     from solver.toy.pressing import pin_names
@@ -76,7 +81,8 @@ def _table(solved: SolvedToy, name: str) -> Iterator[str]:
             f"  {copy.name}: rounds {place.lowest:.1f} to {place.highest:.1f}; middle {_told(place.middle)}; "
             f"across {place.across:.1f} stitches"
         )
-        named = pin_names(copy.solved.piece) if copy.is_laid_rows else ("its line",) * 8
+        say = sentences("US")
+        named = [*map(say.within, pin_names(copy.solved.piece))] if copy.is_laid_rows else ["its line"] * 8
         for name_of, (number, count) in zip(named, place.eighths, strict=False):
             stitch = f"its stitch {number}" if number else name_of
             yield f"    {stitch} meets {_told(count)}"
@@ -101,12 +107,23 @@ def _draw(solved: SolvedToy, name: str, out: Path) -> None:
     save_figure(pin_map(solved, name, title=title), out)
 
 
-def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False, column: float = 0.0) -> Any:
+def pin_map(
+    solved: SolvedToy,
+    name: str,
+    *,
+    title: str,
+    left: bool = False,
+    column: float = 0.0,
+    say: Sentences | None = None,
+) -> Any:
     """Return the figure of what sits where on a part of a toy; for the left hand, for a column [inches]."""
     import numpy as np
 
+    from solver.sentences.say import sentences
     from solver.toy.places import front_turn, leftward
-    from viz.pinmap import draw_pin_map
+    from viz.pinmap import Labels, draw_pin_map
+
+    say = say or sentences("US")
 
     copy = solved.first_of(name)
     surface = copy.surface
@@ -119,18 +136,24 @@ def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False, col
         surface.form.piece.counts,
         np.array(begins),
         _silhouette(surface.table),
-        list(_footprints(solved, name)),
+        list(_footprints(solved, name, say)),
         title=title,
+        labels=Labels(
+            rounds=say.within("pin_rounds"),
+            stitches=f"{say.within('pin_stitches')}\n{say.within('pin_sides')}",
+            outline=say.within("pin_outline"),
+        ),
         left=left,
         column=column,
     )
     return axes.figure
 
 
-def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
+def _footprints(solved: SolvedToy, name: str, say: Sentences) -> Iterator[Any]:
     import numpy as np
 
     from solver.toy.places import count_of, eye_places
+    from solver.toy.words import called
     from viz.pinmap import Footprint
 
     first = solved.first_of(name)
@@ -143,8 +166,9 @@ def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
             count_of(first.surface, float(ring), float(turn))
             for ring, turn in zip(edge.rings, edge.turns, strict=True)
         ]
+        number = f" {copy.number}" if copy.of > 1 else ""
         yield Footprint(
-            copy.name,
+            f"{called(copy.wanted, say)}{number}",
             edge.rings,
             np.array([count.from_front for count in counts]),
             points[:, 2],
@@ -157,7 +181,7 @@ def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
             spots = [(c.ring, first.surface.turn(c.round, c.stitch)) for c in eye.counts]
             points = np.array([first.surface.at(*spot) for spot in spots])
             yield Footprint(
-                eye.eyes.what,
+                say.within(eye.eyes.what),
                 np.array([count.ring for count in eye.counts]),
                 np.array([count.from_front for count in eye.counts]),
                 points[:, 2],

@@ -10,7 +10,7 @@ import click
 
 from solver.cli.progress import progress
 from solver.cli.sheetpictures import charts_of, photo_of, portrait
-from solver.cli.work import RESULT, part_file, part_of, solved_part, toy_of
+from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part, toy_of
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -98,12 +98,12 @@ def _finish(made: Sheet, out: Path, own: OwnLines, folder: Path) -> None:
         temporary.write_bytes(written)
     if made.missing:
         click.echo(f"Not told in {made.language} yet, so in English: {', '.join(made.missing)}.", err=True)
-    click.echo(f"Written to {out}", err=True)
+    say_written(out)
 
 
 def _copy(own: str, *, terms: str | None, language: str | None, paper: str, **options: Any) -> Copy:
+    from solver.sentences.say import languages
     from solver.sheet.model import Copy, Paper
-    from solver.sheet.sentences import languages
 
     if language and language.lower() in ("en", "en-us", "en-uk", "en-gb"):
         terms, language = terms or ("US" if language.lower() == "en-us" else None), None
@@ -131,12 +131,15 @@ def _sized(part: AnyPart, text: str) -> list[tuple[str, Solved]]:
     from solver.tuning.scale import check_scaled, scaled_to
     from solver.units import to_mm
 
-    sizes = []
+    sizes: list[_Size] = []
     for piece in text.split(","):
         label, _, height = (each.strip() for each in piece.rpartition("="))
         if not label or not height:
             remedy = 'Write it like --sizes "S=18 cm, M=22 cm".'
             raise InputError(Problem("a size has a name and a height", got=piece.strip(), remedy=remedy))
+        if label in (size.label for size in sizes):
+            remedy = 'Write it like --sizes "S=18 cm, M=22 cm".'
+            raise InputError(Problem("each size has a name of its own", got=label, remedy=remedy))
         sizes.append(_Size(label[:40], to_mm(height)))
     if len(sizes) > _MOST_SIZES:
         raise InputError(Problem(f"a sheet has at most {_MOST_SIZES} sizes", got=str(len(sizes))))

@@ -17,6 +17,9 @@ _SEPARATOR = r"\s*[:.)\-=,\]>]"
 #: The same behind a number alone: "8 / (sc, dec) x 6 / (12)".
 _BARE_SEPARATOR = rf"(?:{_SEPARATOR}|\s/(?=\s))"
 
+#: "6-8 sc 30": the dash alone makes it a label.
+_TIGHT_RANGE = r"(?:(?<=\d-\d)|(?<=\d-\d\d)|(?<=\d-\d\d\d))"
+
 
 @dataclass(frozen=True, slots=True)
 class Label:
@@ -136,6 +139,8 @@ def _dash_lost(match: re.Match[str], text: str) -> list[Label]:
     digits = _RUN_TOGETHER.search(text, match.start())
     if digits is None or not re.match(_SEPARATOR, text[digits.end() :]):
         return []
+    if re.match(r"\s*-\s*\d", text[digits.end() :]):  # "Rnds 15-26" has its dash
+        return []
     many = text[match.start() : digits.start()].strip(" .").endswith("s") or len(digits[0]) > 3
     if not many or re.search(r"\d", text[match.start() : digits.start()]):
         return []
@@ -190,7 +195,33 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
         last, end = int(match["last"] or number), match.end()
     if len(run) > 1:
         places += run
+    if not places:
+        places = _numbered_inside(text)
     return sorted(set(places))
+
+
+_NUMBER_INSIDE = re.compile(
+    r"(?:^\s*|(?<=[\w)\]}.;,])\s+)(\d{1,3})(?:\s?-\s?(\d{1,3}))?([.):])\s+(?=[^\W_]|[(\[*])"
+)
+
+
+def _numbered_inside(text: str) -> list[int]:
+    """Return where rounds begin in "1. mr 6 2. sc 6 3. inc x 6": numbers that run on, each with its sign."""
+    run: list[int] = []
+    last, sign = 0, ""
+    for match in _NUMBER_INSIDE.finditer(text):
+        number = int(match[1])
+        if not run and match.start() > 0:
+            return []
+        if run and (number != last + 1 or match[3] != sign):
+            continue
+        run.append(match.start(1))
+        last, sign = int(match[2] or number), match[3]
+    return run if len(run) > _ROUNDS_IN_LINE else []
+
+
+#: So many numbers that run on in a line are rounds; fewer may be stitches before a full stop.
+_ROUNDS_IN_LINE = 2
 
 
 _ROUNDS = re.compile(r"(\d+)\s?([^\W\d_]+)")
@@ -231,7 +262,8 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
             continue
         if used > 1 and signs[used - 2] in ("", ",", "/") and not separated:
             continue
-        if used < len(numbers) and closed and signs[used - 1]:
+        again = numbers[used:] == numbers[:used]  # "Rd 4-6 / rnd 4-6:"
+        if used < len(numbers) and closed and signs[used - 1] and not again:
             continue
         if worded and not separated and re.search(r"[^\W\d_]\s?[:-]\s*$", text[: match.start("chain")]):
             # "Rnd: 6 sc in ring" has no number.
@@ -260,8 +292,8 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
             and number > covered[-1] + 1
         ):
             covered.append(number)
-        elif sign == "" and number - covered[-1] > 40:
-            return None
+        elif sign == "" and (number - covered[-1] > 40 or any(signs)):
+            return None  # no dash is lost where another one stands: "#3-#5 12 sc"
         else:
             covered += range(covered[-1] + 1, number + 1)
     return tuple(covered)
@@ -278,8 +310,8 @@ def _patterns(
     )
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
-    joint = rf"-+|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
-    between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[]?(?:{word}\.?\s*)?|\s+)"
+    joint = rf"-+|~|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
+    between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[#]?(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
     as_there = r"(?:(?:work|make|follow|repeat|complete)\s+(?=[^:]{3,24}\b(?:as|like|same)\b))?"
@@ -292,7 +324,7 @@ def _patterns(
         number_first=re.compile(rf"{head}{chain}\s*\.?-?\s?{word}(?![^\W\d_])\.?"),
         bare=re.compile(
             rf"(?P<sign>#\s?)?{chain}(?!\.\d+\s?(?:mm|cm|m|in|ml|g|%|rows|stitches)\b)"
-            rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_BARE_SEPARATOR}|\s*[(\[]\d))"
+            rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_BARE_SEPARATOR}|\s*[(\[]\d|{_TIGHT_RANGE}\s))"
         ),
         inside=re.compile(
             rf"(?:(?<=[)\]}}.;,:>!])\s*|(?<=\d)\s+|(?<=st|sc)\s+|(?<=sts)\s+)"
@@ -304,7 +336,8 @@ def _patterns(
         ),
         split=re.compile(rf"({between})(?=\d)"),
         every=re.compile(
-            rf"\W{{0,3}}(?:(?:{sign}|&)\s+)?(?:{alike})(?:\s?-?numbered)?(?:\s+[^\W\d_]{{1,12}}){{0,2}}\s*[:.=,-]"
+            rf"\W{{0,3}}(?:(?:{sign}|&)\s+)?(?:{alike})(?:\s?-?numbered)?(?:\s+[^\W\d_]{{1,12}}){{0,2}}"
+            rf"(?:\s+(?:{sign})\s+(?:{word}\s?)?\d{{1,3}})?\s*[:.=,-]"
         ),
         bracketed=re.compile(rf"[(\[](?={word}?\s?{chain}[)\]]\s?\S)"),
     )

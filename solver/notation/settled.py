@@ -224,10 +224,44 @@ def _dotted_ordinal(found: list[Token], at: int, out: list[Token]) -> Seen:
     if not (token.cls == "." and token.glued and at and found[at - 1].cls == "n" and out):
         return None
     every = any(before.cls == "e" for before in found[max(at - _NEAR, 0) : at])
-    if every and shape(found[at + 1 : at + 2]) in ("t", "s", ","):
+    if every and shape(found[at + 1 : at + 2]) in ("t", "s", ",", "+", "/", "-"):
         out[-1] = replace(out[-1], cls="o")
         return []
     return None
+
+
+def _all_round(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "1 sc, inc all" like "1 sc, inc all round": nothing is named of which there are all."""
+    alone = at + 1 == len(found) or found[at + 1].cls in "([{=-.;"
+    if found[at].cls == "e" and alone and shape(out[-1:]) in ("s", "i", "d"):
+        return [replace(found[at], cls="a", text="around")]
+    return None
+
+
+def _made_of(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "dc2inc" as an increase, "4-hdc bobble" as one stitch: what they are made of is no work."""
+    token, made_of = found[at], shape(out[-2:])
+    if token.cls == "i" and token.glued and made_of == "sn" and out[-1].glued and out[-1].value == 2:
+        first = found[at - 2]
+    elif token.text == "fancy" and made_of == "ns" and shape(found[max(at - 3, 0) : at]) == "n-s":
+        first = found[at - 3]
+    else:
+        return None
+    del out[-2:]
+    return [replace(token, start=first.start, glued=first.glued)]
+
+
+def _pair_of_ordinals(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "every 3+4th", "jede 3./4. M", "every 2nd-3rd" like "every 3rd and 4th"."""
+    if found[at].cls not in "+/-" or not out or out[-1].cls not in "no" or at + 1 >= len(found):
+        return None
+    first, second = out[-1], found[at + 1]
+    led = shape([token for token in out[:-1] if token.cls != "q"])[-1:] == "e"
+    named = first.cls == "o" or second.cls == "o" or shape(found[at + 2 : at + 3]) in (".", "t")
+    if not led or not named or second.cls not in "no" or second.value != first.value + 1:
+        return None
+    out[-1] = replace(first, cls="o")
+    return [replace(found[at], cls=",", text="and")]
 
 
 def _side_of_chain(found: list[Token], at: int, out: list[Token]) -> Seen:
@@ -253,6 +287,9 @@ _ROWS = (
     _which_part,
     _lettered_name,
     _dotted_ordinal,
+    _all_round,
+    _made_of,
+    _pair_of_ordinals,
 )
 
 

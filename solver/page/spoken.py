@@ -68,7 +68,7 @@ _PHRASES = (
     ('Write at = { height = "...", turn = 40 }.', "Choose a height and a turn."),
     (
         "Write at = { round = 16, stitch = 9 }.",
-        "Choose “where: a round and a stitch”.",
+        "Choose “at: a round and a stitch”.",
     ),
     (
         'Write work = { start = "ring", finish = "open" }, with its edge at the top of its outline.',
@@ -102,6 +102,7 @@ def spoken(text: str) -> str:
     text = re.sub(r"\bturn = (-?[\d.]+)", r"a turn of \1°", text)
     text = re.sub(r'\b([Ww])rite on = "([^"]*)"', r"Choose “on: \2”", text)
     text = re.sub(r'\bon = "([^"]*)"', r"on the \1", text)
+    text = re.sub(r"(points? \d+): \[(-?[\d.]+), (-?[\d.]+)\]", r"\1: \2 mm from the line, \3 mm high", text)
     text = _KEY.sub(_named, text)
     text = _ASKED.sub("Choose ", text).replace("Or write “", "Or choose “")
     return re.sub(r" \((?:\w+ = \"[^\"]*\"|“[^”]*: ticked”)\)", "", text) if "got" not in text else text

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from solver.arrays import Floats
+from solver.form.bent_views import BENT_VIEWS
 from solver.form.fabric import sizes_in_words
 from solver.form.halved import of_nodes
+from solver.form.views import VIEWS
 from solver.notation.writer import standing_notes, write_rounds
 from solver.page.spoken import fault, spoken
 from solver.solving.again import outside
@@ -27,8 +29,8 @@ if TYPE_CHECKING:
     from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge
 
-MOST_DRAWN = 240
-"""Points of a drawn line that a screen needs."""
+MOST_DRAWN, MOST_OF_RING = 240, 24
+"""Points of a drawn line that a screen needs, and of a round that lights up on it."""
 
 _POINT = re.compile(r"\bpoint (\d+)\b")
 
@@ -67,8 +69,17 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         "limits": [spoken(limit.why) for limit in solved.kind.limits(solved.part)],
         "drawn": _thin(np.asarray(data["wanted"]["outline"])),
         "form": outline,
+        "rings": _rings(solved),
         "measures": list(solved.kind.measures),
     }
+
+
+def _rings(solved: Solved) -> dict[str, list[list[list[float]]]]:
+    """Return where each round is seen in each view, [right, up] of some of its places. [mm]"""
+    axes = BENT_VIEWS if solved.part.kind == "bent" else VIEWS
+    rings = solved.form.fabric.rings[1 : len(solved.piece.rounds) + 1] if solved.views else []
+    places = [solved.points[ring[:: max(1, len(ring) // MOST_OF_RING)]] for ring in rings]
+    return {name: [np.round(some[:, axes[name]], 1).tolist() for some in places] for name in solved.views}
 
 
 def first_told(look: FirstLook, gauge: Gauge, *, kind: str) -> dict[str, Any]:
@@ -147,6 +158,8 @@ def standing_told(solved: Solved) -> dict[str, Any]:
     form, lie = solved.standing, solved.lie
     x, y = lie.front or front_of(solved.form)
     front = (x, y if form is solved.form else -y)  # turned about x
+    if form.is_folded:  # its broad side
+        front = (0.0, -1.0) if np.ptp(form.points[:, 0]) > np.ptp(form.points[:, 1]) else (-1.0, 0.0)
     if lie.front is not None:
         form = replace(form, points=solved.points)
     told = form_told(form, colours=solved.colours, shade=solved.part.supplies.shade, front=front)

@@ -248,6 +248,23 @@ def test_lights_both_ways(open_page: Callable[..., Page]) -> None:
     assert lit.inner_text().startswith("Rnd")
 
 
+def test_lights_in_the_views(open_page: Callable[..., Page]) -> None:
+    """Rounds of an oval light up in its views, and in the list where the pointer is."""
+    page = open_page()
+    begun(page, "seal-snout")
+    page.locator("#lines li.round").nth(2).hover()
+    lit = page.locator("#views .lit")
+    assert all(one.get_attribute("d") for one in lit.all())
+    box = page.locator("[data-view=front] .lit").bounding_box()
+    assert box
+    chosen = page.locator("#lines [aria-selected=true]")
+    wanted = chosen.inner_text()
+    page.mouse.move(4, 4)
+    assert chosen.count() == 0
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    assert chosen.inner_text() == wanted
+
+
 def test_fault_stands_at_its_point(open_page: Callable[..., Page]) -> None:
     """What is wrong stands at its point, in words; undone it is gone, done again it is back."""
     page = open_page()

@@ -76,12 +76,18 @@ function quick(points) {
   return line.map(([r, h]) => [Math.max(r, 0), h]);
 }
 
+const seen = ([r, h]) => X(r) < view.w - 8 && Y(h) > 8 && Y(h) < view.h - 8;
+
 export function redraw(how = "all") {
   if (!draft.tables || root.getBoundingClientRect().width < 10) return;
   if (!view || (how === "fit" && !dragging)) fit();
   const points = draft.points;
   const fresh = told?.ok && told.forPoints === JSON.stringify(points);
-  const line = points && !fresh ? quick(points) : told?.drawn || [];
+  const line = points && !fresh ? quick(points) : [...(told?.drawn || [])];
+  if (!points && line.length && told.kind === "folded" && draft.tables.shape?.kind === "oval") { // over its chain, and along its seam
+    line.unshift([0, line[0][1]]);
+    if (draft.tables.work?.finish !== "open") line.push([0, line.at(-1)[1]]);
+  }
   layer.wanted.replaceChildren(svg("path", { d: pathOf(line.map(([r, h]) => [X(r), Y(h)])) }));
   layer.mirror.replaceChildren(svg("path", { d: pathOf(line.map(([r, h]) => [X(-r), Y(h)])) }));
   layer.hit.replaceChildren();
@@ -265,7 +271,7 @@ function keys(event) {
     const [r, h] = draft.points[i];
     put(i, r + moves[event.key][0] * far, h + moves[event.key][1] * far);
     commit();
-    redraw();
+    redraw(seen(draft.points[i]) ? "all" : "fit");
   } else if (event.key === "PageDown" || event.key === "PageUp") {
     choose((i + (event.key === "PageDown" ? 1 : -1) + draft.points.length) % draft.points.length);
   } else if (event.key === "Home" || event.key === "End") {

@@ -282,12 +282,13 @@ settings.onResize(async (measure, input) => {
 
 // ---- rounds light up on the form, and the other way round --------------------------------------------------
 
-drawing.onPointed((round) => {
+for (const where of [drawing, views, space]) where.onPointed((round) => {
+  if (draft.tables?.parts) return;
   const lit = round ? [round, round] : null;
-  drawing.mark(lit);
+  where.mark(lit);
   rounds.mark(lit);
 });
-rounds.onLight((lit) => { drawing.mark(lit); space.mark(lit); });
+rounds.onLight((lit) => { for (const where of [drawing, views, space]) where.mark(lit); });
 
 // ---- keys --------------------------------------------------------------------------------------------------
 

@@ -9,6 +9,36 @@ const GRIPS = { plan: { length: [0.5, 0], width: [0, 0.5] }, front: { height: [0
 const OVALS = ["oval", "flat oval"]; // whose sizes are those that are seen
 let drag = null;
 
+let rings = {}; // where each round is seen, by view
+let lit = null;
+let pointed = () => {};
+export const onPointed = (tell) => { pointed = tell; };
+
+// The rounds that light up, in every view.
+export function mark(rounds) {
+  lit = rounds;
+  for (const home of $("views").querySelectorAll(".view")) lights(home);
+}
+
+function lights(home) {
+  const own = lit ? (rings[home.dataset.view] || []).slice(lit[0] - 1, lit[1]) : [];
+  home.querySelector(".lit")?.setAttribute("d", own.map((ring) => pathOf(ring.map(([x, y]) => [x * home.k, -y * home.k]), true)).join(""));
+}
+
+// The round whose places are nearest to the pointer, if it is near.
+function roundAt(home, event) {
+  const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(home.getScreenCTM().inverse());
+  let best = [12, null];
+  (rings[home.dataset.view] || []).forEach((ring, i) => ring.forEach(([x, y], n) => {
+    const [u, v] = ring[(n + 1) % ring.length];
+    const [dx, dy] = [(u - x) * home.k, (y - v) * home.k];
+    const t = Math.max(0, Math.min(1, ((point.x - x * home.k) * dx + (point.y + y * home.k) * dy) / (dx * dx + dy * dy || 1)));
+    const d = Math.hypot(x * home.k + t * dx - point.x, -y * home.k + t * dy - point.y);
+    if (d < best[0]) best = [d, i + 1];
+  }));
+  return best[1];
+}
+
 const sizeOf = (key) => {
   const value = draft.tables.shape[key];
   return typeof value === "number" ? value : mmOf(String(value ?? ""), "mm");
@@ -21,6 +51,7 @@ export function show(told) {
   const form = told?.data?.form?.outlines || {};
   const names = (told?.kind === "bent" ? ["side", "front", "plan"] : ["plan", "front", "side"]).filter((name) => form[name]);
   home.hidden = !names.length;
+  rings = told?.rings || {}; // a first look's rounds are not those in the list
   const moving = drag?.figure || lines.dragging();
   if (moving || !names.length) {
     for (const one of home.querySelectorAll(".view")) if (form[one.dataset.view]) paint(one, one.dataset.view, wanted[one.dataset.view] || [], form[one.dataset.view], one !== moving);
@@ -37,6 +68,8 @@ export function show(told) {
 
 function figure(name, wanted, form) {
   const home = svg("svg", { class: "view", role: "group", "data-view": name, "aria-label": `The part ${NAMES[name]}` });
+  home.addEventListener("pointermove", (event) => { if (!event.buttons) pointed(roundAt(home, event)); });
+  home.addEventListener("pointerleave", () => pointed(null));
   const made = el("figure", {}, home, el("figcaption", { text: NAMES[name] }));
   paint(home, name, wanted, form, true);
   return made;
@@ -59,12 +92,13 @@ function paint(home, name, wanted, form, fit = false) {
   const k = home.k;
   const at = ([x, y]) => [x * k, -y * k];
   const moving = drag?.figure === home || lines.dragging() === home;
-  const made = { formed: pathOf(form.map(at), true), asked: pathOf(wanted.map(at), true) };
+  const made = { formed: pathOf(form.map(at), true), lit: "", asked: pathOf(wanted.map(at), true) };
   // what is held stays in its place: taken out, it would lose the pointer
   if (moving) for (const [what, d] of Object.entries(made)) home.querySelector(`.${what}`).setAttribute("d", d);
   else home.replaceChildren(...Object.entries(made).map(([what, d]) => svg("path", { class: what, d })),
     ...[...Object.entries(GRIPS[name] || {}).map(([key, where]) => grip(home, key, where, name)), ...lines.handles(home, name)].filter(Boolean));
   for (const one of home.querySelectorAll("[data-grip]")) set(one, home);
+  lights(home);
 }
 
 function grip(home, key, where, name) {
