@@ -255,7 +255,7 @@ class _Search:
     def outlook(self, trial: Trial) -> Outlook:
         """Return what moves from a trial are predicted to do, by its own sensitivities where it is small."""
         fabric = trial.form.fabric
-        if fabric.node_count <= EXACT_UP_TO and not self.exact:
+        if fabric.node_count <= EXACT_UP_TO and not self.exact and not (self.hopeless and self.moves):
             with suppress(ConvergenceError):
                 self.moves, self.exact = (trial.form, exact_moves(self.making, trial), 1.0), True
                 self.corrected = np.zeros((5, 3))
