@@ -239,7 +239,7 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
 #: What may follow a count: units, and "by the end of round 3", "in each round".
 _TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
 _SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsNl]?{_TAIL}")
-_DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
+_DASHED = re.compile(r"-+n[tsN]?[tTq]*-*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[tsl](?:[tTq]|p[qF]*M)*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
 _LONE = re.compile(r"(?:(?<=xn)|(?<=nx))nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
