@@ -6,15 +6,8 @@ from __future__ import annotations
 MISFIT = 10.0
 #: What a repeat cut short at the end of the round costs.
 CUT_SHORT = 3.0
-#: What it costs more to miss a number by all of it.
-_FAR = 1.0
 
 
 def misfit(uses_ok: bool, count_ok: bool) -> float:
     """Return what a line costs that does not fit; one slip often spoils both sums."""
     return (MISFIT if not (uses_ok and count_ok) else 0.0) + (1.0 if not uses_ok and not count_ok else 0.0)
-
-
-def far(number: int, wanted: int | None) -> float:
-    """Return what it costs more to miss a number by much: of two readings that fail the nearer is meant."""
-    return _FAR * min(abs(number - wanted) / wanted, 1.0) if wanted else 0.0

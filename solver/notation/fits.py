@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from solver.notation.chains import Sides, along_chain, skipped_at_hook, with_chain_for, without_chain
 from solver.notation.choices import Reading
-from solver.notation.costs import CUT_SHORT, MISFIT, far, misfit
+from solver.notation.costs import CUT_SHORT, MISFIT, misfit
 from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
 from solver.notation.entries import Entry
 from solver.notation.instructions import (
@@ -184,7 +184,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     first: Worked | None = None
     uses_ok, cost = True, way.cost
     needs, has, cut, left = 0, there or 0, False, 0
-    now = now_first = None if combined else there
+    now = None if combined else there
     open_node = open_ended(node)
     for number in range(span):
         goal = stated[number] if len(stated) == span else (stated[-1] if stated else None)
@@ -209,8 +209,6 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, there)
     cost += misfit(uses_ok, count_ok) + CUT_SHORT * (cut and uses_ok and count_ok)
-    if not (uses_ok and count_ok):
-        cost += far(first.uses, now_first) + far(counts[-1], stated[-1] if stated else None)
     if 1 < span == len(stated) and not (uses_ok and count_ok):
         # Rounds told together, each with its count: taken as they are counted.
         told = way.cost + _TOLD_TOGETHER
