@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence as Seq
+from dataclasses import replace
 
 from solver.notation.choices import Reading
 from solver.notation.classes import core
@@ -18,7 +19,7 @@ from solver.notation.fits import MOST_ROUNDS, Fit, Step, Way
 from solver.notation.instructions import Sequence, TooManyError, Worked, worked
 from solver.notation.likeliest import Line, best_chain
 from solver.notation.mend import LONGEST, body_mends
-from solver.notation.token import shape
+from solver.notation.token import Token, shape
 from solver.notation.ways import garbled
 
 #: Most lines of a part that are taken at their word, one after the other.
@@ -35,19 +36,24 @@ def read_part(steps: list[Step], part: int) -> list[Line]:
             (
                 (line, fit)
                 for i, line in enumerate(lines)
-                if (fit := _at_word(lines, i, by_entry[id(line.entry)])) is not None
+                if (fit := _settled(lines, i, by_entry[id(line.entry)])) is not None
             ),
             None,
         )
         if taken is None:
             break
-        by_entry[id(taken[0].entry)].at_word = taken[1]
+        by_entry[id(taken[0].entry)].settled = taken[1]
         lines = best_chain(steps, part)
     return lines
 
 
-def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
-    """Return a line taken at the count that it states; None where it is read, or is to be accused."""
+def _settled(lines: Seq[Line], at: int, step: Step) -> Fit | None:
+    """Return what is made of a line that is wrong and not plain: taken at its word, or to be accused as read.
+
+    None where nothing has to be changed.
+    """
+    if step.settled is not None:
+        return None
     line = lines[at]
     fit = line.fit
     after = lines[at + 1].fit if at + 1 < len(lines) else None
@@ -66,22 +72,23 @@ def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
         return _taken(line, Way(contents(line.entry.tokens)[0], Reading(Sequence(()), 0.0, ())), stated)
     stated = line.stated
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
-    if fit.at_word or stated is None or (fit.uses_ok and fit.count_ok and not cut) or fit.given:
+    if stated is None or (fit.uses_ok and fit.count_ok and not cut) or fit.given:
         return None
     if fit.sides is not None or _plain(fit) or _borne_out(line, after, stated) or _proven(lines, fit):
         return None
-    body = fit.way.content.body
+    body = _without_lead(fit.way.content.body)
     known = all(token.cls != "z" for token in body)
     if not any(token.cls in _STITCHES for token in body) and any(token.cls in _AS_OTHER for token in body):
         # The words of another line, which are known by it.
         return None
-    likely = [one for one in step.fits.get(fit.there, ()) if one.cost < fit.cost + _LIKELY]
-    near = _near(fit, stated, _SLIP if known or fit.uses_ok else 1) or any(
-        _near(one, stated, 1) for one in likely
-    )
-    if near or (known and _mended(line, stated)):
+    tried = step.fits.get(fit.there) or [one for fits in step.fits.values() for one in fits]
+    likely = [one for one in tried if one.cost < fit.cost + _LIKELY]
+    for one in (fit, *likely[:_TRIED]):
+        if _mended(replace(line, fit=one), stated):
+            return None if one is fit else one
+    if _near(fit, stated, _SLIP if known or fit.uses_ok else 1):
         return None
-    return _taken(line, fit.way, stated)
+    return next((one for one in likely if _near(one, stated, 1)), None) or _taken(line, fit.way, stated)
 
 
 def _taken(line: Line, way: Way, stated: int) -> Fit:
@@ -127,6 +134,8 @@ def _proven(lines: Seq[Line], fit: Fit) -> bool:
 
 #: A slip of the pen is small; a wording taken wrong is far off.
 _SLIP = 2
+#: Readings of a line of which one number may mend it.
+_TRIED = 4
 #: What another reading may cost more than the likeliest.
 _LIKELY = 3.0
 #: Words that take a round from another line.
@@ -142,13 +151,19 @@ def _near(fit: Fit, stated: int, slip: int) -> bool:
 
 def _mended(line: Line, stated: int) -> bool:
     """Tell whether one other number would make a line use what is there and make what it states."""
-    there = line.fit.there if line.fit is not None else None
-    return there is not None and bool(body_mends(line, uses=there, makes=stated))
+    fit = line.fit
+    if fit is None or any(token.cls == "z" for token in _without_lead(fit.way.content.body)):
+        return False
+    if fit.there is None:
+        # Into a ring: how often something is worked.
+        mends = body_mends(line, uses=None, makes=stated) if line.begun.kind == "ring" else []
+        return any(mend.kind == "multiplier" for mend in mends)
+    return bool(body_mends(line, uses=fit.there, makes=stated))
 
 
 _STITCH = "(?:n?[sidDlk]n?|[sidDlk]xn|n)"
 _PLACE = "(?:pq?(?:M|[eNLF]?n?[stc]?[tc]?))"
-_ITEM = f"(?:{_STITCH}{_PLACE}?|sng{_PLACE}?)"
+_ITEM = f"(?:{_STITCH}{_PLACE}?|sng{_PLACE}?|p?e(?:o|n|2)(?:,?o)?[tsc]?(?:[iD]|dn?|s?g))"
 _LIST = f"{_ITEM}(?:[,;.+]?{_ITEM})*"
 _BRACKET = rf"(?:[(\[{{*<]{_LIST}[.,]?[)\]}}*>])"
 _REPEAT = r"(?:[.,;]?\*?xn|,?nA?x|\*n|n|X|,?a|pa|,?r(?:\*?v?\*?a|nA?x|xn|nxA|X))"
@@ -160,6 +175,15 @@ _PLAIN = re.compile(
 )
 
 
+def _without_lead(body: Seq[Token]) -> Seq[Token]:
+    """Return instructions without words that only lead in: "the flower: inc x 6"."""
+    match = _LED.match(shape(body))
+    return body[match.end() :] if match else body
+
+
+_LED = re.compile(r"[,.:-]*[^nsidltcDEGM(\[{*:,;.]*z[^nsidltcDEGM(\[{*:,;.]*[,:](?=.*[sidEDM])")
+
+
 def _plain(fit: Fit) -> bool:
-    classes = shape(fit.way.content.body)
+    classes = shape(_without_lead(fit.way.content.body))
     return fit.way.is_plain and len(classes) <= LONGEST and bool(_PLAIN.fullmatch(classes))

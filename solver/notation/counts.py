@@ -202,6 +202,8 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
 _TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
 _SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsNl]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
+#: "24 sc | 24", "(sc, inc) x 6 / 18": a count in a column of its own; not "5/6".
+_COLUMN = re.compile(r"(?:(?<=[stidaebM)\]}])|(?<=xn)|(?<=[sidA]n))/nt?[.q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[tsl](?:[tTq]|p[qF]*M)*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
 _LONE = re.compile(r"(?<=xn)nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
@@ -215,6 +217,7 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         (_SURE, True),
         (_TOTAL_AFTER, True),
         (_DASHED, True),
+        (_COLUMN, True),
         (_LOOSE, False),
         (_LONE, False),
     ):

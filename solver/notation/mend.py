@@ -52,10 +52,10 @@ def mended(line: Line, mend: Mend) -> str:
 
 def count_mend(stated: Stated, line: Line, count: int) -> Mend:
     """Return the change of a stated count."""
-    digits = next(
-        (t for t in line.entry.tokens if stated.start <= t.start and t.end <= stated.end and t.cls in "no"),
-        None,
-    )
+    inside = [
+        t for t in line.entry.tokens if stated.start <= t.start and t.end <= stated.end and t.cls in "no"
+    ]
+    digits = next((t for t in inside if t.value == stated.count), next(iter(inside), None))
     if digits is None:
         return Mend(stated.start, stated.end, str(stated.count), str(count), "count")
     end = (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -11,7 +11,7 @@ from solver.notation.classes import core, mostly_known, starts
 from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged
-from solver.notation.fold import fold
+from solver.notation.fold import Folded, fold
 from solver.notation.going_on import (
     ONLY_COUNT,
     broken_off,
@@ -26,6 +26,7 @@ from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
 from solver.notation.order import upright, with_bare_labels
+from solver.notation.spelling import slips
 from solver.notation.token import shape
 
 
@@ -51,6 +52,8 @@ class Page:
         Lines that look like headings, with their words.
     colours : Palette
         Names of its yarns.
+    slips : mapping of str to str
+        Misspelt words, each with the notion that it is taken for.
     """
 
     lexicon: Lexicon
@@ -61,6 +64,7 @@ class Page:
     cut: frozenset[int] = frozenset()
     titles: tuple[tuple[int, str], ...] = ()
     colours: Palette = field(default_factory=Palette)
+    slips: Mapping[str, str] = field(default_factory=dict)
 
 
 def page(text: str) -> Page:
@@ -86,8 +90,11 @@ def page(text: str) -> Page:
             (number, line, fold(untagged(colours.hidden(plain[:LONGEST_LINE]))))
             for (number, line), plain in zip(lines, spread, strict=True)
         ]
-    rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
-    rows = with_labels(with_bare_labels(rows, known), known)
+    rows = _rows(folds, known)
+    wrong = slips(rows, known)
+    if wrong:
+        known = known.declared(wrong, known.in_one)
+        rows = _rows(folds, known)
     numbered = _numbered(rows)
     entries = upright(_kinds(rows, numbered=numbered, known=known))
     cut = frozenset(number for number, line in lines if len(line) > LONGEST_LINE)
@@ -103,7 +110,13 @@ def page(text: str) -> Page:
         cut,
         tuple(_titles(rows, entries)),
         colours,
+        wrong,
     )
+
+
+def _rows(folds: list[tuple[int, str, Folded]], known: Lexicon) -> list[Entry]:
+    rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
+    return with_labels(with_bare_labels(rows, known), known)
 
 
 def _numbered(rows: list[Entry]) -> bool:
@@ -125,7 +138,9 @@ def _numbered(rows: list[Entry]) -> bool:
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 #: A chain told in a sentence, before a first round.
-_TOLD_CHAIN = re.compile(r"(?:[qzWpFCZfvKw:;,.-]|H(?!,?n)|n(?=[.n]*[ZzqCH]))*?(?:nc|cq*(?:wq*)?n|Wq*n)")
+_TOLD_CHAIN = re.compile(
+    r"(?:[qzWpFCZfvKw:;,.-]|\((?:n?x|xn|qn)\)|H(?!,?n)|n(?=[.n]*[ZzqCH]))*?(?:nc|cq*(?:wq*)?n|Wq*n)"
+)
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:

@@ -190,6 +190,10 @@ class Part:
         own = _chain_inside(entry.tokens) if "Y" not in classes else None
         if own:
             return replace(own, line=entry.line, text=entry.text)
+        first = entry.label is not None and entry.label.numbers[0] == 1
+        if first and not self.begun.kind and "O" in classes and "c" in classes and "Y" not in classes:
+            # Along a chain that is told nowhere: its sides are held against each other.
+            return Begun("chain", 0, entry.line, entry.text)
         return self.begun
 
     def _fills_gap(self, at: int, ways: list[Way]) -> bool:
@@ -277,12 +281,9 @@ def _foundation(entry: Entry) -> Begun:
         # "Ch 2 or magic ring"
         return Begun("ring")
     joined = "j" in text or "l" in text or "M" in text
-    extra = re.search(r"[,+](n)c?|\+(n)", text)
-    if extra and not joined:
-        group = 1 if extra[1] else 2
-        added = classes[extra.start(group)].value
-        if added == 1:
-            chain += 1
+    extra = re.compile("[,+](n)").search(text, match.end() if match else 0)
+    if extra and not joined and classes[extra.start(1)].value == 1:
+        chain += 1
     return Begun("joined chain" if joined else "chain", chain)
 
 

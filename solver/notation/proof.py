@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -202,9 +203,10 @@ def proof_of(found: Read) -> Proof:
             problems.append(Finding("unread", message))
         last = before.rounds[-1] if before is not None and before.rounds else 0
         implied = int(bool(line.every and last and line.rounds and line.rounds[0] == last + 2))
-        out.append(_proof_line(line, tuple(problems), table, implied))
-    told = _with_colours(out, found)
-    return Proof(terms, declared, found.page.lexicon.code, told, endings(found), _names(found))
+        told = _proof_line(line, tuple(problems), table, implied)
+        out.append(replace(told, notes=(*told.notes, *_slips(line, found))))
+    coloured = _with_colours(out, found)
+    return Proof(terms, declared, found.page.lexicon.code, coloured, endings(found), _names(found))
 
 
 def _with_colours(out: list[ProofLine], found: Read) -> tuple[ProofLine, ...]:
@@ -276,6 +278,14 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         fit=fit,
         implied=implied,
     )
+
+
+def _slips(line: Line, found: Read) -> Iterator[str]:
+    """Yield the misspelt words of a line, with the stitch that each is taken for."""
+    folded = line.entry.folded.text
+    for word in dict.fromkeys(folded[token.start : token.end] for token in line.entry.tokens):
+        if word in found.page.slips:
+            yield f'Taken as: "{word}" is {found.page.slips[word]}, misspelt.'
 
 
 def _reading(fit: Fit, table: Words) -> str:
