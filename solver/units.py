@@ -6,6 +6,7 @@ import json
 import math
 import re
 import unicodedata
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import NoReturn
 
@@ -119,6 +120,13 @@ def in_mm(mm: float) -> str:
         The length. [mm]
     """
     return f"{mm:.1f} mm" if abs(mm) < 20.0 else f"{mm:.0f} mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length that is told in a sentence, as its language tells lengths; `mm` >= 0. [mm]"""
+
+    mm: float
 
 
 def in_inches(mm: float) -> str:

@@ -26,6 +26,7 @@ ORDER = (
     "tracing",
     "partfile",
     "notation",
+    "sentences",
     "advice",
     "solving",
     "tuning",

@@ -67,7 +67,7 @@ def put_title(figure: Figure, title: str, *, left: float) -> None:
     shown = " ".join(title.split())
     written = figure.text(left / across, 1 - 0.18 / up, shown, ha="left", va="top", parse_math=False)
     written.set(size=TITLE_SIZE, weight="bold", color=INK)
-    written.set_fontfamily(_families(shown))
+    written.set_fontfamily(families(shown))
     room = across - 2 * left
 
     def too_long() -> float:
@@ -89,7 +89,7 @@ def _boxes_told_already() -> Iterator[None]:
         yield
 
 
-def _families(text: str) -> list[str]:
+def families(text: str) -> list[str]:
     """Return the fonts that a text is drawn with: ours, and what this computer has for letters that it lacks.
 
     Letters that no font here has are told, once.

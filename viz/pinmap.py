@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -21,6 +22,7 @@ from viz.figure import (
     SMALL_SIZE,
     TEXT_SIZE,
     axes_at,
+    families,
     in_one,
     new_figure,
     put_title,
@@ -70,6 +72,15 @@ class Footprint:
     """It lies on the back, and is drawn with a broken line beside the map."""
 
 
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What stands beside the axes."""
+
+    rounds: str = "round"
+    stitches: str = "stitches from the middle front\n(the toy's own right | its own left)"
+    outline: str = "as stuffed, from the front [mm]"
+
+
 def draw_pin_map(
     counts: Sequence[int],
     begins: Floats,
@@ -79,6 +90,7 @@ def draw_pin_map(
     title: str,
     left: bool = False,
     column: float = 0.0,
+    labels: Labels = Labels(),
 ) -> Axes:
     """Draw the pin map of a part.
 
@@ -97,6 +109,7 @@ def draw_pin_map(
     column : float
         Width of the column that it is printed in, the outline under the map and no title; 0: as wide as it
         likes, side by side. [inches]
+    labels : Labels
 
     Returns
     -------
@@ -127,10 +140,8 @@ def draw_pin_map(
     for each in footprints:
         _footprint(ax, each.across, each.rings, each)
     ax.set(xlim=(-most / 2 - 0.5, most / 2 + 0.5), ylim=(0, rows))
-    ax.set_ylabel("round", size=TEXT_SIZE, color=INK)
-    ax.set_xlabel(
-        "stitches from the middle front\n(the toy's own right | its own left)", size=TEXT_SIZE, color=INK
-    )
+    ax.set_ylabel(labels.rounds, **_lettered(labels.rounds))
+    ax.set_xlabel(labels.stitches, **_lettered(labels.stitches))
     step = 1 if square > 0.15 else 2 if square > 0.08 else 5
     numbers = [number for number in range(1, rows + 1) if number % step == 0]
     ax.set_yticks([number - 0.5 for number in numbers], [str(number) for number in numbers])
@@ -141,8 +152,13 @@ def draw_pin_map(
         _footprint(beside_ax, each.sideways, each.heights, each, broken=each.behind)
     beside_ax.axvline(0, color=INK, linewidth=0.8, linestyle=(0, (6, 4)))
     beside_ax.set_aspect("equal")
-    beside_ax.set_xlabel("as stuffed, from the front [mm]", size=TEXT_SIZE, color=INK)
+    beside_ax.set_xlabel(labels.outline, **_lettered(labels.outline))
     return ax
+
+
+def _lettered(text: str) -> dict[str, Any]:
+    """Return how a label is set, in fonts that have its letters."""
+    return {"size": TEXT_SIZE, "color": INK, "fontfamily": families(text)}
 
 
 def _rows(ax: Axes, counts: Sequence[int], begins: Floats, *, left: bool) -> None:
@@ -183,5 +199,6 @@ def _footprint(ax: Axes, x: Floats, y: Floats, each: Footprint, *, broken: bool 
         ha="center",
         size=SMALL_SIZE,
         color=INK,
+        fontfamily=families(each.name),
         bbox={"facecolor": "white", "alpha": 0.8, "pad": 1, "edgecolor": "none"},
     )

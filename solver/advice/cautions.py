@@ -21,9 +21,10 @@ from solver.advice.smallparts import (
 )
 from solver.arrays import Floats
 from solver.form.stuffed import StuffedForm
-from solver.notes import About, Note
-from solver.units import in_both, in_mm
-from solver.wanted.supplies import Cord, Supplies
+from solver.notes import Note, Said
+from solver.sentences.say import noted
+from solver.units import Length
+from solver.wanted.supplies import Supplies
 
 BALL_LIKE = 0.6
 """A part whose least size is at least this share of its greatest is round, oval or egg-shaped: it may count
@@ -39,8 +40,17 @@ CORD_MARGIN = 0.9
 THIN = 20.0
 """A long part that is no wider than this can wind round a neck like a cord. ASSUMED. [mm]"""
 
+SMALL: dict[str, object] = {
+    "wide": CYLINDER_WIDTH,
+    "low": CYLINDER_DEPTHS[0],
+    "high": CYLINDER_DEPTHS[1],
+    "spare": MARGIN,
+}
+BALL_HOLE: dict[str, object] = {"hole": SMALL_BALL, "spare": MARGIN}
+"""What fills the blanks of the cautions about small parts and small balls, whatever the part. [mm]"""
 
-def form_cautions(form: StuffedForm, *, thickness: float, supplies: Supplies) -> Iterator[str]:
+
+def form_cautions(form: StuffedForm, *, thickness: float, supplies: Supplies) -> Iterator[Note]:
     """Yield the usual cautions for a stuffed part, or a flat one, and for what is fixed to it.
 
     Parameters
@@ -72,7 +82,7 @@ def form_cautions(form: StuffedForm, *, thickness: float, supplies: Supplies) ->
 
 def part_cautions(
     radius: Floats, height: Floats, *, thickness: float, open_edge: bool, supplies: Supplies
-) -> Iterator[str]:
+) -> Iterator[Note]:
     """Yield the usual cautions for a stuffed solid of revolution, and for what is fixed to it.
 
     Parameters
@@ -97,7 +107,7 @@ def part_cautions(
 
 def oval_cautions(
     points: Floats, *, thickness: float, open_edge: bool, supplies: Supplies, filled: bool = True
-) -> Iterator[str]:
+) -> Iterator[Note]:
     """Yield the usual cautions for a part that is no solid of revolution, and for what is fixed to it.
 
     Parameters
@@ -131,65 +141,40 @@ MOST_HELD = float(np.pi / 4 * (CYLINDER_WIDTH + 2 * MARGIN) ** 2 * (CYLINDER_DEP
 """Volume of the small-parts cylinder, its walls moved out by the margin. [mm^3]"""
 
 
-def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[str]:
+def _size_cautions(sizes: Sequence[float], *, fits: bool) -> Iterator[Note]:
     """Yield the cautions that a part's three sizes call for. [mm]."""
     least, width, greatest = sorted(sizes)  # a part enters a hole by its two smaller sizes at the most
     if fits:
-        yield (
-            f"Small part: at {in_both(least)} by {in_both(greatest)} it may fit the small-parts cylinder "
-            f"({CYLINDER_WIDTH:g} mm across, {CYLINDER_DEPTHS[0]:g} to {CYLINDER_DEPTHS[1]:g} mm "
-            f"deep; 16 CFR 1501.4, and the same in EN 71-1), tried in every direction with {MARGIN:g} mm to "
-            "spare. Loose, or if it can be pulled off, it can choke a child under 3 years."
-        )
+        yield noted(Said("caution_small", {"least": Length(least), "greatest": Length(greatest), **SMALL}))
     if passes_hole(width) and least >= BALL_LIKE * greatest:
-        yield (
-            f"Small ball: at {in_both(width)} it may pass through the {SMALL_BALL:g} mm hole for small balls "
-            f"(16 CFR 1117.2; tried with {MARGIN:g} mm to spare all round). Small balls are banned in toys "
-            "for children under 3 years (16 CFR 1500.18(a)(17))."
-        )
+        yield noted(Said("caution_ball", {"size": Length(width), **BALL_HOLE}))
     if width <= THIN:
-        yield from _cord_cautions(Cord(name="part itself", length=greatest))
+        yield from _cord_cautions(Said("cord_itself"), length=greatest)
 
 
-def _seam_caution(open_edge: bool, *, filled: bool = True) -> str:
+def _seam_caution(open_edge: bool, *, filled: bool = True) -> Note:
     """Return the caution about seams, and that none of this is a safety test."""
-    kept = "no filling may come out" if filled else "it must not come off"
-    seam = "Sew it on all round with doubled yarn" if open_edge or not filled else "Close it tightly"
-    test = "This is no safety test: your local rules and a qualified tester decide."
-    told = (
-        f"{seam}: {kept} (seams: 16 CFR 1500.51, EN 71-1). A toy for cuddling may count as meant for "
-        f"children under 36 months, whatever its label says (EN 71-1). {test}"
-    )
-    return Note(told, About.FORM, short=f"{seam}: {kept} (16 CFR 1500.51, EN 71-1). {test}")
+    kept = "sew" if filled and open_edge else "close" if filled else "flat"
+    seam, test = Said(f"caution_seam_{kept}"), Said("caution_no_test")
+    return noted(seam, Said("caution_cuddly"), test, short=noted(seam, test).replace("(seams: ", "("))
 
 
-def extra_cautions(supplies: Supplies) -> Iterator[str]:
+def extra_cautions(supplies: Supplies) -> Iterator[Note]:
     """Yield cautions for eyes, buttons and cords."""
     for extra in supplies.extras:
         rings = np.full(2, extra.diameter / 2), np.array([0.0, extra.height])
-        if fits_cylinder(revolved_support(*rings), tilts()):
-            yield (
-                f"The {extra.name}, {in_mm(extra.diameter)} across, fit the small-parts cylinder "
-                "(16 CFR 1501.4, EN 71-1): if one comes off, it can choke a child under 3 years. For "
-                "children that young, embroider instead; else they must stand the pull and twist tests of "
-                "the standards (16 CFR 1500.51 to 1500.53, EN 71-1)."
-            )
-        else:
-            yield (
-                f"The {extra.name} must stand the pull and twist tests of the standards (16 CFR 1500.51 to "
-                "1500.53, EN 71-1); a broken one may be sharp, or a small part."
-            )
+        small = "_small" if fits_cylinder(revolved_support(*rings), tilts()) else ""
+        kind = extra.name.removesuffix("s")
+        one = "_one" * (extra.count == 1 and bool(small))
+        values = {"what": Said(kind if extra.count == 1 else f"{kind}s"), "size": Length(extra.diameter)}
+        yield noted(Said(f"caution_extra{small}{one}", values))
     for cord in supplies.cords:
-        yield from _cord_cautions(cord)
+        yield from _cord_cautions(Said("cord_named", {"name": cord.name}), length=cord.length, loop=cord.loop)
 
 
-def _cord_cautions(cord: Cord) -> Iterator[str]:
-    limit = LOOP_PERIMETER if cord.loop else CORD_LENGTH
-    if cord.length < CORD_MARGIN * limit:
-        return
-    what = "a loop of at most 380 mm all round" if cord.loop else "a free length of at most 220 mm"
-    yield (
-        f"Cord: the {cord.name}, {in_both(cord.length)} {'all round' if cord.loop else 'long'}, comes near "
-        f"to or over what EN 71-1 (5.4) allows, {what}; ASTM F963 (4.14) has limits of its own, and editions "
-        "differ. A long cord can strangle a small child. Make it shorter."
-    )
+def _cord_cautions(cord: Said, *, length: float, loop: bool = False) -> Iterator[Note]:
+    """Yield the caution about a cord of a free length, or a loop of a perimeter. [mm]."""
+    most = LOOP_PERIMETER if loop else CORD_LENGTH
+    if length >= CORD_MARGIN * most:
+        values = {"cord": cord, "length": Length(length), "most": most}
+        yield noted(Said("caution_loop" if loop else "caution_cord", values))

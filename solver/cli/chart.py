@@ -38,8 +38,8 @@ def chart(file: Path, out: Path | None, rounds: str | None, rows: bool, left: bo
     out or along their chain, any others as rows.
     """
     from solver.files.outfile import extension_of
+    from solver.sentences.say import sentences
     from solver.sheet.charts import key
-    from solver.sheet.sentences import sentences
     from viz.chart import draw_chart, letters
     from viz.figure import PICTURE_EXTENSIONS, save_figure
 

@@ -13,6 +13,7 @@ from solver.errors import InputError, Problem
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from solver.sentences.say import Sentences
     from solver.toy.places import Count
     from solver.toy.solved import SolvedToy
 
@@ -63,6 +64,7 @@ def places(file: Path, out: Path | None, tables: bool) -> None:
 
 def _table(solved: SolvedToy, name: str) -> Iterator[str]:
     """Yield a table of what sits on a part: one line a place, readable without the columns too."""
+    from solver.sentences.say import sentences
     from solver.toy.places import eye_places
     from solver.toy.places import places as places_of
     from solver.toy.pressing import pin_names
@@ -76,7 +78,8 @@ def _table(solved: SolvedToy, name: str) -> Iterator[str]:
             f"  {copy.name}: rounds {place.lowest:.1f} to {place.highest:.1f}; middle {_told(place.middle)}; "
             f"across {place.across:.1f} stitches"
         )
-        named = pin_names(copy.solved.piece) if copy.is_laid_rows else ("its line",) * 8
+        say = sentences("US")
+        named = [*map(say.within, pin_names(copy.solved.piece))] if copy.is_laid_rows else ["its line"] * 8
         for name_of, (number, count) in zip(named, place.eighths, strict=False):
             stitch = f"its stitch {number}" if number else name_of
             yield f"    {stitch} meets {_told(count)}"
@@ -101,12 +104,23 @@ def _draw(solved: SolvedToy, name: str, out: Path) -> None:
     save_figure(pin_map(solved, name, title=title), out)
 
 
-def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False, column: float = 0.0) -> Any:
+def pin_map(
+    solved: SolvedToy,
+    name: str,
+    *,
+    title: str,
+    left: bool = False,
+    column: float = 0.0,
+    say: Sentences | None = None,
+) -> Any:
     """Return the figure of what sits where on a part of a toy; for the left hand, for a column [inches]."""
     import numpy as np
 
+    from solver.sentences.say import sentences
     from solver.toy.places import front_turn, leftward
-    from viz.pinmap import draw_pin_map
+    from viz.pinmap import Labels, draw_pin_map
+
+    say = say or sentences("US")
 
     copy = solved.first_of(name)
     surface = copy.surface
@@ -119,18 +133,24 @@ def pin_map(solved: SolvedToy, name: str, *, title: str, left: bool = False, col
         surface.form.piece.counts,
         np.array(begins),
         _silhouette(surface.table),
-        list(_footprints(solved, name)),
+        list(_footprints(solved, name, say)),
         title=title,
+        labels=Labels(
+            rounds=say.within("pin_rounds"),
+            stitches=f"{say.within('pin_stitches')}\n{say.within('pin_sides')}",
+            outline=say.within("pin_outline"),
+        ),
         left=left,
         column=column,
     )
     return axes.figure
 
 
-def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
+def _footprints(solved: SolvedToy, name: str, say: Sentences) -> Iterator[Any]:
     import numpy as np
 
     from solver.toy.places import count_of, eye_places
+    from solver.toy.words import called
     from viz.pinmap import Footprint
 
     first = solved.first_of(name)
@@ -143,8 +163,9 @@ def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
             count_of(first.surface, float(ring), float(turn))
             for ring, turn in zip(edge.rings, edge.turns, strict=True)
         ]
+        number = f" {copy.number}" if copy.of > 1 else ""
         yield Footprint(
-            copy.name,
+            f"{called(copy.wanted, say)}{number}",
             edge.rings,
             np.array([count.from_front for count in counts]),
             points[:, 2],
@@ -157,7 +178,7 @@ def _footprints(solved: SolvedToy, name: str) -> Iterator[Any]:
             spots = [(c.ring, first.surface.turn(c.round, c.stitch)) for c in eye.counts]
             points = np.array([first.surface.at(*spot) for spot in spots])
             yield Footprint(
-                eye.eyes.what,
+                say.within(eye.eyes.what),
                 np.array([count.ring for count in eye.counts]),
                 np.array([count.from_front for count in eye.counts]),
                 points[:, 2],

@@ -102,8 +102,8 @@ def _finish(made: Sheet, out: Path, own: OwnLines, folder: Path) -> None:
 
 
 def _copy(own: str, *, terms: str | None, language: str | None, paper: str, **options: Any) -> Copy:
+    from solver.sentences.say import languages
     from solver.sheet.model import Copy, Paper
-    from solver.sheet.sentences import languages
 
     if language and language.lower() in ("en", "en-us", "en-uk", "en-gb"):
         terms, language = terms or ("US" if language.lower() == "en-us" else None), None

@@ -18,9 +18,9 @@ _LARGEST_PHOTO = 20_000_000
 def portrait(solved: Solved, copy: Copy) -> Picture:
     """Return the picture of a part's form."""
     from solver.cli.incolours import in_colours
+    from solver.sentences.say import sentences
     from solver.sheet.contents import size_words
     from solver.sheet.model import Picture
-    from solver.sheet.sentences import sentences
     from viz.figure import figure_bytes
     from viz.portrait import draw_portrait
 
@@ -64,8 +64,8 @@ def photo_of(name: str, folder: Path, title: str, copy: Copy) -> Picture:
     from PIL import Image, UnidentifiedImageError
 
     from solver.files.inputs import note_input
+    from solver.sentences.say import sentences
     from solver.sheet.model import Picture
-    from solver.sheet.sentences import sentences
 
     path = folder / name
     kind = _PHOTOS.get(path.suffix.lower())

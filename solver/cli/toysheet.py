@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from solver.cli.sheetpictures import charts_of, photo_of, portrait
 from solver.cli.work import solved_toy
+from solver.notes import Said
+from solver.sentences.say import sentences
 from solver.sheet.contents import SheetPart, Whole, sheet_of, steps
-from solver.sheet.model import Heading, Picture, Words
-from solver.sheet.sentences import sentences
+from solver.sheet.model import Heading, Picture, Points, Words
 
 if TYPE_CHECKING:
     from solver.sheet.model import Block, Copy, Sheet
@@ -34,6 +35,7 @@ def sheet_of_solved(solved: SolvedToy, copy: Copy, *, folder: Path, forms: bool)
     """Return the sheet of a toy that is solved."""
     from solver.toy.places import eye_places
     from solver.toy.summary import cautions
+    from solver.toy.words import size_words
 
     toy = solved.toy
     eyes = eye_places(solved)
@@ -42,32 +44,20 @@ def sheet_of_solved(solved: SolvedToy, copy: Copy, *, folder: Path, forms: bool)
         title=toy.title,
         lines=own,
         pictures=(photo_of(own.photo, folder, toy.title, copy) if own.photo else _picture(solved, copy),),
-        sizes=(_whole_size(solved, copy),),
+        sizes=(size_words(solved.sizes, sentences(copy.terms)),),
         joining=tuple(_joining(solved, copy)),
-        cautions=cautions(solved),
+        cautions=cautions(solved, sentences(copy.terms)),
     )
     parts = [_part(solved, each, eyes, copy) for each in toy.as_worked]
     return sheet_of(whole, parts, copy, forms=forms)
-
-
-def _whole_size(solved: SolvedToy, copy: Copy) -> str:
-    """Return the sizes of the whole toy, in the language of a copy."""
-    from solver.toy.words import size_words
-    from solver.units import in_both
-
-    say = sentences(copy.terms)
-    if say.own is say.english:
-        return size_words(solved.sizes)
-    width, depth, height = solved.sizes
-    told = (("height", height), ("width", width), ("depth", depth))
-    return ", ".join(f"{say.say(name)}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in told) + "."
 
 
 def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], copy: Copy) -> SheetPart:
     from solver.toy.words import eye_line
 
     one = solved.parts[each.name]
-    between = [(eye.below, eye_line(eye, left=copy.left)) for eye in eyes if eye.part == each.name]
+    say = sentences(copy.terms)
+    between = [(eye.below, eye_line(eye, left=copy.left, say=say)) for eye in eyes if eye.part == each.name]
     return SheetPart(
         name=one.part.title,
         solved=one,
@@ -80,36 +70,40 @@ def _part(solved: SolvedToy, each: ToyPart, eyes: tuple[EyePlace, ...], copy: Co
 
 def _joining(solved: SolvedToy, copy: Copy) -> Iterator[Block]:
     """Yield how each part is joined, then a pin map of each part that carries something."""
-    from solver.cli.places import pin_map
     from solver.toy.places import places
-    from solver.toy.words import joining
-    from viz.figure import figure_bytes
+    from solver.toy.words import called, joining
 
-    told = places(solved)
+    say, told = sentences(copy.terms), places(solved)
     named = [each.name for each in solved.toy.as_worked if each.on]
     if not named:
         return
-    yield Heading(sentences(copy.terms).say("joining"))
+    yield Heading(say.say("joining"))
     for name in named:
         of_part = tuple(place for place in told if place.copy.wanted.name == name)
         if of_part:
             yield Heading(solved.parts[name].part.title, 3)
-            yield Words(" ".join(joining(of_part, left=copy.left)))
+            yield Words(say.joined(joining(of_part, left=copy.left, say=say), "sentence_between"))
     for each in solved.toy.as_worked:
-        on_it = [other.spoken for other in solved.toy.parts if other.on == each.name]
-        on_it += [eye.what for eye in each.eyes]
+        on_it = [called(other, say) for other in solved.toy.parts if other.on == each.name]
+        on_it += [say.within(f"{eye.what}s" if eye.twins else eye.what) for eye in each.eyes]
         if on_it:
-            title = f"Places on the {each.spoken}"
-            data = figure_bytes(
-                pin_map(solved, each.name, title=title, left=copy.left, column=_COLUMN), "svg"
-            )
-            words = (
-                f"Pin map of the {each.spoken}: its rounds against its stitches, the middle of the front in "
-                f"the middle, with the places of: {', '.join(dict.fromkeys(on_it))}. The joining tells "
-                "the same."
-            )
-            yield Heading(title, 3)
-            yield Picture(data, "svg", words, 1.0, tall=200.0)
+            yield from _pin_map(solved, each, dict.fromkeys(on_it), copy)
+
+
+def _pin_map(solved: SolvedToy, each: ToyPart, on_it: Iterable[str], copy: Copy) -> Iterator[Block]:
+    """Yield the pin map of a part with its heading and how to read it."""
+    from solver.cli.places import pin_map
+    from solver.toy.words import called
+    from viz.figure import figure_bytes
+
+    say = sentences(copy.terms)
+    on = Said("the_part", {"name": called(each, say)})
+    title = say.say("places_on", on=on)
+    figure = pin_map(solved, each.name, title=title, left=copy.left, column=_COLUMN, say=say)
+    yield Heading(title, 3)
+    words = say.say("pin_map", on=on, what=say.joined(on_it))
+    yield Picture(figure_bytes(figure, "svg"), "svg", words, 1.0, tall=200.0)
+    yield Points((say.say("pin_map_how"),))
 
 
 def _picture(solved: SolvedToy, copy: Copy) -> Picture:
@@ -117,7 +111,6 @@ def _picture(solved: SolvedToy, copy: Copy) -> Picture:
     from PIL import Image
 
     from solver.toy.beads import beads
-    from solver.toy.words import size_words
     from viz.camera import Camera
     from viz.toy import Skin, colours_of, rendered
 
@@ -131,6 +124,5 @@ def _picture(solved: SolvedToy, copy: Copy) -> Picture:
     Image.fromarray((np.clip(picture, 0.0, 1.0) * 255).astype(np.uint8)).save(
         out, format="PNG", compress_level=4
     )
-    side = "right" if copy.left else "left"
-    words = f"{solved.toy.title}, put together, seen from its front and {side}. {size_words(solved.sizes)}"
+    words = sentences(copy.terms).say("toy_right" if copy.left else "toy_left", name=solved.toy.title)
     return Picture(out.getvalue(), "png", words, 0.7)

@@ -11,7 +11,7 @@ from solver.notation.words import words
 from solver.notation.writer import LineKind, standing_notes, write_rounds
 from solver.toy.places import EyePlace, eye_places, places
 from solver.toy.summary import cautions, notes, stands, takes
-from solver.toy.words import eye_line, joining, size_words
+from solver.toy.words import eye_line, joining, size_words, work_on
 
 if TYPE_CHECKING:
     from solver.toy.model import ToyPart
@@ -36,7 +36,7 @@ def toy_text(solved: SolvedToy, *, spelled: bool = False, full: bool = False) ->
     for name in joined:
         of_part = tuple(place for place in told if place.copy.wanted.name == name)
         if of_part:
-            lines += ["", *paragraph(" ".join(joining(of_part)))]
+            lines += ["", *paragraph(" ".join([*joining(of_part), work_on(of_part)]).strip())]
     lines += _listed("Size and weight", _whole(solved))
     lines += _listed("Notes", notes(solved, new=not full))
     lines += _listed("Cautions", cautions(solved))

@@ -55,9 +55,7 @@ def _drawn(surface: Swept, *, circles: int) -> dict[str, Floats]:
     """Return the outlines of a drawn surface, by view."""
     some = np.unique(np.linspace(0, len(surface.radius) - 1, circles).astype(int))
     drawn, edges = surface.points()[some].reshape(-1, 3), _edges_between(len(some))
-    return {
-        name: _side_of(surface) if name == "side" else _outline(drawn, edges, name) for name in BENT_VIEWS
-    }
+    return {name: side_of(surface) if name == "side" else _outline(drawn, edges, name) for name in BENT_VIEWS}
 
 
 def _outline(points: Floats, edges: Ints, view: str) -> Floats:
@@ -77,7 +75,7 @@ def level_middles(fabric: StitchFabric, points: Floats) -> Floats:
     return np.asarray((front + back)[low:high] / 2)
 
 
-def _side_of(wanted: Swept) -> Floats:
+def side_of(wanted: Swept) -> Floats:
     """Return the wanted outline from the side, closed: up the front, down the back."""
     reach = wanted.radius[:, None] * wanted.forward
     return np.concatenate([wanted.spine + reach, (wanted.spine - reach)[::-1]])

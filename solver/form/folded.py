@@ -16,9 +16,9 @@ method with damping (J. Nocedal and S. Wright, Numerical Optimization, 2nd ed., 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,48 +26,15 @@ from scipy.linalg.lapack import dpbsv
 
 from solver.arrays import Floats, frozen
 from solver.errors import ConvergenceError
+from solver.form.folded_balance import Balance, FoldedFabric, Places, damped, places_of, solved
 
-SHEAR, PUCKERED, BENDING = 0.03, 0.1, 0.01
-"""G, P and B over what resists stretching: ASSUMED, none was measured."""
-
-SOFT = 0.02
-"""Strain over which fabric goes from slack to taut."""
-
-PLACES, WEIGHTS = (np.polynomial.legendre.leggauss(5)[0] + 1) / 2, np.polynomial.legendre.leggauss(5)[1] / 2
-"""Places along an end, from its side to the fold, and their shares of it."""
+__all__ = ["FoldedFabric", "FoldedForm", "count_sensitivity", "folded_form", "folded_forms", "row_arc"]
 
 TOLERANCE, SETTLED, PATIENCE = 1e-7, 1e-3, 8
 """Largest move of the last step, of angles, and of heights in row heights; or what so many steps win of the
 energy, at the most: that moves no size by more than a tenth of a millimetre."""
 
 MOST_STEPS = 300
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class FoldedFabric:
-    """Relaxed fabric folded flat.
-
-    Attributes
-    ----------
-    rows : (m,) float
-        Quarter of the girth of the start and of each round, and of the drawn-in point; 0 for a ring or a
-        point. [mm]
-    spacing : (m - 1,) float
-        Rest distance between them, > 0. [mm]
-    side : float
-        Half a straight side, which each row has and which keeps its stitches; 0 for a round part. [mm]
-    stitch_width : float
-        [mm]
-    """
-
-    rows: Floats
-    spacing: Floats
-    side: float
-    stitch_width: float
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "rows", frozen(self.rows))
-        object.__setattr__(self, "spacing", frozen(self.spacing))
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,19 +96,22 @@ class FoldedForm:
     @cached_property
     def strain(self) -> Floats:
         """How far the distances between rows are off, at the places of each, (m - 1, k). [1]"""
-        return frozen(_steps(self.fabric, self.fabric.rows, self.turn, self.height)[0])
+        return frozen(_balance(self).strain[0])
 
     def _at(self, share: float) -> tuple[Floats, Floats]:
-        out, up, _, _ = _row(self.fabric, self.fabric.rows, self.turn, self.height, np.array([share]))
-        return out[:, 0], up[:, 0]
+        at = self._places(np.array([share]))
+        return at.across[:, 0], at.up[:, 0]
+
+    def _places(self, share: Floats) -> Places:
+        return places_of(self.fabric.rows, self.turn, self.height, share, side=self.fabric.side)[0]
 
     def row_at(self, row: int, share: Floats) -> Floats:
         """Return places of a row at shares of it, 0 in the middle, 1 at the fold, (k, 2). [mm]"""
         long = float(self.fabric.rows[row])
         side = min(self.fabric.side, long)
         over = np.maximum(share * long - side, 0.0) / max(long - side, 1e-9)
-        out, up, _, _ = _row(self.fabric, self.fabric.rows, self.turn, self.height, over)
-        return np.column_stack([np.where(share * long < side, share * long, out[row]), up[row]])
+        at = self._places(over)
+        return np.column_stack([np.where(share * long < side, share * long, at.across[row]), at.up[row]])
 
 
 def folded_form(fabric: FoldedFabric, *, guess: Floats | None = None) -> FoldedForm:
@@ -158,46 +128,85 @@ def folded_form(fabric: FoldedFabric, *, guess: Floats | None = None) -> FoldedF
     ConvergenceError
         If it comes to no rest.
     """
-    turn, height = _laid(fabric, guess)
-    unit, damping = float(fabric.spacing.max()), 1e-6
-    here = _Balance.at(fabric, turn, height)
-    before = np.inf
-    for step in range(MOST_STEPS):
-        if step % PATIENCE == 0:
-            if before - here.energy < SETTLED * here.energy:
-                return FoldedForm(fabric, turn, height, step)
-            before = here.energy
-        move = here.step(damping)
-        if np.abs(move / [1.0, unit]).max() < TOLERANCE:
-            return FoldedForm(fabric, turn, height, step)
-        trial = turn + move[:, 0], height + move[:, 1]
-        there = _Balance.at(fabric, *trial)
-        if there.energy <= here.energy * (1 + 1e-13) + 1e-18:
-            (turn, height), here, damping = trial, there, damping * 0.2
-        else:
-            damping = max(5 * damping, 1e-9)
-    raise ConvergenceError(
-        what="the part folded flat", iterations=MOST_STEPS, residual=float(np.abs(move).max()), tried="one"
+    (form,) = folded_forms([fabric], guesses=[guess])
+    if form is None:
+        raise ConvergenceError(
+            what="the part folded flat", iterations=MOST_STEPS, residual=np.nan, tried="damped steps"
+        )
+    return form
+
+
+def folded_forms(
+    fabrics: Sequence[FoldedFabric], *, guesses: Sequence[Floats | None]
+) -> list[FoldedForm | None]:
+    """Return the forms of several fabrics with as many rows and one side, None for those without rest.
+
+    They are solved at once, which costs little more than one of them.
+
+    Parameters
+    ----------
+    fabrics : sequence of FoldedFabric
+    guesses : sequence of ((m, 2) float or None)
+        As for `folded_form`.
+    """
+    found: list[FoldedForm | None] = [None] * len(fabrics)
+    if not fabrics:
+        return found
+    laid = [_laid(fabric, guess) for fabric, guess in zip(fabrics, guesses, strict=True)]
+    x = np.array(laid).transpose(0, 2, 1)  # turn and height of each row
+    unit = np.array([[1.0, each.spacing.max()] for each in fabrics])[:, None]
+    live, damping, before = (
+        np.arange(len(fabrics)),
+        np.full(len(fabrics), 1e-6),
+        np.full(len(fabrics), np.inf),
     )
+    here = Balance(fabrics, *laid_out(x))
+    for step in range(MOST_STEPS):
+        rests = np.zeros(len(live), dtype=bool)
+        if step % PATIENCE == 0:
+            rests = before - here.energy < SETTLED * here.energy
+            before = here.energy.copy()
+        move, sound = solved(here.band, -here.slope, damping=damping)
+        move = move.reshape(x.shape)
+        rests |= sound & (np.abs(move / unit[live]).max(axis=(1, 2)) < TOLERANCE)
+        for k in np.flatnonzero(rests).tolist():
+            found[live[k]] = FoldedForm(fabrics[live[k]], x[k, :, 0], x[k, :, 1], step)
+        if not (left := sound & ~rests).any():
+            break
+        if not left.all():
+            live, damping, before, x, move = live[left], damping[left], before[left], x[left], move[left]
+            here = here.of(left)
+        there = Balance([fabrics[k] for k in live.tolist()], *laid_out(x + move))
+        down = there.energy <= here.energy * (1 + 1e-13) + 1e-18
+        x[down] += move[down]
+        here = there.where(down, here)
+        damping = np.where(down, damping * 0.2, np.maximum(5 * damping, 1e-9))
+    return found
+
+
+def laid_out(x: Floats) -> tuple[Floats, Floats]:
+    """Return turns and heights apart."""
+    return np.ascontiguousarray(x[..., 0]), np.ascontiguousarray(x[..., 1])
+
+
+def _balance(form: FoldedForm) -> Balance:
+    return Balance([form.fabric], form.turn[None], form.height[None])
 
 
 def count_sensitivity(form: FoldedForm) -> NDArray[np.float64]:
     """Return how the fold moves with each count, dy/dn = -(J' J)^-1 J' dr/dn, nearly; (m, 2, m). [mm]"""
     fabric = form.fabric
     m, per = len(fabric.rows), fabric.stitch_width / 4
-    balance = _Balance.at(fabric, form.turn, form.height)
-    by_rows = np.zeros((2 * m, m))
-    for end in (0, 1):
-        moved = _tangent(fabric, form.turn, form.height, row=end)
-        for row in range(m - 1):
-            by_rows[2 * row : 2 * row + 4, row + end] += balance.jacobian[row].T @ moved[row]
-    by_rows[:, fabric.rows == 0] = 0.0
-    by_rows[1] = 0.0
-    moves = balance.solved(-by_rows, damping=1e-9).reshape(m, 2, m)
-    step = 1e-30
-    fold, level = np.ones(1), np.zeros(m)
-    by_length = _row(fabric, fabric.rows + step * 1j, form.turn, level, fold)[0][:, 0].imag / step
-    by_turn = _row(fabric, fabric.rows, form.turn + step * 1j, level, fold)[0][:, 0].imag / step
+    balance = _balance(form)
+    left = damped(balance.band, np.array([1e-9])).reshape(4, -1)
+    _, moves, info = dpbsv(left, -balance.by_rows(), lower=1)
+    if info:
+        raise ConvergenceError(
+            what="the part folded flat", iterations=0, residual=np.inf, tried="a damped step"
+        )
+    moves = np.asarray(moves).reshape(m, 2, m)
+    _, turned, (out, _) = places_of(fabric.rows, form.turn, form.height, np.ones(1), side=fabric.side)
+    by_length, by_turn = out[:, 0], turned.across[:, 0]
     told = np.stack([by_turn[:, None] * moves[:, 0], moves[:, 1]], axis=1)
     told[np.arange(m), 0, np.arange(m)] += np.where(fabric.rows > 0, by_length, 0.0)
     return np.asarray(told * per)
@@ -217,7 +226,8 @@ def row_arc(half: Floats, angle: Floats) -> tuple[Floats, Floats]:
     -----
     A row of a folded cone is an arc about its tip, of radius half / sin(angle), that turns by `angle`.
     """
-    return half / _sinc(angle), half * angle * _versine(angle) / _sinc(angle)
+    long = half / _sinc(angle)
+    return long, long * angle * _sinc(angle / 2) ** 2 / 2
 
 
 def _laid(fabric: FoldedFabric, guess: Floats | None) -> tuple[Floats, Floats]:
@@ -233,116 +243,6 @@ def _laid(fabric: FoldedFabric, guess: Floats | None) -> tuple[Floats, Floats]:
     return turn, np.concatenate([[0.0], np.cumsum(fabric.spacing * np.cos(gain))])
 
 
-def _row(fabric: FoldedFabric, rows: Any, turn: Any, height: Any, share: Any) -> tuple[Any, ...]:
-    """Return places of rows at shares of their ends, and the turn there: across, up, sine and cosine."""
-    side = np.minimum(fabric.side, np.real(rows))[..., None]
-    end, turn = rows[..., None] - side, turn[..., None]
-    across = side + end * share * _sinc(share * turn)
-    up = height[..., None] + end * turn * (_versine(turn) - share**2 * _versine(share * turn))
-    return across, up, np.sin(share * turn), np.cos(share * turn)
-
-
-def _sinc(x: Any) -> Any:
-    """Return sin x / x, of complex numbers too."""
-    small = np.abs(x) < 1e-4
-    return np.where(small, 1 - x * x / 6, np.sin(x) / np.where(small, 1.0, x))
-
-
-def _versine(x: Any) -> Any:
-    """Return (1 - cos x) / x^2, of complex numbers too."""
-    return _sinc(x / 2) ** 2 / 2
-
-
-def _steps(fabric: FoldedFabric, rows: Any, turn: Any, height: Any) -> tuple[Any, Any]:
-    """Return by how much steps from row to row are too long along the normal, and how far askew. [1]"""
-    places = np.concatenate([[0.0], PLACES]) if fabric.side else PLACES
-    across, up, sine, cosine = _row(fabric, rows, turn, height, places)
-    dx, dz = across[..., 1:, :] - across[..., :-1, :], up[..., 1:, :] - up[..., :-1, :]
-    point = (fabric.rows == 0)[:, None]  # a ring has no way of its own to lie
-    first = np.where(point[:-1], 0.0, np.where(point[1:], 1.0, 0.5))
-    last = 1 - first
-    sine = last * sine[..., 1:, :] + first * sine[..., :-1, :]
-    cosine = last * cosine[..., 1:, :] + first * cosine[..., :-1, :]
-    h = fabric.spacing[:, None]
-    return (dx * sine + dz * cosine) / h - 1, (dx * cosine - dz * sine) / h
-
-
-def _residuals(fabric: FoldedFabric, rows: Any, turn: Any, height: Any) -> Any:
-    """Return the residuals of each step from row to row, (..., m - 1, r), of many at once."""
-    end = np.maximum(fabric.rows - fabric.side, 0.05 * fabric.spacing.max())
-    area = (end[1:] + end[:-1])[:, None] / 2 * WEIGHTS * fabric.spacing[:, None]
-    if fabric.side:
-        area = np.hstack([fabric.side * fabric.spacing[:, None], area])
-    off, askew = _steps(fabric, rows, turn, height)
-    long = np.sqrt((1 + off) ** 2 + askew**2) - 1
-    taut = (long + np.sqrt(long**2 + SOFT**2) - SOFT) / 2  # <long>, its corner rounded
-    bent = (
-        np.sqrt(BENDING * area.sum(axis=1))
-        * (turn[..., 1:] - turn[..., :-1])
-        * (fabric.rows[1:] > 0)
-        * (fabric.rows[:-1] > 0)
-    )
-    drawn = [np.sqrt(area) * taut, np.sqrt(PUCKERED * area) * off, np.sqrt(SHEAR * area) * askew]
-    return np.concatenate([*drawn, bent[..., None]], axis=-1)
-
-
-def _tangent(fabric: FoldedFabric, turn: Floats, height: Floats, *, row: int) -> Floats:
-    """Return how residuals of each step move with the length of its first row, 0, or its second, 1."""
-    step, rows = 1e-30, fabric.rows.astype(complex)
-    told = []
-    for parity in (0, 1):
-        moved = rows.copy()
-        moved[parity::2] += step * 1j
-        told.append(_residuals(fabric, moved, turn, height).imag / step)
-    which = (np.arange(len(rows) - 1) + row) % 2
-    return np.asarray(np.where(which[:, None] == 0, told[0], told[1]))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Balance:
-    """Energy (1), slopes of the residuals of each step with turns and heights of its rows, and their sums."""
-
-    energy: float
-    jacobian: Floats
-    band: Floats
-    slope: Floats
-
-    @classmethod
-    def at(cls, fabric: FoldedFabric, turn: Floats, height: Floats) -> _Balance:
-        m, step = len(turn), 1e-30
-        # a complex step tells slopes exactly; rows two apart have no step in common
-        far = np.zeros((5, 2, m), dtype=complex)  # the last stays here
-        for parity, axis in ((0, 0), (0, 1), (1, 0), (1, 1)):
-            far[2 * parity + axis, axis, parity::2] = step * 1j
-        all_of = _residuals(fabric, fabric.rows, turn + far[:, 0], height + far[:, 1])
-        residual, of = np.ascontiguousarray(all_of[4].real), all_of.imag / step
-        jacobian = np.empty((m - 1, residual.shape[1], 4))
-        for parity, axis in ((0, 0), (0, 1), (1, 0), (1, 1)):
-            jacobian[parity::2, :, axis] = of[2 * parity + axis, parity::2]
-            jacobian[1 - parity :: 2, :, 2 + axis] = of[2 * parity + axis, 1 - parity :: 2]
-        products = np.einsum("eri,erj->eij", jacobian, jacobian)
-        slopes = np.einsum("er,eri->ei", residual, jacobian)
-        band, slope = np.zeros((4, 2 * m)), np.zeros(2 * m)
-        first = 2 * np.arange(m - 1)
-        for i in range(4):
-            slope[first + i] += slopes[:, i]
-            for j in range(i + 1):
-                band[i - j, first + j] += products[:, i, j]
-        # the first fold stays where it is
-        band[0, 1], band[1:, 1], band[1, 0], slope[1] = 1.0, 0.0, 0.0, 0.0
-        return cls(float(np.sum(residual**2)) / 2, jacobian, band, slope)
-
-    def step(self, damping: float) -> Floats:
-        """Return the damped step downhill, of turn and height of each row, (m, 2)."""
-        return self.solved(-self.slope, damping=damping).reshape(-1, 2)
-
-    def solved(self, right: Floats, *, damping: float) -> Floats:
-        """Return the solution of the damped normal equations."""
-        band = self.band.copy()
-        band[0] += (damping + 1e-12) * np.maximum(band[0], 1e-6)
-        _, found, info = dpbsv(band, right, lower=1)
-        if info:
-            raise ConvergenceError(
-                what="the part folded flat", iterations=0, residual=np.inf, tried="a damped step"
-            )
-        return np.asarray(found)
+def _sinc(x: Floats) -> Floats:
+    """Return sin x / x."""
+    return np.asarray(np.sinc(x / np.pi))

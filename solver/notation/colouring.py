@@ -196,7 +196,7 @@ def _segments(body: Seq[Token], known: Palette, in_hand: str) -> Iterator[tuple[
 
 
 #: What stands before the first colour without a stitch in it: "in a magic ring, with navy: ...".
-_NO_STITCH = "q,;.:pM"
+_NO_STITCH = "q,;.:pMC"
 
 
 def _unfolded(body: list[Token], known: Palette) -> list[Token]:

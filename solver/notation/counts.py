@@ -48,7 +48,7 @@ def contents(found: Seq[Token]) -> list[Content]:
     """Return the ways to tell instructions and statements apart, the likeliest first."""
     if len(found) > MOST_WORDS:
         return [Content(())]
-    found = _without_join(_count_behind(_without_name(found)))
+    found = _without_join(_count_behind(_changed_alone(_without_name(found))))
     tokens = _without_lead(without_remarks(without_talk(_half_bracketed(_starred_count(list(found))))))
     body, stated, rounds = bracketed(tokens)
     body = _spread(_without_total(body, stated), tokens, stated)
@@ -127,16 +127,53 @@ def _without_name(found: Seq[Token]) -> Seq[Token]:
     return rest if stated and core(rest) else found
 
 
-_JOINED = re.compile(r"[=-]q*nt?(?:[,;.]q*z?q*j[^sidnTM]*)$")
+_CHANGE_FIRST = re.compile(
+    r"[:,=q|/]*(?:([+])(?=n[tid]?[=:,/(\[-]*q*n)|([-])(?=n[tid]?[=(\[]+q*n))(n)[tid]?[=:,/(\[-]*q*n"
+)
+_CHANGE_LAST = re.compile(r"[:,=q|/]*(n)t?[,/|:]*([+-])(n)[tid]?[.]?$")
+_EVEN_BEHIND = re.compile(r"[:,=q|/]*(n)t?[,/|:-]*E+[.]?$")
+
+
+def _changed_alone(found: Seq[Token]) -> Seq[Token]:
+    """Read the row of a table that tells a count and its change alone, "+7 = 14", "14 +7", as shaping."""
+    classes = shape(found)
+    last = _CHANGE_LAST.match(classes)
+    first = None if last else _CHANGE_FIRST.match(classes)
+    even = _EVEN_BEHIND.match(classes)
+    if even:
+        # "28 sts no change"
+        return found[even.start(1) : even.start(1) + 1]
+    if last is None and (first is None or core(found)):
+        return found
+    match = last or first
+    assert match is not None
+    number = match.start(3)
+    sign = number - 1
+    count = found[match.start(1) if last else match.end() - 1]
+    if found[sign].cls == "-" and (not found[number].glued or found[sign].glued):
+        # "6 sts - 6 sts"
+        return found
+    if first and found[sign].cls == "-" and found[number].value >= count.value:
+        # "Rnd 4 - 12 = 12"
+        return found
+    name = "inc" if found[sign].cls == "+" else "dec"
+    act = replace(found[sign], cls=name[0], text=name)
+    opened, closed = (replace(count, cls=one, text=one) for one in "()")
+    return [act, found[number], replace(found[number], cls="V", text="evenly"), opened, count, closed]
+
+
+_JOINED = re.compile(
+    r"[=-]q*nt?(?:[,;.]q*z?q*j[^sidnTM]*|[,;.]q*(?=[^sidtclDEGMXxraTNe]*[ZYKC])[^sidtclDEGMXxraTNe]*)$"
+)
 
 
 def _without_join(found: Seq[Token]) -> Seq[Token]:
-    """Drop "join with sl st" behind a count without brackets: "... - 16 sts, join"."""
+    """Drop what is done behind a count without brackets: "- 16 sts, join", "= 12, fold in two and sew"."""
     match = _JOINED.search(shape(found))
     if match is None or not core(found[: match.start()]):
         return found
-    last = max(i for i, token in enumerate(found) if token.cls in "nt")
-    return found[: last + 1]
+    tail = next(i for i in range(match.start(), len(found)) if found[i].cls in ",;.")
+    return found[:tail]
 
 
 _COUNT_FIRST = re.compile(r"[/,:-]*(nt)/")

@@ -13,6 +13,7 @@ from solver.notation.labels import labels
 from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
 from solver.notation.token import shape
 from solver.notation.tokens import tokens
+from solver.notation.words import words as table_of
 
 _TERMS = r"[^.\n]{0,25}\b(?:terms?|terminology|crochet|abbreviations?|stitch(?:es)?|notation)"
 _US = re.compile(rf"\b(?:us|u s|usa|american)\b{_TERMS}|\bterms?\s*[:=]\s*us\b")
@@ -76,7 +77,7 @@ def _spoken(words: Counter[str], *, english: int = 0) -> str:
         scores[code] = score
     scores["en-US"] += english
     symbols = scores.pop("letters", 0.0)
-    best = max(scores, key=lambda code: (scores[code], code == "en-US"))
+    best = max(scores, key=lambda code: (scores[code], code == "en-US", table_of(code).written))
     if best == "en-US" and symbols > _english_stitches(words):
         # English words for rounds and rings stand beside one-letter stitches too.
         return "letters"
@@ -144,7 +145,8 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
                 continue
             now = known.find(short)
             if now is None or now[1] not in _STITCHES or entry[0] != now[0]:
-                if now is not None and entry[1] == "t":
+                if now is not None and (entry[1] == "t" or (now[1], entry[1]) == ("q", "C")):
+                    # the key of a chart in letters: "a: navy", and "a" is an article all the same
                     continue
                 one_word = _OF_ONE_WORD.match(line, match.end() - 2)
                 if one_word and now is not None and now[1] == "s" and entry[1] in "id":

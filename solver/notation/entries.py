@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from solver.notation.classes import core
-from solver.notation.fold import Folded
+from solver.notation.fold import Folded, unscanned
 from solver.notation.labels import Label, inner_labels, labels
 from solver.notation.lexicon import Lexicon
 from solver.notation.token import Token, shape
@@ -34,7 +34,8 @@ _BEFORE_LABEL = tuple(
     for pattern in (
         r"\d{1,3}\s?\|\s?(?=[^\W\d_]+\.?\s?\d)",  # the number of a line of a table
         r"[\[(]?\d{1,2}[:.]\d\d(?:[:.]\d\d)?(?:\s?[ap]m)?[\])]?\s(?:\s*[-,>])?",  # the time of a message
-        r"(?:okay|ok|then|now|next|and|so|finally|lastly)[,.]?\s+(?=(?:r|rnd|rd|round|row)\.?\s?\d)",
+        r"(?:okay|ok|then|now|and|so|finally|lastly)[,.]?\s+(?=(?:r|rnd|rd|round|row)\.?\s?\d)",
+        r"next\s+(?=(?:r|rnd|rd|round|row)\s?\d{1,3}(?![^\W_]))",  # "Next R7:", not "Next rnd. 1dc in each"
         r"[-·+○◦☐☑✓✔►>]+(?=\s)|[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>]))",
         r"[(\[][^\W\d_][^()\[\]]{0,24}[)\]]\s*(?=(?:r|rnd|rd|round|row)\.?\s?\d)",  # of which photo it is
         r"\*(?=\s[^*]*$)",
@@ -110,13 +111,13 @@ def untagged(line: str) -> str:
     if "up a l" in line or "up l" in line:
         # The old way to write a decrease, told stitch by stitch.
         line = _OLD_DECREASE.sub(lambda match: "dec".ljust(len(match[0])), line)
+    if "through" in line and "hook" in line:
+        line = _CLUSTER.sub(lambda match: "popcorn".ljust(len(match[0])), line)
     if "**" in line:
         line = line.replace("**", "  ")
     if "make" in line:
         line = _COPIES.sub(lambda match: " " * len(match[0]), line)
-    if "O" in line:
-        # "(3O)": the letter for a nought.
-        line = _NOUGHT.sub("0", line)
+    line = unscanned(line)
     if "&" in line:
         line = _ENTITY.sub(_entity, line)
     return line
@@ -127,12 +128,19 @@ _BARRED = re.compile(
 )
 
 
+_LABELLED_TWICE = re.compile(r"\D{0,12}(\d{1,3})[^|:]{0,12}\|[^\d|]{0,12}(\d{1,3})(?![^|:]{12})[^|]*?[:)=]")
+
+
 def _without_bars(line: str) -> str:
     """Return a row of a table, "| 3 | (sc, inc) x 6 | 18 |", as a line: "3 : (sc, inc) x 6 = 18"."""
     match = _BARRED.fullmatch(line)
     if match is None:
         return line
     signs = list(line)
+    twice = _LABELLED_TWICE.match(line)
+    if twice and twice[1] == twice[2]:
+        # "Rd 1 | rnd 1: 6 fM in MR | 6 sc in MR": two languages
+        return line.replace("|", "/")
     for group, sign in ((1, " "), (2, ":"), (3, "="), (4, " ")):
         if match[group]:
             signs[match.start(group)] = sign
@@ -176,7 +184,13 @@ def _signed(match: re.Match[str]) -> str:
     return "".join(" " if sign == "\t" else sign for sign in signs)
 
 
-_NOUGHT = re.compile(r"(?:(?<=[(\[=]\d)|(?<=[(\[=]\d\d)|(?<=\s\d))O(?=\s?(?:sts?|sc)?\s?(?:[)\]]|$))")
+#: A popcorn told step by step.
+_CLUSTER = re.compile(
+    r"\d\s?(?:hdc|htr|dc|tr|sc)s? (?:all )?in(?:to)? (?:the )?(?:next|same|one) (?:sts?|stitch|sc|dc)\b"
+    r"[,;:]? ?(?:and )?(?:then )?(?:remove|take|pull|slip|drop|insert)"
+    r"[^.;()\[\]]{0,110}?\bthrough\b(?: it| all(?: \w+)?| both)?",
+    re.IGNORECASE,
+)
 #: How many of a part are made.
 _COPIES = re.compile(r"\bmake\s+\d{1,2}(?=\s*(?:[.;]|$))")
 _WITH = re.compile(r"\b[wW]/(?!o)")

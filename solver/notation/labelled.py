@@ -16,14 +16,18 @@ from solver.notation.tokens import tokens
 def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
     """Take each label in the way that fits the labels around it."""
     out: list[Entry] = []
-    last = 0
+    #: The last number, and rounds told without one since.
+    last, untold = 0, 0
     #: Whether the rounds so far go by numbers alone.
     bare = False
     for place, row in enumerate(rows):
         if not row.labels:
-            following_on = _next_round(row, last, known) if last else None
+            following_on = _next_round(row, last + untold, known) if last else None
             out.append(following_on or row)
-            last = following_on.labels[0].numbers[-1] if following_on else last
+            even = _UNTOLD.match(shape(row.tokens))
+            untold += row.tokens[even.start(even.lastindex or 1)].value if even else 0
+            if following_on:
+                last, untold = following_on.labels[0].numbers[-1], 0
             continue
         following = next(
             (
@@ -51,22 +55,30 @@ def with_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
         best = ways[0][1]
         cut = row.tokens if best is row.labels[0] else tuple(tokens(row.folded, known, best.end))
         out.append(replace(row, labels=(best, *(way for _, way in ways[1:])), tokens=cut))
-        last, bare = best.numbers[-1], not best.worded
+        last, untold, bare = best.numbers[-1], 0, not best.worded
     return out
 
 
-_NEXT_ROUND = re.compile(
-    r"(?:(?:the|die|de|la|las)\s+)?(?:next|following|nachsten?|folgenden?|volgende|siguientes?|proximas?)\s+"
-    r"(?:(\d+|[^\W\d_]+)\s+)?([^\W\d_]{1,10})\s*[:.,-]"
+_NEXT = (
+    r"(?:next|following|last|final|nachsten?|folgenden?|volgende|siguientes?|proxim[ao]s?|prossim[oi]|nasta|"
+    r"næste|neste|nastepn[ey]|prochains?|suivants?|seguintes?|successiv[oi]|следующ(?:ии|ие|ая))"
 )
+_NEXT_ROUND = re.compile(
+    rf"(?:(?:the|die|de|la|las|le|il|den)\s+)?(?:{_NEXT}\s+(?:(\d+|[^\W\d_]+)\s+)?([^\W\d_]{{1,10}})"
+    rf"|(\d+\s+)?([^\W\d_]{{1,10}})\s+{_NEXT})\s*[:.,-]"
+)
+#: "Work 5 rnds straight": rounds told without a label.
+_UNTOLD = re.compile(r"q*(n)A?wq*E|E[qf]*(n)A?w")
 
 
 def _next_round(row: Entry, last: int, known: Lexicon) -> Entry | None:
     """Return a line that goes by "Next round:", "Next 3 rounds:" with the number that it stands for."""
     match = _NEXT_ROUND.match(row.folded.text, row.start)
-    if match is None or not (match[2] in known.labels or match[2] in known.many):
+    word = (match[2] or match[4]) if match else ""
+    if match is None or not (word in known.labels or word in known.many):
         return None
-    many = int(match[1]) if (match[1] or "1").isdigit() and match[1] else known.numbers.get(match[1] or "", 1)
+    said = (match[1] or match[3] or "").strip()
+    many = int(said) if said.isdigit() else known.numbers.get(said, 1)
     cut = tuple(tokens(row.folded, known, match.end()))
     if not core(cut):
         return None
@@ -125,7 +137,7 @@ def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
 def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
     """Tell the bare number of a round ("3.") from that of a heading or a list of materials."""
     classes = shape(row.tokens)
-    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE]|[rP]q*f?wn)", classes):
+    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE]|[rP]q*f?wn)|[+-]n?t?=n", classes):
         return mostly_known(classes) and classes[:1] != "Z"
     return bool(re.fullmatch(r"n?[(\[]?n[)\]]?[.,]?", classes)) and any(
         near.labels for near in (*rows[max(place - 1, 0) : place], *rows[place + 1 : place + 2])

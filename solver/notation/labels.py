@@ -17,6 +17,9 @@ _SEPARATOR = r"\s*[:.)\-=,\]>]"
 #: The same behind a number alone: "8 / (sc, dec) x 6 / (12)".
 _BARE_SEPARATOR = rf"(?:{_SEPARATOR}|\s/(?=\s))"
 
+#: "6-8 sc 30": the dash alone makes it a label.
+_TIGHT_RANGE = r"(?:(?<=\d-\d)|(?<=\d-\d\d)|(?<=\d-\d\d\d))"
+
 
 @dataclass(frozen=True, slots=True)
 class Label:
@@ -190,7 +193,33 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
         last, end = int(match["last"] or number), match.end()
     if len(run) > 1:
         places += run
+    if not places:
+        places = _numbered_inside(text)
     return sorted(set(places))
+
+
+_NUMBER_INSIDE = re.compile(
+    r"(?:^\s*|(?<=[\w)\]}.;,])\s+)(\d{1,3})(?:\s?-\s?(\d{1,3}))?([.):])\s+(?=[^\W_]|[(\[*])"
+)
+
+
+def _numbered_inside(text: str) -> list[int]:
+    """Return where rounds begin in "1. mr 6 2. sc 6 3. inc x 6": numbers that run on, each with its sign."""
+    run: list[int] = []
+    last, sign = 0, ""
+    for match in _NUMBER_INSIDE.finditer(text):
+        number = int(match[1])
+        if not run and match.start() > 0:
+            return []
+        if run and (number != last + 1 or match[3] != sign):
+            continue
+        run.append(match.start(1))
+        last, sign = int(match[2] or number), match[3]
+    return run if len(run) > _ROUNDS_IN_LINE else []
+
+
+#: So many numbers that run on in a line are rounds; fewer may be stitches before a full stop.
+_ROUNDS_IN_LINE = 2
 
 
 _ROUNDS = re.compile(r"(\d+)\s?([^\W\d_]+)")
@@ -231,7 +260,8 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
             continue
         if used > 1 and signs[used - 2] in ("", ",", "/") and not separated:
             continue
-        if used < len(numbers) and closed and signs[used - 1]:
+        again = numbers[used:] == numbers[:used]  # "Rd 4-6 / rnd 4-6:"
+        if used < len(numbers) and closed and signs[used - 1] and not again:
             continue
         if worded and not separated and re.search(r"[^\W\d_]\s?[:-]\s*$", text[: match.start("chain")]):
             # "Rnd: 6 sc in ring" has no number.
@@ -292,7 +322,7 @@ def _patterns(
         number_first=re.compile(rf"{head}{chain}\s*\.?-?\s?{word}(?![^\W\d_])\.?"),
         bare=re.compile(
             rf"(?P<sign>#\s?)?{chain}(?!\.\d+\s?(?:mm|cm|m|in|ml|g|%|rows|stitches)\b)"
-            rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_BARE_SEPARATOR}|\s*[(\[]\d))"
+            rf"(?(sign)(?={_SEPARATOR}|\s)|(?={_BARE_SEPARATOR}|\s*[(\[]\d|{_TIGHT_RANGE}\s))"
         ),
         inside=re.compile(
             rf"(?:(?<=[)\]}}.;,:>!])\s*|(?<=\d)\s+|(?<=st|sc)\s+|(?<=sts)\s+)"
@@ -304,7 +334,8 @@ def _patterns(
         ),
         split=re.compile(rf"({between})(?=\d)"),
         every=re.compile(
-            rf"\W{{0,3}}(?:(?:{sign}|&)\s+)?(?:{alike})(?:\s?-?numbered)?(?:\s+[^\W\d_]{{1,12}}){{0,2}}\s*[:.=,-]"
+            rf"\W{{0,3}}(?:(?:{sign}|&)\s+)?(?:{alike})(?:\s?-?numbered)?(?:\s+[^\W\d_]{{1,12}}){{0,2}}"
+            rf"(?:\s+(?:{sign})\s+(?:{word}\s?)?\d{{1,3}})?\s*[:.=,-]"
         ),
         bracketed=re.compile(rf"[(\[](?={word}?\s?{chain}[)\]]\s?\S)"),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 from solver.notation.classes import core, starts
 from solver.notation.entries import Entry
@@ -46,6 +47,51 @@ def with_bare_labels(rows: list[Entry], known: Lexicon) -> list[Entry]:
     if len(run) == 1:
         out[run[0][0]] = run[0][1]
     return out
+
+
+_COUNT_AHEAD = re.compile(r"\s*\(?(\d{1,3})\)?\s*[/|:=)>-]+\s+(?=\S)")
+#: Lines with a count in front, before that is the way of a page.
+_AHEAD = 4
+
+
+def with_counts_ahead(rows: list[Entry]) -> list[Entry]:
+    """Take "6 / mr", "12 / sc, 3 rnds" for counts in front, where the numbers are not those of rounds."""
+    told = [
+        (i, match)
+        for i, row in enumerate(rows)
+        if row.labels
+        and not row.labels[0].worded
+        and not row.labels[0].ranged
+        and (match := _COUNT_AHEAD.match(row.folded.text, row.start)) is not None
+        and row.tokens
+    ]
+    numbers = [int(match[1]) for _, match in told]
+    # Rounds are counted one by one; stitches stay, fall, and grow by more.
+    steps = [b - a for a, b in pairwise(numbers)]
+    runs_on = sum(step == 1 for step in steps)
+    if len(told) < _AHEAD or runs_on > 0.25 * len(steps) or 0 not in steps or min(numbers) < _FEWEST:
+        return rows
+    out = list(rows)
+    last = 0
+    for i, match in told:
+        row = rows[i]
+        several = _SEVERAL.search(shape(row.tokens))
+        last = 0 if starts(row.tokens) else last
+        rounds = range(last + 1, last + 1 + (row.tokens[several.start()].value if several else 1))
+        last = rounds[-1] if rounds else last
+        label = Label(tuple(rounds) or (last,), match.end(), worded=True, separated=True)
+        place = row.folded.text.index(match[1], match.start())
+        number = Token("n", match[1], int(match[1]), place, place + len(match[1]), False)
+        opened, closed = (replace(number, cls=one, text=one, glued=False) for one in "()")
+        out[i] = replace(row, labels=(label,), tokens=(*row.tokens, opened, number, closed))
+    return out
+
+
+_SEVERAL = re.compile("nA?w")
+
+
+#: The fewest stitches of a round.
+_FEWEST = 3
 
 
 def _bare_number(row: Entry) -> int:

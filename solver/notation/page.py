@@ -25,7 +25,7 @@ from solver.notation.labelled import with_labels
 from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
-from solver.notation.order import upright, with_bare_labels
+from solver.notation.order import upright, with_bare_labels, with_counts_ahead
 from solver.notation.spelling import slips
 from solver.notation.token import shape
 
@@ -116,7 +116,7 @@ def page(text: str) -> Page:
 
 def _rows(folds: list[tuple[int, str, Folded]], known: Lexicon) -> list[Entry]:
     rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
-    return with_labels(with_bare_labels(rows, known), known)
+    return with_labels(with_bare_labels(with_counts_ahead(rows), known), known)
 
 
 def _numbered(rows: list[Entry]) -> bool:
@@ -183,6 +183,13 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
     return out
 
 
+#: Work all the way round, and what it comes to.
+_LAST_ROUND = re.compile(
+    r"(?:[sidg](?:s|pe?t?)?(?:a|x?n?x)|n[id]|[id]xn|x?nx?\*|[)\]*]x?nx?)[,;.:-]?(?:[(\[]nt?[)\]]|=n)"
+)
+#: An abbreviation and its meaning; so many of them in one line are a list, and no round.
+_EXPLAINED = re.compile(r"(?:^|[,;:.(])\s*[^\W\d_][^\W_]{0,9}(?: st)?\s?=\s?(?=\d? ?[^\W\d_]{2})")
+_LISTED = 3
 _PUT_IN = re.compile("nq?[st]q?p|Mq?,?n[st]")
 
 
@@ -245,6 +252,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "chain"
     if row.labels:
         return "round"
+    if len(_EXPLAINED.findall(row.folded.text)) >= _LISTED:
+        # "Abbreviations: MR = magic ring, sc = single crochet, inc = 2 sc in the same stitch"
+        return "remark"
     first = row.tokens[0]
     if first.text == "aside" or (first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS):
         # "If you have no ring: chain 2 ...", "Without a magic ring: chain 2 ..."
@@ -273,6 +283,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
             and re.search(r"ns|sn|Mn|nM|nt", bare)
             and (last is None or last.kind != "round" or not starts(last.tokens))
         ):
+            return "round"
+        if last is not None and last.kind == "round" and last.label is not None and _LAST_ROUND.search(bare):
+            # "Stuff, then sc2tog around (6) and close."
             return "round"
         if works and re.search(r"nA?w", classes) and re.search(r"E|sa|sp?e|se|ns|r", bare):
             return "even"

@@ -66,7 +66,7 @@ def _is_start(entry: Entry) -> bool:
     return "M" in shape(entry.tokens)
 
 
-_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)(?:q?w)?(n)(?:[v,-](n))?")
+_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o)w)")
 _AS_LAST = re.compile(r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
 
 
@@ -229,7 +229,7 @@ class Part:
         """Return which round is repeated, or the place of the token that tells it."""
         match = _AS_ROUND.match(bare)
         if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
-            return None, match.start(1)
+            return None, match.start(1 if match[1] else 3)
         if _AS_LAST.fullmatch(bare) and self.known:
             return max(self.counted or self.known), 0
         return None, 0

@@ -15,6 +15,7 @@ _WHERE = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
         ("start", rf"p?(?:oc|F?c|o{NOUN}|ot?)[pf]H"),
+        ("named", rf"p(?=[^p]*[FL]|o{NOUN}?,q?o{NOUN}?,)[FoL]{NOUN}?(?:,q?[FoL](?!n){NOUN}?)+"),
         ("pair", rf"p?e?o,?[v,]?oc?{NOUN}?"),
         ("every", rf"p?(?:e?2|eo){NOUN}?"),
         ("each", rf"p?e{WHICH}*n{WHICH}*(?:{NOUN}t?{WHICH}?)?"),
@@ -60,6 +61,11 @@ def where(classes: str, found: Seq[Token], at: int) -> Where | None:
         if match and match.end() > at:
             numbers = [token.value for token in found[match.start() : match.end()] if token.cls in "no"]
             count = numbers[0] if numbers else (2 if kind == "every" else 1)
+            if kind == "named":
+                # "2 sc in the first and the fifth": each of them
+                if not any(token.text == "and" for token in found[match.start() : match.end()]):
+                    continue
+                return Where("some", len(re.findall("[FoL]", match[0])), match.end())
             if kind == "pair" and "e" not in match[0] and match[0].startswith("p"):
                 # "dec over the second and third"
                 return Where("some", len(numbers), match.end())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
+from itertools import pairwise
 
 from solver.notation.brackets import COUNTS, bracket_end, groups, repeats_next
 from solver.notation.choices import readings
@@ -65,10 +66,13 @@ def without_remarks(found: list[Token]) -> list[Token]:
     """Return the tokens of a line without its remarks."""
     found = _without_recipe(_without_other_start(_without_remark_brackets(_without_spoken_star(found))))
     kept: list[Token] = []
-    clauses = list(_clauses(found))
-    for whole, after in zip(clauses, [*clauses[1:], []], strict=True):
+    for whole, after in pairwise([*_clauses(found), []]):
         clause = _without_aside(whole)
         classes = shape(clause)
+        if kept and kept[-1].cls == "." and _CHAINS_COUNT.match(classes):
+            # "The skipped 3 ch count as a dc here and throughout."
+            kept += _counts_of(clause)
+            continue
         if _HOW_MANY.match(classes) and core(kept):
             # "..., 6 increases in total (18)"
             kept += _counts_of(clause)
@@ -131,6 +135,7 @@ def _without_recipe(found: list[Token]) -> list[Token]:
 
 _BEFORE_WHAT = re.compile(r"q*[ZK][qzZKt]*B")
 _LOOPS_LEFT = re.compile("[q.,;]*nb[q.,;]*")
+_CHAINS_COUNT = re.compile(r"[qzkFWN]*(?:n[zkF]?[cW]|c?n?[cW]n?)[qz]*Q")
 _HOW_MANY = re.compile(r"q*n[id]q*T[,.:;-]*(?:$|[(\[])")
 _ONLY_LEADS = re.compile(r"[qzYZ]*sp?[qzY]*Y[qzYt]*[,:-]")
 
@@ -189,7 +194,7 @@ def _without_remark_brackets(found: list[Token]) -> list[Token]:
         if _is_remark(inner, found, at, end):
             if "b" in shape(inner):
                 out += [token for token in inner if token.cls == "b"]
-            elif any(token.text == "counts_as" for token in inner):
+            elif "c" in shape(out)[-5:] and any(token.text == "counts_as" for token in inner):
                 # "ch 3 (counts as a stitch)"
                 out.append(next(token for token in inner if token.text == "counts_as"))
             at = end + 1

@@ -69,7 +69,7 @@ def rewritten(text: str, *, terms: str = "", spelled: bool = False) -> Rewritten
     """
     found = read(text)
     own = found.page.lexicon.code
-    code = f"en-{terms}" if terms else {"letters": "en-US"}.get(own, own)
+    code = f"en-{terms}" if terms else own if words(own).written else "en-US"
     spelled = spelled and words(code).spells
     job = _Job(text, found, proof_of(found), words(code), spelled)
     if len(sizes(text)) > 1:

@@ -226,10 +226,23 @@ def _dotted_ordinal(found: list[Token], at: int, out: list[Token]) -> Seen:
     every = any(before.cls == "e" for before in found[max(at - _NEAR, 0) : at])
     # "ab der 2. Lm"
     begins = shape(found[at + 1 : at + 2]) == "c" and at > 1 and found[at - 2].cls in "fpq"
-    if begins or (every and shape(found[at + 1 : at + 2]) in ("t", "s", ",")):
+    if begins or (every and shape(found[at + 1 : at + 2]) in ("t", "s", ",", "+", "/", "-")):
         out[-1] = replace(out[-1], cls="o")
         return []
     return None
+
+
+def _pair_of_ordinals(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "every 3+4th", "jede 3./4. M", "every 2nd-3rd" like "every 3rd and 4th"."""
+    if found[at].cls not in "+/-" or not out or out[-1].cls not in "no" or at + 1 >= len(found):
+        return None
+    first, second = out[-1], found[at + 1]
+    led = shape([token for token in out[:-1] if token.cls != "q"])[-1:] == "e"
+    named = first.cls == "o" or second.cls == "o" or shape(found[at + 2 : at + 3]) in (".", "t")
+    if not led or not named or second.cls not in "no" or second.value != first.value + 1:
+        return None
+    out[-1] = replace(first, cls="o")
+    return [replace(found[at], cls=",", text="and")]
 
 
 def _side_of_chain(found: list[Token], at: int, out: list[Token]) -> Seen:
@@ -255,6 +268,7 @@ _ROWS = (
     _which_part,
     _lettered_name,
     _dotted_ordinal,
+    _pair_of_ordinals,
 )
 
 

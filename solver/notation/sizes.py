@@ -16,6 +16,10 @@ _SIZED = re.compile(
 )
 _SPAN = r"\d{1,3}(?:\s?-\s?\d{1,3})?"
 _ANY = re.compile(rf"(?<![\d(])({_SPAN})\s?\(({_SPAN}(?:\s?[,;:/]\s?{_SPAN}){{0,3}})\)")
+#: "6/8 sc", "(12/16)", "x 6/8": the same with a slash.
+_SLASHED = re.compile(r"(?<![\d/.,-])(?<![^\W\d_])(\d{1,3})/(\d{1,3}(?:/\d{1,3}){0,2})(?![\d/]| ?[^\W\d_]*/)")
+#: Lines in which sizes stand side by side with a slash, before a page is taken to have them.
+_SLASHED_LINES = 3
 #: Lines that must speak of several sizes before a page is taken to have them.
 _LINES = 2
 
@@ -25,9 +29,27 @@ def sizes(text: str) -> tuple[str, ...]:
     lines = text.split("\n")
     told = [match for line in lines for match in _SIZED.finditer(line) if _grows(match)]
     if len({match.string for match in told}) < _LINES:
-        return (text,)
+        return _slashed(lines) or (text,)
     many = max(len(_values(match)) for match in told)
     return tuple("\n".join(_ANY.sub(partial(_one, size=i), line) for line in lines) for i in range(many))
+
+
+def _slashed(lines: list[str]) -> tuple[str, ...]:
+    """Return the same of a page that parts its sizes by slashes; none where it does not."""
+    told = [[match for match in _SLASHED.finditer(line) if _grows(match)] for line in lines]
+    many = {len(_values(match)) for matches in told for match in matches}
+    working = [
+        matches for line, matches in zip(lines, told, strict=True) if matches and _COUNTED.search(line)
+    ]
+    if len(many) != 1 or len(working) < _SLASHED_LINES:
+        return ()
+    return tuple(
+        "\n".join(_SLASHED.sub(partial(_one, size=i), line) for line in lines) for i in range(many.pop())
+    )
+
+
+#: Sizes where a count stands: in brackets, behind a sign, at the end.
+_COUNTED = re.compile(r"[(\[={:-]\s?\d{1,3}(?:/\d{1,3})+|\d/\d{1,3}\s?(?:sts?|M|m)?[.)]*\s*$")
 
 
 def _values(match: re.Match[str]) -> list[str]:

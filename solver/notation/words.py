@@ -13,7 +13,7 @@ from typing import Any
 from solver.errors import InputError, Problem
 
 #: What a table may hold besides the sections of sentences.
-_HEAD = frozenset({"like", "name", "terms", "telltale"})
+_HEAD = frozenset({"like", "name", "terms", "telltale", "written"})
 _SECTIONS = frozenset({"terse", "spelled", "plain", "notes"})
 _WORD = frozenset({"short", "short_many", "one", "many", "read"})
 
@@ -77,6 +77,8 @@ class Words:
     _sentences: Mapping[str, Mapping[str, str]]
     #: Whether it has sentences of its own to spell rounds out.
     spells: bool = True
+    #: Whether rounds are written in it, or only read.
+    written: bool = True
 
     def __getitem__(self, notion: str) -> Word:
         """Return the word for a notion ("sc", "round").
@@ -165,6 +167,7 @@ def words(terms: str) -> Words:
         also=MappingProxyType({notion: tuple(forms) for notion, forms in raw.get("also", {}).items()}),
         _sentences=MappingProxyType({section: raw.get(section, {}) for section in _SECTIONS}),
         spells=code.startswith("en-") or "spelled" in _parsed(code),
+        written=raw.get("written", True),
     )
 
 

@@ -10,6 +10,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from solver.errors import InputError, PlumplineError, Problem
 from solver.page.drafts import confined, merged, plain_tables, points_of
 from solver.page.told import first_told, form_told, problems_told, rounds_told, solved_told, standing_told
@@ -132,18 +134,26 @@ def looked_at(*, draft: Draft) -> dict[str, Any]:
 
 
 def line_of(part: AnyPart) -> list[list[float]]:
-    """Return the whole outline of a part, from the front; of a flat piece from above. [mm]"""
+    """Return the whole outline of a part, from the front; of one that bends from the side. [mm]"""
+    from solver.form.bent_views import side_of
     from solver.form.views import wanted_outline
     from solver.solving.kinds import kind_of
-    from solver.wanted.stadium import Stadium
+    from solver.wanted.part import BentPart, OvalPart, RowsPart
 
-    wanted = getattr(part, "wanted", None)
-    if isinstance(wanted, Stadium):
-        line: list[list[float]] = wanted_outline(wanted, "front" if wanted.height else "plan").tolist()
-    else:
-        half = kind_of(part).drawing(part).tolist()
-        line = [*half, *([-r, z] for r, z in reversed(half))]
-    return line[:: max(1, len(line) // 120)]
+    match part:
+        case OvalPart():
+            line = wanted_outline(part.wanted, "front" if part.wanted.height else "plan")
+        case BentPart():
+            line = side_of(part.wanted)
+        case RowsPart():
+            line = part.outline.closed
+        case _:
+            half = kind_of(part).drawing(part)
+            line = np.concatenate([half, half[::-1] * [-1.0, 1.0]])
+    across = float(line[:, 0].max() + line[:, 0].min()) / 2
+    middle = [across, 0.0] if isinstance(part, BentPart | RowsPart) else [0.0, 0.0]
+    told: list[list[float]] = (line - middle).tolist()
+    return told[:: max(1, len(told) // 120)]
 
 
 def as_points(*, draft: Draft) -> dict[str, Any]:

@@ -102,6 +102,7 @@ def spoken(text: str) -> str:
     text = re.sub(r"\bturn = (-?[\d.]+)", r"a turn of \1°", text)
     text = re.sub(r'\b([Ww])rite on = "([^"]*)"', r"Choose “on: \2”", text)
     text = re.sub(r'\bon = "([^"]*)"', r"on the \1", text)
+    text = re.sub(r"(points? \d+): \[(-?[\d.]+), (-?[\d.]+)\]", r"\1: \2 mm from the line, \3 mm high", text)
     text = _KEY.sub(_named, text)
     text = _ASKED.sub("Choose ", text).replace("Or write “", "Or choose “")
     return re.sub(r" \((?:\w+ = \"[^\"]*\"|“[^”]*: ticked”)\)", "", text) if "got" not in text else text

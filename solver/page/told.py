@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from solver.arrays import Floats
+from solver.form.bent_views import BENT_VIEWS
 from solver.form.fabric import sizes_in_words
 from solver.form.halved import of_nodes
+from solver.form.views import VIEWS
 from solver.notation.writer import standing_notes, write_rounds
 from solver.page.spoken import fault, spoken
 from solver.solving.again import outside
@@ -27,8 +29,8 @@ if TYPE_CHECKING:
     from solver.solving.solved import Solved
     from solver.wanted.gauge import Gauge
 
-MOST_DRAWN = 240
-"""Points of a drawn line that a screen needs."""
+MOST_DRAWN, MOST_OF_RING = 240, 24
+"""Points of a drawn line that a screen needs, and of a round that lights up on it."""
 
 _POINT = re.compile(r"\bpoint (\d+)\b")
 
@@ -67,8 +69,17 @@ def solved_told(solved: Solved, *, language: str, spelled: bool) -> dict[str, An
         "limits": [spoken(limit.why) for limit in solved.kind.limits(solved.part)],
         "drawn": _thin(np.asarray(data["wanted"]["outline"])),
         "form": outline,
+        "rings": _rings(solved),
         "measures": list(solved.kind.measures),
     }
+
+
+def _rings(solved: Solved) -> dict[str, list[list[list[float]]]]:
+    """Return where each round is seen in each view, [right, up] of some of its places. [mm]"""
+    axes = BENT_VIEWS if solved.part.kind == "bent" else VIEWS
+    rings = solved.form.fabric.rings[1 : len(solved.piece.rounds) + 1] if solved.views else []
+    places = [solved.points[ring[:: max(1, len(ring) // MOST_OF_RING)]] for ring in rings]
+    return {name: [np.round(some[:, axes[name]], 1).tolist() for some in places] for name in solved.views}
 
 
 def first_told(look: FirstLook, gauge: Gauge, *, kind: str) -> dict[str, Any]:

@@ -119,12 +119,13 @@ def _told(solved: SolvedToy) -> dict[str, Any]:
     """Return all that the page shows of a toy."""
     from solver.toy.places import places
     from solver.toy.summary import cautions, notes, takes
-    from solver.toy.words import joining, size_words
+    from solver.toy.words import joining, size_words, work_on
 
     names = [each.name for each in solved.toy.as_worked]
     joins = {
-        name: " ".join(joining(tuple(of_part)))
-        for name, of_part in groupby(places(solved), key=lambda place: place.copy.wanted.name)
+        name: " ".join([*joining(of_part), work_on(of_part)]).strip()
+        for name, copies in groupby(places(solved), key=lambda place: place.copy.wanted.name)
+        if (of_part := tuple(copies))
     }
     return {
         "ok": True,

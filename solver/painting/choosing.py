@@ -165,55 +165,69 @@ def _settled(
 
     Stitches at edges are changed, one or two side by side at a time; first those that show most of the other.
     """
-    colours = shares.shape[1]
-    level, round_of = mesh.pairs[mesh.level], np.repeat(np.arange(len(mesh.counts)), mesh.counts)
-
-    def runs(of: Ints) -> int:
-        return int((of[level[:, 0]] != of[level[:, 1]]).sum())
-
     for _ in range(STEPS):
-        off = np.bincount(label, areas, colours) - wanted
+        off = np.bincount(label, areas, shares.shape[1]) - wanted
         most = np.maximum(FINE_SHARE * wanted, FINE_STITCH * areas.mean())
         if (np.abs(off) <= most)[1:].all() or not label.any():
             break
-        edge = mesh.pairs[label[mesh.pairs[:, 0]] != label[mesh.pairs[:, 1]]]
-        edge = np.unique(np.concatenate([edge, edge[:, ::-1]]), axis=0)
-        at_edge = {k: int(label[beside]) for k, beside in edge.tolist()}
-        tries: list[tuple[list[int], int]] = [([k], int(label[beside])) for k, beside in edge.tolist()]
-        tries += [
-            ([a, b], at_edge[a])
-            for a, b in level.tolist()
-            if at_edge.get(a, -1) == at_edge.get(b, -2) and label[a] == label[b]
-        ]
-        better = []
-        for stitches, new in tries:
-            group = np.array(stitches)
-            group = group if mirror is None else np.unique(np.concatenate([group, mirror[group]]))
-            old = int(label[stitches[0]])
-            if (label[group] != old).any():
-                continue
-            size = float(areas[group].sum())
-            after = off.copy()
-            after[old] -= size
-            after[new] += size
-            if np.abs(after[1:]).sum() < np.abs(off[1:]).sum() - 1e-9:
-                better.append((float((shares[group, old] - shares[group, new]).max()), group, new))
-        for _, group, new in sorted(better, key=lambda each: (round(each[0], 6), each[1][0], each[2]))[
-            :TRIES
-        ]:
-            found = label.copy()
-            found[group] = new
-            row = label[round_of == round_of[group[0]]]
-            if runs(found) > runs(label) and (label[group[0]] or (row == new).any()):
-                continue  # it would be a hole, or a second run
-            if mesh.pointed and label[group[0]] and not (found[round_of == round_of[group[0]]]).any():
-                continue  # a tip
-            if np.array_equal(found, _smoothed(found, shares, mesh, detail=detail, mirror=mirror)):
-                label = found
-                break
-        else:
+        changes = _nearer(label, shares, areas, off, mesh, mirror=mirror)
+        found = next(
+            (
+                after
+                for group, new in changes[:TRIES]
+                if (after := _changed(label, group, new, mesh)) is not None
+                and np.array_equal(after, _smoothed(after, shares, mesh, detail=detail, mirror=mirror))
+            ),
+            None,
+        )
+        if found is None:
             break
+        label = found
     return label
+
+
+def _nearer(
+    label: Ints, shares: Floats, areas: Floats, off: Floats, mesh: Mesh, *, mirror: Ints | None
+) -> list[tuple[Ints, int]]:
+    """Return stitches at an edge and new colours for them that bring areas nearer; likeliest first."""
+    edge = mesh.pairs[label[mesh.pairs[:, 0]] != label[mesh.pairs[:, 1]]]
+    edge = np.unique(np.concatenate([edge, edge[:, ::-1]]), axis=0)
+    at_edge = {k: int(label[beside]) for k, beside in edge.tolist()}
+    tries: list[tuple[list[int], int]] = [([k], int(label[beside])) for k, beside in edge.tolist()]
+    tries += [
+        ([a, b], at_edge[a])
+        for a, b in mesh.pairs[mesh.level].tolist()
+        if at_edge.get(a, -1) == at_edge.get(b, -2) and label[a] == label[b]
+    ]
+    better = []
+    for stitches, new in tries:
+        group = np.array(stitches)
+        group = group if mirror is None else np.unique(np.concatenate([group, mirror[group]]))
+        old = int(label[stitches[0]])
+        if (label[group] != old).any():
+            continue
+        size = float(areas[group].sum())
+        after = off.copy()
+        after[old] -= size
+        after[new] += size
+        if np.abs(after[1:]).sum() < np.abs(off[1:]).sum() - 1e-9:
+            better.append((float((shares[group, old] - shares[group, new]).max()), group, new))
+    better.sort(key=lambda each: (round(each[0], 6), each[1][0], each[2]))
+    return [(group, new) for _, group, new in better]
+
+
+def _changed(label: Ints, group: Ints, new: int, mesh: Mesh) -> Ints | None:
+    """Return the colours after a change; None where it makes a hole or a second run, or takes a tip away."""
+    round_of = np.repeat(np.arange(len(mesh.counts)), mesh.counts)
+    level, in_round = mesh.pairs[mesh.level], round_of == round_of[group[0]]
+    after, old = label.copy(), label[group[0]]
+    after[group] = new
+    runs, before = (int((of[level[:, 0]] != of[level[:, 1]]).sum()) for of in (after, label))
+    if runs > before and (old or (label[in_round] == new).any()):
+        return None
+    if mesh.pointed and old and not after[in_round].any():
+        return None
+    return after
 
 
 def _smoothed(label: Ints, shares: Floats, mesh: Mesh, *, detail: int, mirror: Ints | None = None) -> Ints:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.arrays import Floats
-from solver.errors import ConvergenceError
 from solver.form import folded, rings
 from solver.form.fabric import CLOSING_ROWS
 from solver.form.folded import FoldedFabric, FoldedForm
@@ -123,16 +122,9 @@ class Making:
     ) -> Sequence[Form | FoldedForm | None]:
         """Return what several counts of as many rounds become, None for those that have no balance."""
         if self.folded:
-            pairs = zip(many, guesses, strict=True)
-            return [self._form_or_none(counts, outline, guess) for counts, guess in pairs]
+            return folded.folded_forms([self.folded_fabric(counts) for counts in many], guesses=guesses)
         fabrics = [self.fabric(counts, outline) for counts in many]
         return rings.ring_forms(fabrics, pressure=self.pressure, guesses=guesses)
-
-    def _form_or_none(self, counts: Whole, outline: Outline, guess: Floats) -> Form | FoldedForm | None:
-        try:
-            return self.form(counts, outline, guess)
-        except ConvergenceError:
-            return None
 
     def moved(self, form: Form | FoldedForm) -> Floats:
         """Return how a form moves with the count of each ring, (m, 2, m); a chain keeps its stitches. [mm]"""

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from solver.rounds import Piece, Start
+from solver.sentences.say import sentences
 from solver.sheet.model import Block, Copy, Heading, Picture, Points
-from solver.sheet.sentences import sentences
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from solver.sheet.sentences import Sentences
+    from solver.sentences.say import Sentences
 
 MOST = 6
 """Rounds of a start that are charted; a start that grows further goes on alike."""

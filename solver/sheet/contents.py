@@ -11,6 +11,7 @@ import numpy as np
 from solver.notation.words import words
 from solver.notation.writer import LineKind, each_round, standing_notes, write_rounds
 from solver.rounds import Start, Stitch
+from solver.sentences.say import Sentences, sentences
 from solver.sheet.model import (
     Block,
     Copy,
@@ -24,9 +25,8 @@ from solver.sheet.model import (
     Steps,
     Words,
 )
-from solver.sheet.sentences import Sentences, sentences
 from solver.sheet.supplies import needs
-from solver.units import in_both
+from solver.units import Length
 
 if TYPE_CHECKING:
     from solver.notation.writer import Line
@@ -88,7 +88,7 @@ class Whole:
     sizes : tuple of str
         Of the whole, as sentences; left out: those of the parts.
     joining : tuple of Block
-        How the parts are put together. English, whatever the copy.
+        How the parts are put together.
     cautions : tuple of str
         Of the whole; left out: those of the parts.
     """
@@ -134,7 +134,7 @@ def sheet_of(whole: Whole, parts: Sequence[SheetPart], copy: Copy, *, forms: boo
         language=say.language,
         copy=copy,
         blocks=tuple(body),
-        missing=(*_missing(parts, copy, say), *_joined(whole, say)),
+        missing=_missing(copy, say),
     )
 
 
@@ -169,7 +169,7 @@ def _sizes(solved: Solved, say: Sentences) -> list[str]:
     got = solved.got
     told = [(name, getattr(got, name)) for name in ("length", "width", "height")]
     sizes = [(name, mm) for name, mm in told if mm and (name != "height" or not solved.form.is_flat)]
-    return [f"{say.within(name)}\N{NO-BREAK SPACE}{in_both(mm)}" for name, mm in sizes]
+    return [f"{say.within(name)}\N{NO-BREAK SPACE}{say.length(mm)}" for name, mm in sizes]
 
 
 def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
@@ -189,8 +189,8 @@ def _skill(parts: Sequence[SheetPart], say: Sentences) -> str:
 
 def _gauge(solved: Solved, say: Sentences) -> Iterator[Block]:
     gauge = solved.part.gauge
-    across, along = (f"{100.0 / size:.3g}" for size in (gauge.stitch_width, gauge.row_height))
-    wide, tall = (in_both(10.0 * size) for size in (gauge.stitch_width, gauge.row_height))
+    across, along = (float(f"{100.0 / size:.3g}") for size in (gauge.stitch_width, gauge.row_height))
+    wide, tall = (Length(10.0 * size) for size in (gauge.stitch_width, gauge.row_height))
     yield Heading(say.say("gauge"))
     rows = "_rows" if solved.piece.start is Start.ROWS else ""
     yield Words(say.say(f"gauge_text{rows}", across=across, along=along))
@@ -264,7 +264,9 @@ def steps(solved: Solved, copy: Copy, *, between: Sequence[tuple[int, str]] = ()
         stuffed=solved.part.is_stuffed,
         colours=solved.colours,
     )
-    alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled) if copy.large else ()
+    alone: tuple[str, ...] = ()
+    if copy.large:
+        alone = each_round(solved.piece, terms=copy.terms, spelled=copy.spelled, colours=solved.colours)
     waiting = sorted(between)
     told: list[Step] = []
     for line in lines:
@@ -302,7 +304,7 @@ def _form(part: SheetPart, copy: Copy, say: Sentences) -> Form:
 
 
 def _end(whole: Whole, parts: Sequence[SheetPart], say: Sentences) -> Iterator[Block]:
-    of_parts = (told for part in parts for told in part.solved.cautions)
+    of_parts = (say.tell(told) for part in parts for told in part.solved.cautions)
     cautions = dict.fromkeys(whole.cautions or of_parts)
     if cautions:
         yield Heading(say.say("cautions"))
@@ -314,16 +316,11 @@ def _end(whole: Whole, parts: Sequence[SheetPart], say: Sentences) -> Iterator[B
             yield Words(line)
 
 
-def _joined(whole: Whole, say: Sentences) -> tuple[str, ...]:
-    return ("the joining",) if whole.joining and say.own is not say.english else ()
-
-
-def _missing(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> tuple[str, ...]:
+def _missing(copy: Copy, say: Sentences) -> tuple[str, ...]:
     """Return what stands in English on a sheet of another language."""
-    if say.own is say.english:
+    if say.is_english:
         return ()
     told: Mapping[str, bool] = {
-        "the cautions": any(part.solved.cautions for part in parts),
         f"{len(say.lacking)} fixed sentences": bool(say.lacking),
         "the notes on how to read rounds": words(copy.terms).say("notes", "spiral")
         == words("US").say("notes", "spiral"),

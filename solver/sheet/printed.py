@@ -16,8 +16,8 @@ from typing import Any
 from solver.errors import InputError, Problem, shown
 from solver.notation.linebreaks import bound
 from solver.notation.words import words
+from solver.sentences.say import sentences
 from solver.sheet.model import Block, Form, Grid, Heading, Picture, Points, Room, Sheet, Steps, Words
-from solver.sheet.sentences import sentences
 
 SIZE, LARGE = 11.0, 24.0
 """Of letters. [pt]"""
@@ -199,7 +199,13 @@ _CJK = re.compile(r"[\u3040-\u30ff\u4e00-\u9fff](?=[\u3040-\u30ff\u4e00-\u9fff\u
 
 
 _COUNT = re.compile(r"\d \w{1,14}(?: \w{1,10}\b)?")
-_LIKE_A_ROUND = re.compile(r"\w+ (?:\w+ )?rounds? \d+(?: and \d+)?")
+_LIKE_A_ROUND = re.compile(
+    r"(?:\w+\s){1,2}(?:rounds?|Runden?|Reihen?|rangs?|rangées?|vueltas?|hileras?|carreiras?|fileiras?|toer(?:en)?"
+    r"|rij(?:en)?|ряд\w*)\s\d+(?:\s(?:and|und|et|y|e|en|и|bis|à|a)\s\d+)?"
+)
+"""A round with its number in a sentence, and the words before it, in any language."""
+_A_NUMBER = re.compile(r"(?<=[^\W\d]) (?=\d)|(?<=\d) (?=[\u3040-\u30ff\u4e00-\u9fff])")
+"""Where no line of a sentence is broken: before a number, and behind it in a script without spaces."""
 
 
 def _counted(text: str, names: Sequence[str]) -> str:
@@ -214,5 +220,5 @@ def _breakable(text: str) -> str:
     text = re.sub(r"(?<=\d) (?=(?:\d+/\d+|mm|cm|ml|g|in)\b)", "\N{NO-BREAK SPACE}", text)
     text = re.sub(r"(?<=mm) (?=\(\d)", "\N{NO-BREAK SPACE}", text)
     # no line of a sentence begins like a round
-    text = bound(text, _LIKE_A_ROUND)
+    text = _A_NUMBER.sub("\N{NO-BREAK SPACE}", bound(text, _LIKE_A_ROUND))
     return re.sub(rf"(\S{{{_LONGEST_WORD}}})(?=\S)", "\\1\N{ZERO WIDTH SPACE}", text)

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from solver.advice.materials import PINCH, YARDS_PER_METRE, time_of
 from solver.sheet.model import Block, Grid, Heading, Points, Words
-from solver.units import in_both
+from solver.units import Length
 from solver.wanted.supplies import MAIN_YARN
 
 if TYPE_CHECKING:
-    from solver.sheet.sentences import Sentences
+    from solver.sentences.say import Sentences
     from solver.solving.solved import Solved
     from solver.wanted.own_lines import OwnLines
 
@@ -38,15 +40,24 @@ def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Senten
     labels = dict.fromkeys(label for label, _, _ in parts)
     for each in labels:
         items += _amounts(each, [part for part in parts if part[0] == each], say)
-    for _, solved, make in parts:
-        items += [
-            say.say("extras", count=extra.count * make, name=extra.name, size=in_both(extra.diameter))
-            for extra in solved.part.supplies.extras
-        ]
+    items += _hard(parts, say)
     yield Points(tuple(items))
     ball = lines.ball or BALL
     yield _yarns(parts, say, ball)
     yield Words(say.say("ball_guess", grams=f"{ball:g}"))
+
+
+def _hard(parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[str]:
+    """Yield eyes, noses and buttons, those of one size together; sizes stand for each other."""
+    counts: dict[str, Counter[tuple[str, float]]] = {}
+    for label, solved, make in parts:
+        for extra in solved.part.supplies.extras:
+            kind = (f"{extra.name.removesuffix('s')}s_needed", extra.diameter)
+            counts.setdefault(label, Counter())[kind] += extra.count * make
+    for label, own in counts.items():
+        for (name, diameter), count in own.items():
+            told = say.counted(name, count, size=Length(diameter))
+            yield f"{label}: {told}" if label else told
 
 
 def _amounts(label: str, parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[str]:
@@ -58,6 +69,8 @@ def _amounts(label: str, parts: Sequence[tuple[str, Solved, int]], say: Sentence
         told.append(say.say(f"stuffing{pinch}", grams=f"{filling:.0f}"))
     quick, slow = (sum(solved.materials.hours[i] * make for _, solved, make in parts) for i in (0, 1))
     unit, low, high = time_of(quick, slow)
+    if not say.is_english:  # no halves in words
+        low, high = (say.number(_as_number(each)) for each in (low, high))
     told.append(say.say(unit, low=low, high="10" if low == high else high))
     yield from (f"{label}: {text}" if label else text for text in told)
 
@@ -79,14 +92,19 @@ def _yarns(parts: Sequence[tuple[str, Solved, int]], say: Sentences, ball: float
         (
             ", ".join(filter(None, (say.say("main") if colour == MAIN_YARN else colour, label))),
             _whole(metres),
-            _whole(metres * YARDS_PER_METRE),
+            *[_whole(metres * YARDS_PER_METRE)] * say.is_english,
             _whole(grams),
             str(math.ceil(grams / ball - 1e-9)),
         )
         for (colour, label), (metres, grams) in totals.items()
     )
-    head = tuple(say.say(name) for name in ("yarn", "metres", "yards", "grams"))
+    head = tuple(say.say(name) for name in ("yarn", "metres", *["yards"] * say.is_english, "grams"))
     return Grid((*head, say.say("balls_of", grams=f"{ball:g}")), rows)
+
+
+def _as_number(told: str) -> float:
+    """Return hours or minutes as they are told, "2 1/2", as a number."""
+    return sum(float(Fraction(each)) for each in told.split())
 
 
 def _whole(value: float) -> str:

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from importlib.resources import files
 from typing import Any
 
+from solver.sentences.say import Sentences, sentences
 from solver.sheet.model import Block, Form, Grid, Heading, Picture, Points, Room, Sheet, Step, Steps, Words
-from solver.sheet.sentences import Sentences, sentences
 
 _MIME = {"png": "image/png", "jpg": "image/jpeg", "svg": "image/svg+xml"}
 _LARGE = 200

@@ -89,18 +89,10 @@ def draped(under: Surface, seated: Frame, flat: Floats, *, lift: float, scale: f
 
 
 def pin_names(piece: Piece) -> tuple[str, ...]:
-    """Return what lies at each eighth of the edge of a piece in rows, from where row 1 begins."""
-    top = "the fold" if piece.finish is Finish.SEAMED else "the last row"
-    return (
-        "the corner where row 1 begins",
-        "halfway up that side",
-        "the top of that side",
-        f"the middle of {top}",
-        "the top of the other side",
-        "halfway up the other side",
-        "the corner where row 1 ends",
-        "the middle of the chain",
-    )
+    """Return names of sentences for each eighth of the edge of a piece in rows, from where row 1 begins."""
+    names = ("begins", "halfway", "top", "last", "other_top", "other_halfway", "ends", "chain")
+    fold = {"last": "fold"} if piece.finish is Finish.SEAMED else {}
+    return tuple(f"pin_{fold.get(name, name)}" for name in names)
 
 
 def pins(piece: Piece) -> tuple[tuple[int, str], ...]:
@@ -108,4 +100,4 @@ def pins(piece: Piece) -> tuple[tuple[int, str], ...]:
     names = pin_names(piece)
     if piece.finish is Finish.SEAMED or piece.counts[-1] > TIP:
         return tuple(enumerate(names))
-    return tuple((i, "the tip" if i == 3 else name) for i, name in enumerate(names) if i not in (2, 4))
+    return tuple((i, "pin_tip" if i == 3 else name) for i, name in enumerate(names) if i not in (2, 4))

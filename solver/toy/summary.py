@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from solver.advice.cautions import BALL_HOLE, SMALL
 from solver.advice.materials import Amount, filling_told, hours_told
 from solver.notes import About
+from solver.sentences.say import Sentences, sentences
 from solver.toy.meetings import covered_eyes, edges_over_edges, meetings
 from solver.toy.places import TELL, eye_places, flat_on_few, places
 from solver.toy.standing import SETTLES, Standing, Weight, standing, together, weights_of
+from solver.toy.words import called
 from solver.units import in_both, in_mm
 from solver.wanted.gauge import LEAN_UNSURE
 from solver.wanted.supplies import MAIN_YARN
@@ -151,15 +154,43 @@ def notes(solved: SolvedToy, *, new: bool = False) -> tuple[str, ...]:
     return (*_of_the_whole(solved), *_of_parts(solved, "notes", about))
 
 
-def cautions(solved: SolvedToy) -> tuple[str, ...]:
+def cautions(solved: SolvedToy, say: Sentences | None = None) -> tuple[str, ...]:
     """Return the cautions for a toy as one set: like ones once, and the parts that may be pulled off."""
-    sewn = list(dict.fromkeys(each.wanted.spoken for each in solved.copies if each.is_sewn_on))
-    pull = (
-        f"Sewn on, and so to be held by its seams alone: {', '.join(sewn)}. Each must stand the pull and "
-        "twist tests of the standards (16 CFR 1500.51 to 1500.53, EN 71-1), or it is a loose part that may "
-        "choke a child; a qualified tester and the rules where you sell decide."
+    say = say or sentences("US")
+    names = {each.name: called(each, say) for each in solved.toy.as_worked}
+    limbs = solved.toy.limbs.name if solved.toy.limbs else ""
+    sewn = dict.fromkeys(names[each.wanted.name] for each in solved.copies if each.is_sewn_on)
+    told: dict[str, list[str]] = {}  # each sentence and the parts that it is for
+    sized: dict[str, list[str]] = {"caution_small": [], "caution_ball": []}
+    for name, spoken in names.items():
+        for caution in solved.parts[name].cautions:
+            # a limb that the body is worked on from has no seam
+            for said in getattr(caution, "said", ()):
+                if name == limbs and said.name.startswith("caution_seam"):
+                    continue
+                if said.name in sized:
+                    one = "part_by" if said.name == "caution_small" else "part_of"
+                    sized[said.name].append(say.within(one, name=spoken, **said.values))
+                else:
+                    told.setdefault(say.say(said.name, **said.values), []).append(spoken)
+    ends = tuple(say.say(name) for name in ("caution_cuddly", "caution_no_test"))
+    return (
+        *([say.say("caution_pull", parts=say.joined(sewn))] if sewn else ()),
+        *(
+            say.say("caution_small_parts" if name == "caution_small" else "caution_balls", **values)
+            for name, values in (
+                ("caution_small", {"parts": say.joined(sized["caution_small"], "pins_between"), **SMALL}),
+                ("caution_ball", {"parts": say.joined(sized["caution_ball"], "pins_between"), **BALL_HOLE}),
+            )
+            if sized[name]
+        ),
+        *(
+            say.say("caution_of", parts=say.joined(of), told=sentence)
+            for sentence, of in told.items()
+            if sentence not in ends
+        ),
+        *(sentence for sentence in ends if sentence in told),
     )
-    return (*([pull] if sewn else ()), *_of_parts(solved, "cautions"))
 
 
 def _of_parts(solved: SolvedToy, what: str, about: Container[About] = tuple(About)) -> Iterator[str]:

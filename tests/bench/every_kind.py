@@ -147,8 +147,6 @@ def any_part(chance: random.Random, kind: str) -> str:
     if kind in ("round", "tube", "folded"):
         text += chance.choice(["", "", 'increases = "stacked"\n'])
         text += chance.choice(["", "", "", "multiple = 2\n", "multiple = 6\n"])
-    if kind == "round":
-        text += chance.choice(["", "", 'finish = "open"\n'])
     if kind != "rows":
         text += chance.choice(["", "", "joined = true\n"])
     return text + (colours(chance, kind) if chance.random() < 0.4 else "")

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from solver.notation.proof import ProofLine, proof_read
-from solver.notation.words import available
+from solver.notation.words import available, words
 from solver.notation.writer import write_rounds
 from solver.rounds import Begin, Finish
 from solver.rounds.along_chain import END_STITCHES, oval_piece
@@ -129,7 +129,7 @@ def own(every: int) -> Iterator[Oval]:
     """Yield the ovals of our own writer, in every language, right and with every mistake."""
     seen = 0
     for code in available():
-        if code == "letters":
+        if not words(code).written:
             continue
 
         for n in CHAINS:

@@ -95,8 +95,9 @@ def main() -> None:
         chance = random.Random(f"{seed} trip {i} {kind}")
         try:
             solved = solve(read(any_part(chance, kind), file=f"{i}.toml", title=chance.choice(TITLES)))
-        except PlumplineError:
+        except PlumplineError as error:
             counted["no part"] += 1
+            print(i, kind, "no part:", " ".join(str(error).split())[:220], flush=True)
             continue
         counted[kind] += 1
         for how, page in _pages(solved, chance):

@@ -40,6 +40,8 @@ def mixed_rounds(draw: st.DrawFn) -> Piece:
     rounds = [Round.plain(draw(st.integers(6, 24)))]
     for _ in range(draw(st.integers(1, 4))):
         left, stitches = rounds[-1].count, list[Stitch]()
+        if left == 1:
+            break
         times = draw(
             st.sampled_from([each for each in (1, 2, 3, 6) if left % each == 0 and left // each > 1])
         )

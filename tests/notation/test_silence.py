@@ -172,3 +172,12 @@ def test_one_line_of_rounds_among_talk() -> None:
     )
     (line,) = proof_read(page).lines
     assert (line.rounds, line.made, line.problems) == (tuple(range(1, 13)), 40, ())
+
+
+@pytest.mark.parametrize(
+    "line", ["Rnd 3 (RS)", "Rnd 3: (optional)", "Rnd 3 (photo 3):", "Rnd 3 (white)", "Rnd 3 ()"]
+)
+def test_a_line_of_remarks_alone(line: str) -> None:
+    """A label with nothing behind it but a remark in brackets is borne, and no round is made up of it."""
+    lines = proof_read(f"{START}{line}\nRnd 4: 12 sc (12)\n").lines
+    assert [one.made for one in lines if one.made] == [6, 12, 12]

@@ -88,7 +88,7 @@ def told_by_command(file: Path) -> list[str]:
     shown = CliRunner().invoke(main, ["rounds", str(file)])
     assert shown.exit_code == 0, shown.output
     body = re.sub(r"\n {4}", " ", shown.output)
-    return [line for line in body.splitlines() if re.match(r"Rnds? \d", line)]
+    return [line for line in body.splitlines() if re.match(r"(Rnd|Row)s? \d", line)]
 
 
 def points(page: Page) -> Locator:
@@ -248,6 +248,23 @@ def test_lights_both_ways(open_page: Callable[..., Page]) -> None:
     assert lit.inner_text().startswith("Rnd")
 
 
+def test_lights_in_the_views(open_page: Callable[..., Page]) -> None:
+    """Rounds of an oval light up in its views, and in the list where the pointer is."""
+    page = open_page()
+    begun(page, "seal-snout")
+    page.locator("#lines li.round").nth(2).hover()
+    lit = page.locator("#views .lit")
+    assert all(one.get_attribute("d") for one in lit.all())
+    box = page.locator("[data-view=front] .lit").bounding_box()
+    assert box
+    chosen = page.locator("#lines [aria-selected=true]")
+    wanted = chosen.inner_text()
+    page.mouse.move(4, 4)
+    assert chosen.count() == 0
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    assert chosen.inner_text() == wanted
+
+
 def test_fault_stands_at_its_point(open_page: Callable[..., Page]) -> None:
     """What is wrong stands at its point, in words; undone it is gone, done again it is back."""
     page = open_page()
@@ -300,6 +317,30 @@ def test_photograph_to_part(open_page: Callable[..., Page], harbour: Path) -> No
     page.keyboard.press("Enter")
     page.wait_for_function("() => document.querySelector('#kept').textContent === 'gull.toml'")
     assert told_by_command(harbour / "gull.toml") == lines(page)
+
+
+def test_picture_under_it_comes_back(open_page: Callable[..., Page]) -> None:
+    """A picture laid under the drawing is there, and where it was, after the page is loaded anew."""
+    page = open_page()
+    begun(page, "A blank plumb line")
+    with page.expect_file_chooser() as chosen:
+        page.select_option("#underlay", "own")
+    chosen.value.set_files(ROOT / "samples" / "sketches" / "gull.jpg")
+    picture = page.locator("#drawing .under image")
+    picture.wait_for()
+    page.fill("#under-aside", "4")
+    page.keyboard.press("Tab")
+    laid = [page.input_value(f"#under-{key}") for key in ("height", "low", "aside")]
+    page.reload()
+    page.wait_for_selector("body[data-ready]")
+    picture.wait_for()
+    settled(page)
+    assert [page.input_value(f"#under-{key}") for key in ("height", "low", "aside")] == laid
+    assert page.evaluate(
+        "async () => { const one = new Image(); one.src = document.querySelector('#drawing image')"
+        ".getAttribute('href'); await one.decode(); return one.naturalWidth; }"
+    )
+    assert laid[2] == "4 mm"
 
 
 def test_fake_photograph(open_page: Callable[..., Page], tmp_path: Path) -> None:
@@ -475,6 +516,49 @@ def test_ovals_from_above(open_page: Callable[..., Page]) -> None:
     assert lines(page) != shown
 
 
+def test_lines_in_the_views(open_page: Callable[..., Page], harbour: Path) -> None:
+    """The front of a belly is dragged, the edge of rows moved by keys: the views and the rounds follow."""
+    page = open_page()
+    begun(page, "a belly")
+    shown = lines(page)
+    box = page.locator("[data-line=front-3]").bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    before = solved(page)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 12, y + 2, steps=2)
+    before = settled(page, before)
+    page.mouse.move(x + 24, y + 2, steps=2)  # still held after the view was drawn anew
+    page.mouse.up()
+    settled(page, before)
+    assert lines(page) != shown
+    assert page.locator("#problems li").count() == 0
+    page.locator("details[data-of=front] summary").click()
+    assert float(page.input_value("#line-of-front-3-0")) > 38
+    before = solved(page)
+    page.select_option("#kind", "flat")
+    settled(page, before)
+    assert page.inner_text("#rounds-h") == "Rows"
+    assert page.locator("#firmness").count() == 0  # nothing is stuffed
+    shown = lines(page)
+    page.locator("[data-line=right-1]").focus()
+    before = solved(page)
+    page.keyboard.press("Shift+ArrowRight")
+    settled(page, before)
+    assert lines(page) != shown
+    handle = page.locator("[data-line=right-1]")
+    assert handle.get_attribute("aria-valuetext") == "to the right 30 mm, height 25 mm"
+    assert handle.evaluate("one => one === document.activeElement")
+    page.keyboard.press("Insert")
+    settled(page, before)
+    assert handle.get_attribute("aria-label") == "Right edge, point 2 of 5"
+    page.keyboard.press("Control+s")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.querySelector('#kept').textContent === 'belly.toml'")
+    assert told_by_command(harbour / "belly.toml") == lines(page)
+
+
 def test_parts_to_toy_with_twins(open_page: Callable[..., Page], harbour: Path) -> None:
     """Parts of the folder become a toy with two placed twins, told as the command tells them."""
     (harbour / "flipper.toml").write_text(FLIPPER, encoding="utf-8")
@@ -556,6 +640,7 @@ STATES: dict[str, Callable[[Any], None]] = {
         page.wait_for_selector("#problems li"),
     ),
     "oval": lambda page: begun(page, "flat oval"),
+    "belly": lambda page: begun(page, "a belly"),
     "space": lambda page: (
         begun(page, "buoy"),
         page.select_option("#look", "space"),

@@ -13,7 +13,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from sheets import SAMPLES, sheet, solved
 
+from solver.notation.proof import proof_read
 from solver.sheet.model import Copy, Paper
+from solver.sheet.text import as_text
 from tests.bench.sheets_read_back import LANGUAGES, texts, wrong
 
 
@@ -49,6 +51,14 @@ def test_large_has_a_line_for_every_round() -> None:
     steps = [block for block in sheet("gull-head", Copy(large=True)).blocks if hasattr(block, "steps")]
     rounds = [step for step in steps[0].steps if step.boxes]
     assert [step.boxes for step in rounds] == [1] * len(solved("gull-head").piece.rounds)
+
+
+@pytest.mark.parametrize("copy", [Copy(large=True), Copy(large=True, terms="ja")])
+def test_a_copy_tells_every_stitch_its_colour(copy: Copy) -> None:
+    """Rounds that share a line, and have lines of their own in a copy for low vision, keep their colours."""
+    part = solved("moored-seal")
+    lines = proof_read(as_text(sheet("moored-seal", copy))).lines
+    assert [names for line in lines for names in line.colours] == list(part.colours)
 
 
 def test_one_box_for_every_round() -> None:

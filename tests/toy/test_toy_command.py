@@ -91,7 +91,7 @@ def test_the_text() -> None:
     assert text.count("Flipper (make 2)") == 1
     assert text.count("How to read it") == text.count("\nMaterials") == text.count("\nCautions") == 1
     head = text[text.index("\nHead\n") : text.index("\nFlipper")]
-    assert head.index("Fix the two eyes (8.0 mm across) between rounds") < head.index("Stuff the piece")
+    assert head.index("Fix the two eyes (8 mm (5/16 in) across) between") < head.index("Stuff the piece")
     joining = " ".join(text[text.index("\nJoining") : text.index("\nSize and weight")].split())
     assert "Sew the open edge of the snout to the front of the head, its lower end between rounds" in joining
     assert "the middle of the front" in joining

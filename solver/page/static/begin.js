@@ -3,6 +3,7 @@ import { begin, draft, forget, left, takeUp } from "./draft.js";
 import { $, ask as box, el, svg, pathOf } from "./elements.js";
 import { ask, trace } from "./talk.js";
 import { mmOf } from "./lengths.js";
+import { DRAWN } from "./settings.js";
 
 let start = null;
 let tell = () => {};
@@ -38,7 +39,11 @@ export async function show(told, say) {
     const tables = { title: shape.name[0].toUpperCase() + shape.name.slice(1), shape: { kind: shape.name, ...shape.example } };
     return card(shape.name, null, fresh({ tables }), shape.sentence);
   }), card("oval", null, fresh({ tables: { title: "Oval", shape: { kind: "oval", length: 90, width: 50, height: 40 }, work: { start: "chain" } } }), "Longer than wide, worked on a chain."),
-  card("flat oval", null, fresh({ tables: { title: "Flat oval", shape: { kind: "flat oval", length: 90, width: 40 }, work: { start: "chain" } } }), "A flat piece, not stuffed."));
+  card("flat oval", null, fresh({ tables: { title: "Flat oval", shape: { kind: "flat oval", length: 90, width: 40 }, work: { start: "chain" } } }), "A flat piece, not stuffed."),
+  ...Object.entries(DRAWN).map(([kind, { name, sentence, finish, shape }]) => {
+    const tables = { title: name.replace(/^a /, "").replace(/^./, (one) => one.toUpperCase()), shape: { kind, ...structuredClone(shape) }, ...(finish && { work: { finish } }) };
+    return card(name, null, fresh({ tables, points: kind === "bent" ? shape.points.map((one) => [...one]) : null }), sentence);
+  }));
   $("begin-h").tabIndex = -1;
   $("begin-h").focus({ preventScroll: true });
 }

@@ -112,8 +112,18 @@ export function left() {
   return found.sort((a, b) => b.at - a.at).slice(0, 6);
 }
 
+// The pictures that kept drawings name.
+export function pictured() {
+  const keys = new Set();
+  for (let i = 0; i < localStorage.length; i++) {
+    const key = localStorage.key(i);
+    if (key.startsWith(KEY)) keys.add(read(key)?.under?.key);
+  }
+  return keys;
+}
+
 export function takeUp(one) {
-  Object.assign(draft, empty(), one, { under: null }); // the browser does not keep a picture
+  Object.assign(draft, empty(), one, { under: one.under?.key ? { ...one.under, url: "" } : null });
   past = [];
   future = [];
   last = state();

@@ -76,6 +76,8 @@ function quick(points) {
   return line.map(([r, h]) => [Math.max(r, 0), h]);
 }
 
+const seen = ([r, h]) => X(r) < view.w - 8 && Y(h) > 8 && Y(h) < view.h - 8;
+
 export function redraw(how = "all") {
   if (!draft.tables || root.getBoundingClientRect().width < 10) return;
   if (!view || (how === "fit" && !dragging)) fit();
@@ -265,7 +267,7 @@ function keys(event) {
     const [r, h] = draft.points[i];
     put(i, r + moves[event.key][0] * far, h + moves[event.key][1] * far);
     commit();
-    redraw();
+    redraw(seen(draft.points[i]) ? "all" : "fit");
   } else if (event.key === "PageDown" || event.key === "PageUp") {
     choose((i + (event.key === "PageDown" ? 1 : -1) + draft.points.length) % draft.points.length);
   } else if (event.key === "Home" || event.key === "End") {
@@ -303,8 +305,9 @@ export function clear() {
 
 // The picture laid under it, in its place on the paper: its foot and its middle are in millimetres too.
 function underlay() {
-  layer.form.classList.toggle("over", Boolean(draft.under));
-  if (!draft.under) return layer.under.replaceChildren();
+  const there = Boolean(draft.under?.url);
+  layer.form.classList.toggle("over", there);
+  if (!there) return layer.under.replaceChildren();
   const { url, ratio, height, low, aside } = draft.under;
   const image = layer.under.firstChild || layer.under.appendChild(svg("image", {}));
   const placed = { href: url, x: X(aside - (height * ratio) / 2), y: Y(low + height), width: height * ratio * view.k, height: height * view.k };
@@ -313,7 +316,7 @@ function underlay() {
 
 export function under(picture) {
   const tops = [...(draft.points || []), ...(told?.drawn || [])].map((p) => p[1]);
-  draft.under = picture && { url: picture.url, ratio: picture.width / picture.height, height: Math.round(Math.max(...tops, 30)), low: 0, aside: 0 };
+  draft.under = picture && { key: picture.key, url: picture.url, ratio: picture.width / picture.height, height: Math.round(Math.max(...tops, 30)), low: 0, aside: 0 };
 }
 
 new ResizeObserver(() => { if (draft.tables && !dragging) redraw("fit"); }).observe(root);

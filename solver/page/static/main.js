@@ -6,6 +6,7 @@ import * as drawing from "./drawing.js";
 import { $, ask as box, el } from "./elements.js";
 import { mmOf, shown as shownLength } from "./lengths.js";
 import * as keeping from "./keep.js";
+import * as pictures from "./pictures.js";
 import * as rounds from "./rounds.js";
 import * as settings from "./settings.js";
 import * as solving from "./solving.js";
@@ -35,7 +36,7 @@ solving.onFirst((told) => {
   } else if (told.problems.some((one) => one.points.length)) wrong(told);
 });
 
-const IS = { "flat oval": "as it lies", rows: "as it lies", folded: "as it lies, folded flat", bent: "as it is when stuffed, from its sides" };
+const IS = { "flat oval": "as it lies", rows: "as it lies, worked", folded: "as it lies, folded flat", bent: "as it is when stuffed, from its sides" };
 
 // A first look says what it is, and the rounds that it does not belong to stand back.
 function provisional(told) {
@@ -208,14 +209,29 @@ function underlay() {
   $("underlay").value = draft.under ? "own" : "";
   $("underplace").hidden = !draft.under;
   if (draft.under) for (const key of ["height", "low", "aside"]) $(`under-${key}`).value = shownLength(draft.under[key], unit);
+  if (draft.under && !draft.under.url) fetched(draft.under);
+}
+
+// A picture that the browser kept, after the page was loaded anew.
+async function fetched(under) {
+  const url = await pictures.found(under.key);
+  if (draft.under !== under) return;
+  if (url) under.url = url;
+  else draft.under = null;
+  if (!url) say("The picture that lay under this drawing is gone from the browser: choose it again.");
+  underlay();
+  drawing.redraw();
 }
 $("underlay").addEventListener("change", () => {
   if (!$("underlay").value) return laid(() => drawing.under(null));
   $("underlay").value = draft.under ? "own" : ""; // until a picture is chosen
-  begins.choosePicture((file) => {
-    const url = URL.createObjectURL(file);
+  begins.choosePicture(async (file) => {
+    const { key, url, lost } = await pictures.kept(file);
     const image = new Image();
-    image.onload = () => laid(() => drawing.under({ url, width: image.naturalWidth, height: image.naturalHeight }));
+    image.onload = () => {
+      laid(() => drawing.under({ key, url, width: image.naturalWidth, height: image.naturalHeight }));
+      say(lost ? "The browser has no room for this picture: it is here until the page is closed." : "");
+    };
     image.onerror = () => say("This picture can't be shown here.");
     image.src = url;
   });
@@ -266,12 +282,13 @@ settings.onResize(async (measure, input) => {
 
 // ---- rounds light up on the form, and the other way round --------------------------------------------------
 
-drawing.onPointed((round) => {
+for (const where of [drawing, views, space]) where.onPointed((round) => {
+  if (draft.tables?.parts) return;
   const lit = round ? [round, round] : null;
-  drawing.mark(lit);
+  where.mark(lit);
   rounds.mark(lit);
 });
-rounds.onLight((lit) => { drawing.mark(lit); space.mark(lit); });
+rounds.onLight((lit) => { for (const where of [drawing, views, space]) where.mark(lit); });
 
 // ---- keys --------------------------------------------------------------------------------------------------
 
@@ -351,3 +368,4 @@ const told = await restart();
 if (before) drafts.takeUp(before);
 else if (told.ok && told.first) await begins.open({ name: told.first });
 document.body.dataset.ready = "yes";
+pictures.tidied(drafts.pictured());

@@ -1,6 +1,7 @@
 // Gauge, stuffing, work and the sizes of a shape, typed.
 import { draft, commit } from "./draft.js";
 import { $, el } from "./elements.js";
+import * as lines from "./lines.js";
 import { mmOf, number, shown, written } from "./lengths.js";
 
 let shapes = [];
@@ -46,8 +47,19 @@ export function show() {
   $("pointtools").hidden = $("pointhelp").hidden = $("pointbox").hidden = !points;
   const kind = draft.tables.shape?.kind;
   $("topoints").hidden = points || !(shapes.some((s) => s.name === kind) || TRACED.includes(kind)) || Boolean(draft.tables.shape?.bends);
-  const kinds = ["outline", ...shapes.map((s) => s.name), "oval", "flat oval", ...(kind && kind !== "outline" && !(kind in OVALS) && !shapes.some((s) => s.name === kind) ? [kind] : [])];
-  $("kind").replaceChildren(...kinds.map((name) => el("option", { value: name, text: name === "outline" ? "drawn by points" : name, selected: name === kind })));
+  const known = ["outline", ...shapes.map((s) => s.name), "oval", "flat oval", ...Object.keys(DRAWN)];
+  $("kind").replaceChildren(...[...known, ...(kind && !known.includes(kind) ? [kind] : [])].map((name) =>
+    el("option", { value: name, text: name === "outline" ? "drawn by points" : DRAWN[name]?.name || name, selected: name === kind })));
+  const rows = kind === "flat";
+  for (const id of ["multiple", "increases"]) $(id).closest("label").hidden = rows;
+  for (const id of ["firstend", "lastend"]) $(id).closest("label").hidden = rows;
+  const flat = rows || kind === "flat oval" || draft.tables.stuffing?.firmness === "none";
+  $("rounds-h").textContent = $("fitted").textContent = rows ? "Rows" : "Rounds";
+  $("snaps").hidden = !points && !lines.there() && !(kind in OVALS);
+  $("straight").hidden = !(draft.tables.shape?.bends || draft.tables.shape?.spine);
+  $("sheet").classList.toggle("straight", !$("straight").hidden);
+  $("gauge-h").textContent = rows || kind === "flat oval" ? "Gauge" : "Gauge and stuffing";
+  $("made").textContent = flat ? "Worked" : "Stuffed";
   $("between").value = draft.tables.shape?.between || "smooth";
   $("terms").value = draft.tables.work?.terms || "US";
   $("fit").value = draft.tables.work?.rounds || "plain";
@@ -88,19 +100,19 @@ function gauge() {
   };
   const put = (key, read) => (text) => set("gauge", key, text ? read(text) : null);
   const inside = (key, read) => (text) => { table.circle[key] = read(text); };
-  home.replaceChildren(
+  home.replaceChildren(...[
     choice("Measured on", [["swatch", "a swatch"], ["circle", "a flat circle"]], circle ? "circle" : "swatch", to),
     ...(circle
       ? [field("Rounds", table.circle.rounds, inside("rounds", asNumber)), field("Stitches", table.circle.stitches, inside("stitches", asNumber)),
         field("Across", table.circle.across, inside("across", asLength))]
-      : [field("Stitches", table?.stitches, put("stitches", asNumber), { id: "stitches" }), field("Rounds", table?.rows, put("rows", asNumber)),
+      : [field("Stitches", table?.stitches, put("stitches", asNumber), { id: "stitches" }), field(draft.tables.shape?.kind === "flat" ? "Rows" : "Rounds", table?.rows, put("rows", asNumber)),
         field("Over", table?.over ?? "10 cm", put("over", asLength))]),
     field("Fabric thick", table?.thickness, put("thickness", asLength)),
-    field("Marker moves on, stitches a round", table?.lean, put("lean", asSigned), { id: "lean" }),
+    draft.tables.shape?.kind === "flat" ? null : field("Marker moves on, stitches a round", table?.lean, put("lean", asSigned), { id: "lean" }),
     ...stuffing(),
     ...yarn(),
-    heights(table),
-  );
+    ["bent", "foot", "belly"].includes(draft.tables.shape?.kind) || table?.heights || draft.tables.parts ? heights(table) : null,
+  ].filter(Boolean));
 }
 
 // How high other stitches are, in rows of single crochet: what bends a part.
@@ -142,6 +154,7 @@ function stuffing() {
     if (value === "ball") draft.tables.stuffing = { ball: { stitches: 36, girth: "20 cm" } };
     else if (value !== "stretch") draft.tables.stuffing = { firmness: value };
   };
+  if (["flat", "flat oval"].includes(draft.tables.shape?.kind)) return []; // nothing is stuffed
   const measured = table.stretch ? [["stretch", `measured, ${(100 * table.stretch).toFixed(1)} %`]] : [];
   return [
     choice("Stuffed", [...words, ["ball", "as a ball of mine"], ...measured], how, to, "firmness"),
@@ -149,57 +162,59 @@ function stuffing() {
   ];
 }
 
+const FOOT = { length: "from the toe to the back of the heel", width: "of the foot", height: "of the instep", ankle: "across the ankle and the leg", leg: "from the instep to its end" };
+const TOLD = ["kind", "first", "base", "worked", "between", "bends", "points", "section"]; // what has a choice of its own, or is drawn
+
 function fields() {
   const home = $("fields");
   const shape = draft.tables.shape;
-  if (!shape || draft.points) {
-    home.replaceChildren(...(shape?.bends ? [bends(shape.bends)] : []));
-    return;
-  }
+  if (!shape) return home.replaceChildren();
   const named = shapes.find((each) => each.name === shape.kind);
-  const sizes = named ? { ...named.needed, ...named.optional } : OVALS[shape.kind] || {};
-  const given = Object.keys(shape).filter((key) => !(key in sizes) && !["kind", "first", "base"].includes(key));
-  home.replaceChildren(el("div", { class: "fields" },
+  const sizes = named ? { ...named.needed, ...named.optional } : shape.kind === "foot" ? FOOT : OVALS[shape.kind] || {};
+  const given = Object.keys(shape).filter((key) => !(key in sizes) && !TOLD.includes(key) && !lines.isLine(key));
+  const isSize = (key) => !WORDS.includes(key) && !Array.isArray(shape[key]) && asMm(shape[key]) !== null;
+  home.replaceChildren(...(draft.points ? [] : [el("div", { class: "fields" },
     ...Object.entries(sizes).map(([key, meaning]) => el("div", {}, field(key.replace("_", " "), shape[key], (text) => set("shape", key, asLength(text)), { id: `size-${key}`, "aria-describedby": `about-${key}` }), el("small", { id: `about-${key}`, text: meaning }))),
     named?.ends.length ? choice("Worked first", named.ends.map((e) => [e, e]), shape.first || named.ends[0], (v) => set("shape", "first", v)) : null,
     shape.kind === "oval" ? choice("Base", [["domed", "domed"], ["flat", "flat"]], shape.base || "domed", (v) => set("shape", "base", v)) : null,
-    shape.kind in OVALS && shape.kind !== "flat oval" ? choice("Last edge", [["seamed", "sewn flat"], ["open", "open"], ["cinched", "drawn to a point"]], draft.tables.work?.finish || "seamed", (v) => set("work", "finish", v)) : null,
-    ...given.filter((key) => !Array.isArray(shape[key]) && !WORDS.includes(key) && asMm(shape[key]) !== null)
-      .map((key) => field(key, shape[key], (text) => set("shape", key, asLength(text)), { id: `size-${key}` })),
-    ...given.filter((key) => WORDS.includes(key) || (!Array.isArray(shape[key]) && asMm(shape[key]) === null))
-      .map((key) => el("p", { class: "quiet", text: `${key}: ${shape[key]}` })),
-    ...given.filter((key) => isLine(shape[key])).map((key) => line(key, shape[key])),
-    shape.bends ? bends(shape.bends) : null,
-  ));
+    shape.kind === "flat" ? choice("Line", [["smooth", "smooth"], ["straight", "straight"]], shape.between || "smooth", (v) => set("shape", "between", v === "smooth" ? null : v)) : null,
+    ...given.filter(isSize).map((key) => field(key, shape[key], (text) => set("shape", key, asLength(text)), { id: `size-${key}` })),
+    ...given.filter((key) => !isSize(key) && !Array.isArray(shape[key])).map((key) => el("p", { class: "quiet", text: `${key}: ${shape[key]}` })))]),
+    el("div", { class: "fields" }, ...ends(shape)),
+    ...lines.tables(),
+    ...(shape.bends ? [lines.bends(field, asLength)] : []));
 }
 
-const isLine = (value) => Array.isArray(value) && value.every((pair) => Array.isArray(pair) && pair.length === 2);
+// How the last end is worked, where the drawing alone does not tell it; and what holds an open one.
+function ends(shape) {
+  const work = draft.tables.work || {};
+  const along = shape.kind === "oval" || shape.section === "oval";
+  const rows = shape.kind === "flat";
+  const flat = rows || shape.kind === "flat oval" || draft.tables.stuffing?.firmness === "none";
+  const open = along ? work.finish === "open" : shape.kind === "foot" || (draft.points || shape.front || [[0]]).at(-1)[0] > 0;
+  return [
+    along ? choice("Last end", [["seamed", "sewn flat"], ["open", "open"], ["cinched", "drawn to a point"]], work.finish || "seamed", (v) => set("work", "finish", v), "finish") : null,
+    rows ? choice("When it is done", [["open", "left as one layer"], ["seamed", "folded and sewn"]], work.finish || "open", (v) => set("work", "finish", v === "open" ? null : v), "finish") : null,
+    open && !flat ? choice("Open edge", [["held", "sewn to something stiff"], ["free", "left free"]], work.edge || "held", (v) => set("work", "edge", v === "held" ? null : v), "edge") : null,
+    shape.kind === "oval" && shape.base === "flat" ? choice("Base inside", [["stiff", "a stiff insert"], ["none", "nothing"]], work.sole || "stiff", (v) => set("work", "sole", v), "sole") : null,
+  ];
+}
+
 const TRACED = ["sketch", "drawing", "model"];
 const WORDS = ["file", "plan", "section", "worked", "drawn", "axis", "side", "shows", "unit", "tolerance", "between", "element", "base"];
 const asMm = (value) => (typeof value === "number" ? value : typeof value === "string" ? mmOf(value, "mm") : null);
 
-// Where a part bends, by how much, and over which length.
-function bends(all) {
-  return el("div", {}, ...all.map((bend, i) => el("div", { class: "fields", role: "group", "aria-label": `Bend ${i + 1}` },
-    field(`Bend ${i + 1} at`, bend.at, (text) => { bend.at = asLength(text); }, { id: `bend-${i}-at` }),
-    field("by", bend.angle, (text) => { bend.angle = asNumber(text); }, { id: `bend-${i}-angle` }),
-    field("over", bend.over, (text) => { bend.over = asLength(text); }, { id: `bend-${i}-over` }))));
-}
-
-// A line told by pairs of numbers, such as the front of a belly: each number can be typed anew.
-function line(key, pairs) {
-  return el("details", { open: true }, el("summary", { text: `${key}, from the axis and up` }), el("table", {}, el("tbody", {}, ...pairs.map((pair, i) =>
-    el("tr", {}, el("th", { scope: "row", text: i + 1 }), ...[0, 1].map((k) => {
-      const input = el("input", { size: "8", id: `line-of-${key}-${i}-${k}`, "aria-label": `${key} ${i + 1}, ${k ? "height" : "from the axis"}`, autocomplete: "off" });
-      input.value = pair[k];
-      input.addEventListener("change", () => {
-        if (mmOf(input.value, draft.options.unit) === null) return input.setAttribute("aria-invalid", "true");
-        pair[k] = asLength(input.value);
-        commit("fields");
-      });
-      return el("td", {}, input);
-    }))))));
-}
+// What bends, stands out or is worked in rows: how each begins.
+export const DRAWN = {
+  bent: { name: "a limb that bends", sentence: "An arm, a leg, a tail: a tube with bends.", finish: "open",
+    shape: { points: [[0, 0], [9, 1], [14, 6], [15, 14], [15, 90]], between: "smooth", bends: [{ at: 48, angle: 50, over: 30 }] } },
+  foot: { name: "a foot with its leg", sentence: "Worked from the toe round the heel and up the leg.",
+    shape: { length: 52, width: 32, height: 28, ankle: 24, leg: 30 } },
+  belly: { name: "a belly", sentence: "A body that stands out in front.",
+    shape: { front: [[0, 0], [22, 3], [33, 18], [34, 34], [26, 60], [18, 80]], back: [[0, 0], [20, 3], [28, 18], [28, 34], [24, 60], [18, 80]] } },
+  flat: { name: "a flat piece in rows", sentence: "An ear, a wing, a scarf: worked back and forth.",
+    shape: { worked: "rows", left: [[14, 0], [20, 25], [14, 60], [4, 80]], right: [[14, 0], [20, 25], [14, 60], [4, 80]] } },
+};
 
 // Another kind of shape: what is drawn stays as its size.
 export function become(kind, size) {
@@ -212,6 +227,10 @@ export function become(kind, size) {
     draft.points = [[0, 0], [20, 8], [28, 30], [20, 52], [0, 60]];
     shape.points = draft.points;
     shape.between = "smooth";
+  } else if (kind in DRAWN) {
+    Object.assign(shape, structuredClone(DRAWN[kind].shape));
+    if (DRAWN[kind].finish) work.finish = DRAWN[kind].finish;
+    draft.points = kind === "bent" ? shape.points : null;
   } else if (named) {
     Object.assign(shape, Object.fromEntries(Object.entries(named.example).map(([key, mm]) => [key, length(mm)])));
   } else {

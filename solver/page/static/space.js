@@ -186,7 +186,7 @@ export function pick(event, part = null) {
     const z = a[2] + v * (b[2] - a[2]) + w * (d[2] - a[2]);
     if (best && z <= best.z) return;
     const point = [0, 1, 2].map((n) => p[3 * i + n] + v * (p[3 * j + n] - p[3 * i + n]) + w * (p[3 * k + n] - p[3 * i + n]));
-    best = { z, point, part: mesh.told.round[i] };
+    best = { z, point, part: Math.max(...[i, j, k].map((n) => mesh.told.round[n])) };
   };
   const { quads, triangles } = mesh.told;
   for (let i = 0; i < quads.length; i += 4) {
@@ -228,8 +228,12 @@ canvas.addEventListener("pointerdown", (event) => {
   held = [event.clientX, event.clientY];
   canvas.setPointerCapture(event.pointerId);
 });
+let pointed = () => {};
+export const onPointed = (tell) => { pointed = tell; };
+canvas.addEventListener("pointerleave", () => pointed(null));
 canvas.addEventListener("pointermove", (event) => {
-  if (!held || event.defaultPrevented) return;
+  if (event.defaultPrevented) return;
+  if (!held) return event.pointerType === "touch" ? undefined : pointed(pick(event)?.part ?? null);
   turn((event.clientX - held[0]) / 120, (event.clientY - held[1]) / 120);
   held = [event.clientX, event.clientY];
 });

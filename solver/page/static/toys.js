@@ -19,6 +19,8 @@ export function show(why, files) {
   const on = Boolean(draft.tables?.parts);
   $("bench").classList.toggle("toy", on);
   $("toy").hidden = !on;
+  $("paper-h").textContent = on ? "The toy" : "Drawing";
+  $("called").textContent = on ? "Toy" : "Part";
   if (!on) return;
   if (why === "begin") {
     told = null;

@@ -1,12 +1,43 @@
 // Ovals from above and from the front, their sizes set by dragging the ends.
 import { draft, touch, commit } from "./draft.js";
 import { $, el, svg, pathOf } from "./elements.js";
+import * as lines from "./lines.js";
 import { STEP, mmOf, number, shown } from "./lengths.js";
 
 const NAMES = { plan: "from above", front: "from the front", side: "from the side" };
 const GRIPS = { plan: { length: [0.5, 0], width: [0, 0.5] }, front: { height: [0, 1] } };
 const OVALS = ["oval", "flat oval"]; // whose sizes are those that are seen
 let drag = null;
+
+let rings = {}; // where each round is seen, by view
+let lit = null;
+let pointed = () => {};
+export const onPointed = (tell) => { pointed = tell; };
+
+// The rounds that light up, in every view.
+export function mark(rounds) {
+  lit = rounds;
+  for (const home of $("views").querySelectorAll(".view")) lights(home);
+}
+
+function lights(home) {
+  const own = lit ? (rings[home.dataset.view] || []).slice(lit[0] - 1, lit[1]) : [];
+  home.querySelector(".lit")?.setAttribute("d", own.map((ring) => pathOf(ring.map(([x, y]) => [x * home.k, -y * home.k]), true)).join(""));
+}
+
+// The round whose places are nearest to the pointer, if it is near.
+function roundAt(home, event) {
+  const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(home.getScreenCTM().inverse());
+  let best = [12, null];
+  (rings[home.dataset.view] || []).forEach((ring, i) => ring.forEach(([x, y], n) => {
+    const [u, v] = ring[(n + 1) % ring.length];
+    const [dx, dy] = [(u - x) * home.k, (y - v) * home.k];
+    const t = Math.max(0, Math.min(1, ((point.x - x * home.k) * dx + (point.y + y * home.k) * dy) / (dx * dx + dy * dy || 1)));
+    const d = Math.hypot(x * home.k + t * dx - point.x, -y * home.k + t * dy - point.y);
+    if (d < best[0]) best = [d, i + 1];
+  }));
+  return best[1];
+}
 
 const sizeOf = (key) => {
   const value = draft.tables.shape[key];
@@ -20,18 +51,25 @@ export function show(told) {
   const form = told?.data?.form?.outlines || {};
   const names = (told?.kind === "bent" ? ["side", "front", "plan"] : ["plan", "front", "side"]).filter((name) => form[name]);
   home.hidden = !names.length;
-  if (drag || !names.length) {
-    if (drag) paint(drag.figure, drag.name, wanted[drag.name] || [], form[drag.name] || []);
+  rings = told?.rings || {}; // a first look's rounds are not those in the list
+  const moving = drag?.figure || lines.dragging();
+  if (moving || !names.length) {
+    for (const one of home.querySelectorAll(".view")) if (form[one.dataset.view]) paint(one, one.dataset.view, wanted[one.dataset.view] || [], form[one.dataset.view], one !== moving);
     return names.length > 0;
   }
   const focused = document.activeElement?.dataset?.grip;
+  const line = lines.focused();
+  home.classList.toggle("single", names.length === 1);
   home.replaceChildren(...names.map((name) => figure(name, wanted[name] || [], form[name])));
   if (focused) home.querySelector(`[data-grip="${focused}"]`)?.focus();
+  if (line) lines.refocus(home);
   return true;
 }
 
 function figure(name, wanted, form) {
-  const home = svg("svg", { class: "view", role: "group", "aria-label": `The part ${NAMES[name]}` });
+  const home = svg("svg", { class: "view", role: "group", "data-view": name, "aria-label": `The part ${NAMES[name]}` });
+  home.addEventListener("pointermove", (event) => { if (!event.buttons) pointed(roundAt(home, event)); });
+  home.addEventListener("pointerleave", () => pointed(null));
   const made = el("figure", {}, home, el("figcaption", { text: NAMES[name] }));
   paint(home, name, wanted, form, true);
   return made;
@@ -40,21 +78,27 @@ function figure(name, wanted, form) {
 function paint(home, name, wanted, form, fit = false) {
   const all = [...wanted, ...form];
   if (fit) {
-    const x = Math.max(...all.map((p) => Math.abs(p[0])), 5);
-    const [low, high] = [Math.min(...all.map((p) => p[1])), Math.max(...all.map((p) => p[1]))];
-    home.k = Math.min(360 / (2 * x), 210 / Math.max(high - low, 5));
+    const span = (n, least) => {
+      const [low, high] = [Math.min(...all.map((p) => p[n])), Math.max(...all.map((p) => p[n]))];
+      const more = Math.max(least - (high - low), 0) / 2;
+      return [low - more, high + more];
+    };
+    const [left, right] = span(0, 10);
+    const [low, high] = span(1, 5);
+    home.k = Math.min(360 / (right - left), 210 / (high - low));
     home.low = low;
-    home.setAttribute("viewBox", `${-x * home.k - 34} ${-high * home.k - 34} ${2 * x * home.k + 68} ${(high - low) * home.k + 68}`);
+    home.setAttribute("viewBox", `${left * home.k - 34} ${-high * home.k - 34} ${(right - left) * home.k + 68} ${(high - low) * home.k + 68}`);
   }
   const k = home.k;
   const at = ([x, y]) => [x * k, -y * k];
-  const grips = drag ? [...home.querySelectorAll(".point")] : [];
-  home.replaceChildren(
-    svg("path", { class: "formed", d: pathOf(form.map(at), true) }),
-    svg("path", { class: "asked", d: pathOf(wanted.map(at), true) }),
-    ...(drag ? grips : Object.entries(GRIPS[name] || {}).map(([key, where]) => grip(home, key, where, name))).filter(Boolean),
-  );
-  for (const one of home.querySelectorAll(".point")) set(one, home);
+  const moving = drag?.figure === home || lines.dragging() === home;
+  const made = { formed: pathOf(form.map(at), true), lit: "", asked: pathOf(wanted.map(at), true) };
+  // what is held stays in its place: taken out, it would lose the pointer
+  if (moving) for (const [what, d] of Object.entries(made)) home.querySelector(`.${what}`).setAttribute("d", d);
+  else home.replaceChildren(...Object.entries(made).map(([what, d]) => svg("path", { class: what, d })),
+    ...[...Object.entries(GRIPS[name] || {}).map(([key, where]) => grip(home, key, where, name)), ...lines.handles(home, name)].filter(Boolean));
+  for (const one of home.querySelectorAll("[data-grip]")) set(one, home);
+  lights(home);
 }
 
 function grip(home, key, where, name) {

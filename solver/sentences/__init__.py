@@ -1,0 +1,1 @@
+"""The fixed sentences of patterns by language, as data that anyone can edit, and their look-up."""
