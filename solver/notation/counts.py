@@ -250,6 +250,16 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
     """Yield the ways to take a count without brackets at the end of a line."""
     body = counted(body) if body and any(t.cls == "o" and t.text == "st" for t in body[-3:]) else body
     classes = shape(body)
+    ahead = re.match("[,:q-]*nt?=", classes)
+    if (
+        ahead
+        and core(body[ahead.end() :])
+        and not any(p.search(classes[ahead.end() :]) for p in (_SURE, _DASHED))
+    ):
+        # "2: 12 = inc x 6"
+        number = next(token for token in body if token.cls == "n")
+        yield Content(tuple(body[ahead.end() :]), (Stated(number.value, number.start, number.end),), rounds)
+        return
     for pattern, sure in (
         (_SURE, True),
         (_TOTAL_AFTER, True),

@@ -161,12 +161,17 @@ def uncolumned(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
     """Return the rows of a table set with blanks as lines: "3   (sc, inc) x 6   18", with : and = in it."""
     rows = {number: match for number, line in lines if (match := _COLUMNS.fullmatch(line))}
     if len(rows) < _ROWS:
+        rows = {number: match for number, line in lines if (match := _COUNT_SECOND.fullmatch(line))}
+        if len(rows) >= _ROWS and [int(match[1]) for match in rows.values()][:2] == [1, 2]:
+            return [(number, _signed(rows[number]) if number in rows else line) for number, line in lines]
         rows = {number: match for number, line in lines if (match := _COUNTS_ALONE.fullmatch(line))}
         if len(rows) < _ROWS or [int(match[1]) for match in rows.values()][:2] != [1, 2]:
             return lines
     return [(number, _signed(rows[number]) if number in rows else line) for number, line in lines]
 
 
+#: "3   18   (sc, inc) x 6": the count before the work.
+_COUNT_SECOND = re.compile(rf"\s*(\d{{1,3}})({_GAP})(\d{{1,3}})({_GAP})(\S.*[^\W\d].*)")
 #: "3 18 +6": the number of a round, what it makes, and the change.
 _COUNTS_ALONE = re.compile(r"\s*(\d{1,3})(\s+)(\d{1,3})(?:(\s+)([+-]\d{1,3}))?\s*")
 
@@ -174,7 +179,7 @@ _COUNTS_ALONE = re.compile(r"\s*(\d{1,3})(\s+)(\d{1,3})(?:(\s+)([+-]\d{1,3}))?\s
 def _signed(match: re.Match[str]) -> str:
     """Return the row of a table with signs between its columns, every other sign in its place."""
     signs = list(match.string)
-    for group, sign in ((2, ":"), (4, "=" if match.re is _COLUMNS else "(")):
+    for group, sign in ((2, ":"), (4, "(" if match.re is _COUNTS_ALONE else "=")):
         if match[group]:
             signs[match.start(group) : match.end(group)] = sign.ljust(len(match[group]))
     if match.re is _COLUMNS:

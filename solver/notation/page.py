@@ -158,8 +158,7 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
             kind == "remark"
             and not said_again
             and due[place] == 2
-            and starts(row.tokens)
-            and _PUT_IN.search(classes)
+            and ((starts(row.tokens) and _PUT_IN.search(classes)) or _CHAIN_LED.match(classes))
         ):
             # The first round told as a sentence, whatever its other words are.
             kind = "round"
@@ -190,6 +189,8 @@ _LAST_ROUND = re.compile(
 #: An abbreviation and its meaning; so many of them in one line are a list, and no round.
 _EXPLAINED = re.compile(r"(?:^|[,;:.(])\s*[^\W\d_][^\W_]{0,9}(?: st)?\s?=\s?(?=\d? ?[^\W\d_]{2})")
 _LISTED = 3
+#: "ch7: 6 sc from the 2nd ch"
+_CHAIN_LED = re.compile("[qz]*(?:cn|nc)[:,.;]q*(?:n?[si]|[fp]oc)")
 _PUT_IN = re.compile("nq?[st]q?p|Mq?,?n[st]")
 
 

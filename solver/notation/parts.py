@@ -66,7 +66,7 @@ def _is_start(entry: Entry) -> bool:
     return "M" in shape(entry.tokens)
 
 
-_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o)w)")
+_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o)w?)")
 _AS_LAST = re.compile(r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
 
 
@@ -228,7 +228,9 @@ class Part:
     def _target(self, bare: str) -> tuple[int | None, int]:
         """Return which round is repeated, or the place of the token that tells it."""
         match = _AS_ROUND.match(bare)
-        if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
+        if match and (
+            "w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)[no]w?[.,]?(?:x?n?A?x?|X)[.]?", bare)
+        ):
             return None, match.start(1 if match[1] else 3)
         if _AS_LAST.fullmatch(bare) and self.known:
             return max(self.counted or self.known), 0
@@ -300,6 +302,6 @@ def _chain_inside(found: Seq[Token]) -> Begun | None:
         return Begun("joined chain", number)
     if number == 2 and "H" in rest[:14] and "O" not in rest and "L" not in rest:
         return Begun("ring")
-    if "H" in rest or "O" in rest or re.search("L[tc]?c", rest):
+    if "H" in rest or "O" in rest or re.search("L[tc]?c|[fp]oc", rest):
         return Begun("chain", number)
     return None
