@@ -81,6 +81,17 @@ def test_file_names_with_anything_in_them(tmp_path: Path) -> None:
     assert "\x1b" not in run("rounds", path.with_name("\x1b.toml")).output
 
 
+def test_a_result_with_an_escape_in_its_name_is_told_as_a_picture_of_it(
+    part: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a terminal too, where nothing else would take it out."""
+    monkeypatch.setattr("click.utils.should_strip_ansi", lambda *_: False)
+    for words in (["rounds", part], ["chart", part], ["gauge", "--yarn", "medium"]):
+        told = run(*words, "--out", part.with_name("a\x1b[2J.svg" if words[0] == "chart" else "a\x1b[2J"))
+        assert told.exit_code == 0
+        assert "\x1b" not in told.stderr
+
+
 def test_long_values_are_cut() -> None:
     """A message shows as much of a value as a person reads."""
     told = run("preview", "x.txt", "--gauge", "9" * 10_000)

@@ -36,6 +36,7 @@ from solver.cli.tune import tune
 from solver.cli.work import told_of_part
 from solver.errors import Notice, PlumplineError
 from solver.files.inputs import kept_whole
+from solver.files.outfile import together
 
 
 class _Telling(click.Group):
@@ -44,7 +45,7 @@ class _Telling(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         _make_ready()
         try:
-            with _ended_from_outside(), kept_whole(), warnings.catch_warnings():
+            with _ended_from_outside(), kept_whole(), together(), warnings.catch_warnings():
                 warnings.showwarning = _told_once
                 warnings.simplefilter("default", Notice)
                 result = super().invoke(ctx)

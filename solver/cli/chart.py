@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from solver.cli.work import RESULT, part_file, part_of, solved_part
+from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def chart(file: Path, out: Path | None, rounds: str | None, rows: bool, left: bo
     if known and known["colours"]:
         signs = letters(known["colours"])
         click.echo("; ".join(f"{sign or 'no letter'}: {name}" for name, sign in signs.items()))
-    click.echo(f"Written to {out}", err=True)
+    say_written(out)
 
 
 def chart_colours(solved: Solved) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_part, toy_of
+from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part, toy_of
 from solver.cli.written import (
     SAME_FORM,
     UNCHANGED,
@@ -69,7 +69,7 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
         from solver.cli.toyview import toy_over_drawing
 
         click.echo("\n".join([whole.title, *toy_over_drawing(whole, out)]))
-        click.echo(f"Picture written to {out}", err=True)
+        say_written(out, "Picture written")
         return
     solved = solved_part(part_of(file))
     told: list[str] = []
@@ -77,7 +77,7 @@ def compare(file: Path, out: Path | None, page: Path | None, number: int) -> Non
         solved, told = _edited(solved, page, number)
     _draw(solved, out, page)
     click.echo("\n".join([solved.part.title, *told, *sizes(solved)]))
-    click.echo(f"Picture written to {out}", err=True)
+    say_written(out, "Picture written")
 
 
 def _draw(solved: Solved, out: Path, page: Path | None) -> None:

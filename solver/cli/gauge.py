@@ -13,7 +13,7 @@ import click
 from solver.cli.paragraphs import paragraph
 from solver.cli.work import GAUGE_RESULT
 from solver.cli.written import LEAST_ROUNDS, written_ball
-from solver.errors import InputError, Problem
+from solver.errors import InputError, Problem, shown
 from solver.rounds import HEIGHTS
 
 if TYPE_CHECKING:
@@ -200,7 +200,9 @@ def _write(out: Path, found: Measured, ball: BallFit | None) -> None:
     with replacing(out) as temporary:
         temporary.write_text(_gauge_file(found, ball), encoding="utf-8")
     click.echo(
-        f'Written to {out}. A part file takes it with gauge = "{out.name}" above its tables.', err=True
+        f"Written to {shown(str(out))}. "
+        f'A part file takes it with gauge = "{shown(out.name)}" above its tables.',
+        err=True,
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from solver.cli.work import RESULT, part_file, solved_toy, toy_of
+from solver.cli.work import RESULT, part_file, say_written, solved_toy, toy_of
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def places(file: Path, out: Path | None, tables: bool) -> None:
     Rounds stand against stitches as on the table, the middle of the front in the middle; the real outline
     stands beside. An arrow marks where each round begins.
     """
-    from solver.files.outfile import extension_of
+    from solver.files.outfile import extension_of, target_of
 
     out = out or Path(f"{file.stem}-places.png")
     if not tables:
@@ -49,17 +49,20 @@ def places(file: Path, out: Path | None, tables: bool) -> None:
         rule = "places are of a toy, whose file has a table for each part, [parts.body]"
         remedy = "Make a toy file of your parts: plumpline toy FOLDER --out toy.toml."
         raise InputError(Problem(rule, remedy=remedy, file=str(file)))
-    solved = solved_toy(toy)
     carrying = [
         each.name for each in toy.in_order if each.eyes or any(other.on == each.name for other in toy.parts)
     ]
-    for name in carrying:
+    alone = len(carrying) == 1
+    pictures = {name: out if alone else out.with_stem(f"{out.stem}-{name}") for name in carrying}
+    for own in pictures.values() if not tables else ():
+        target_of(own)
+    solved = solved_toy(toy)
+    for name, own in pictures.items():
         click.echo("\n".join(_table(solved, name)))
         click.echo("")
         if not tables:
-            own = out.with_stem(f"{out.stem}-{name}") if len(carrying) > 1 else out
             _draw(solved, name, own)
-            click.echo(f"Written to {own}", err=True)
+            say_written(own)
 
 
 def _table(solved: SolvedToy, name: str) -> Iterator[str]:

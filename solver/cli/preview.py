@@ -10,7 +10,7 @@ import click
 
 from solver.cli.gauges import gauge_told
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_part, solved_toy, toy_of
+from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part, solved_toy, toy_of
 from solver.cli.written import added_up, part_number, written
 from solver.errors import InputError, Problem
 from solver.errors import shown as as_shown
@@ -85,7 +85,7 @@ def preview(
         from solver.cli.toyview import toy_preview
 
         click.echo(toy_preview(solved_toy(toy), out, extension, stretch=stretch))
-        click.echo(f"Written to {out}", err=True)
+        say_written(out)
         return
     if gauge is None and file.suffix.lower() not in (".txt", ".text"):
         shown = _of_part(part_of(file), increases)
@@ -105,7 +105,7 @@ def preview(
     else:
         _draw(shown, out, stretch=stretch)
     click.echo(told)
-    click.echo(f"Written to {out}", err=True)
+    say_written(out)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from solver.cli.work import RESULT, part_file, part_of, solved_part, solved_toy, toy_of
+from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part, solved_toy, toy_of
 
 if TYPE_CHECKING:
     from solver.toy.model import Toy
@@ -54,7 +54,7 @@ def rounds(file: Path, as_json: bool, full: bool, spelled: bool, terms: str | No
         return
     with replacing(out) as temporary:
         temporary.write_text(text + "\n", encoding="utf-8")
-    click.echo(f"Written to {out}", err=True)
+    say_written(out)
 
 
 def _toy(toy: Toy, *, as_json: bool, spelled: bool, full: bool) -> str:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 import click
 
+from solver.cli.work import say_written
 from solver.errors import InputError, Problem
 from solver.notation.linebreaks import WIDTH
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from solver.wanted.shapes import Shape
 
 OVALS = """\
@@ -122,18 +126,33 @@ def _wrapped(text: str) -> list[str]:
 
 
 def _draw(known: Iterable[Shape], folder: Path) -> None:
+    from solver.files.outfile import target_of, together
     from viz.figure import save_figure
     from viz.oval_cards import OVALS as OVAL_CARDS
-    from viz.oval_cards import draw_oval
     from viz.shapes import draw_shape
 
+    new = not folder.exists()
     try:
         folder.mkdir(exist_ok=True)
     except OSError as error:
         rule, got = "pictures go to a folder that is there or can be made", error.strerror or str(error)
         raise InputError(Problem(rule, got=got, remedy="Choose another one.", file=str(folder))) from None
-    for shape in known:
-        save_figure(draw_shape(shape).figure, folder / f"{shape.name}.png")
-    for name in OVAL_CARDS:
-        save_figure(draw_oval(name)[0].figure, folder / f"{name.replace(' ', '-')}.png")
-    click.echo(f"Drawings written to {folder}", err=True)
+    drawn = {shape.name: partial(draw_shape, shape) for shape in known}
+    drawn |= {name.replace(" ", "-"): partial(_oval, name) for name in OVAL_CARDS}
+    try:
+        for name in drawn:
+            target_of(folder / f"{name}.png")
+        with together():
+            for name, draw in drawn.items():
+                save_figure(draw().figure, folder / f"{name}.png")
+    except BaseException:
+        if new:
+            folder.rmdir()
+        raise
+    say_written(folder, "Drawings written")
+
+
+def _oval(name: str) -> Axes:
+    from viz.oval_cards import draw_oval
+
+    return draw_oval(name)[0]

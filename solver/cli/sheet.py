@@ -10,7 +10,7 @@ import click
 
 from solver.cli.progress import progress
 from solver.cli.sheetpictures import charts_of, photo_of, portrait
-from solver.cli.work import RESULT, part_file, part_of, solved_part, toy_of
+from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part, toy_of
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -98,7 +98,7 @@ def _finish(made: Sheet, out: Path, own: OwnLines, folder: Path) -> None:
         temporary.write_bytes(written)
     if made.missing:
         click.echo(f"Not told in {made.language} yet, so in English: {', '.join(made.missing)}.", err=True)
-    click.echo(f"Written to {out}", err=True)
+    say_written(out)
 
 
 def _copy(own: str, *, terms: str | None, language: str | None, paper: str, **options: Any) -> Copy:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 import click
 
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_of
+from solver.cli.work import RESULT, part_of, say_written
 from solver.errors import InputError, PlumplineError, Problem
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ def sweep(
         return
     with replacing(out) as temporary:
         temporary.write_text(table.getvalue(), encoding="utf-8")
-    click.echo(f"Written to {out}", err=True)
+    say_written(out)
 
 
 @contextmanager

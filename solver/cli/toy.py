@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from solver.cli.work import TOY_RESULT, keep_others
+from solver.cli.work import TOY_RESULT, keep_others, say_written
 from solver.errors import InputError, Problem, shown
 
 _HEAD = """\
@@ -100,7 +100,7 @@ def _from_drawing(source: Path, out: Path, height: str | None, *, stitches: floa
     for part in sorted(straight):
         click.echo(f"The {part} finds no room as it leans in the drawing: it stands straight out for now.")
     click.echo(size_words(solved.sizes))
-    click.echo(f"Written to {out}", err=True)
+    say_written(out)
 
 
 def _from_folder(folder: Path, out: Path) -> None:
@@ -136,8 +136,9 @@ def _from_folder(folder: Path, out: Path) -> None:
     with replacing(out) as temporary:
         temporary.write_text("\n".join(lines), encoding="utf-8")
     rest = f", and {len(others)} that sit on it" if others else ""
-    click.echo(f"{shown(first.stem)} stands{rest}: edit where each sits, then plumpline rounds {out}")
-    click.echo(f"Written to {out}", err=True)
+    told = f"{first.stem} stands{rest}: edit where each sits, then plumpline rounds {out}"
+    click.echo(shown(told))
+    say_written(out)
 
 
 def _parts(folder: Path, out: Path) -> list[tuple[Path, str, str, float]]:

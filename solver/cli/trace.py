@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from solver.cli.gauges import gauge_told
-from solver.cli.work import PART_RESULT, RESULT
+from solver.cli.work import PART_RESULT, RESULT, say_written
 from solver.errors import InputError, Problem, shown
 
 if TYPE_CHECKING:
@@ -138,15 +137,15 @@ def trace(file: Path, out: Path | None, picture: Path | None, **said: Any) -> No
         raise
     swatch = {name: said[name] for name in ("stitches", "rows", "over")}
     text = part_text(found, name=file.name, **swatch, **ends)
-    with ExitStack() as files:  # both are there in the end, or none
-        if out is not None:
-            files.enter_context(replacing(out)).write_text(text, encoding="utf-8")
-        save_figure(draw_trace(found.seen, title=file.name).figure, check, dpi=140)
+    if out is not None:
+        with replacing(out) as temporary:
+            temporary.write_text(text, encoding="utf-8")
+    save_figure(draw_trace(found.seen, title=file.name).figure, check, dpi=140)
     click.echo("\n".join([*found.notes, f"Check picture written to {shown(str(check))}"]), err=True)
     if out is None:
         click.echo(text, nl=False)
     else:
-        click.echo(f"Part file written to {shown(str(out))}", err=True)
+        say_written(out, "Part file written")
 
 
 def _traced(file: Path, **said: Any) -> Trace:
@@ -172,6 +171,7 @@ def _traced(file: Path, **said: Any) -> Trace:
 
 def _refused_picture(error: InputError, picture: Path | None, *, title: str) -> None:
     """Draw how far a refused model is from a round body where a picture was asked for; else tell of it."""
+    from solver.files.outfile import together
     from solver.tracing.trace import Seen
     from viz.figure import save_figure
     from viz.trace import draw_trace
@@ -182,7 +182,8 @@ def _refused_picture(error: InputError, picture: Path | None, *, title: str) -> 
     if picture is None:
         click.echo("Add --picture FILE.png to see how far it is from a round body.", err=True)
         return
-    save_figure(draw_trace(seen, title=title).figure, picture, dpi=140)
+    with together():  # asked for beside the refusal, so it stays
+        save_figure(draw_trace(seen, title=title).figure, picture, dpi=140)
     click.echo(f"How far it is from a round body is drawn in {shown(str(picture))}", err=True)
 
 

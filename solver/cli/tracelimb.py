@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from solver.cli.work import say_written
 from solver.errors import InputError, Problem, shown
 
 if TYPE_CHECKING:
@@ -46,15 +46,15 @@ def trace_limb(
     )
     found = belly_of(file, side_view, wanted) if side_view else limb_of(file, wanted)
     text = _text(found, name=file.name, said=said)
-    with ExitStack() as files:
-        if out is not None:
-            files.enter_context(replacing(out)).write_text(text, encoding="utf-8")
-        save_figure(draw_trace(found.seen, title=(side_view or file).name).figure, check, dpi=140)
+    if out is not None:
+        with replacing(out) as temporary:
+            temporary.write_text(text, encoding="utf-8")
+    save_figure(draw_trace(found.seen, title=(side_view or file).name).figure, check, dpi=140)
     click.echo("\n".join([*found.notes, f"Check picture written to {shown(str(check))}"]), err=True)
     if out is None:
         click.echo(text, nl=False)
     else:
-        click.echo(f"Part file written to {shown(str(out))}", err=True)
+        say_written(out, "Part file written")
 
 
 def _text(found: Limb, *, name: str, said: Mapping[str, Any]) -> str:

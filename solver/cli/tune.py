@@ -12,7 +12,7 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
-from solver.cli.work import RESULT, part_file, part_of, solved_part, toy_of
+from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part, toy_of
 from solver.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -258,4 +258,4 @@ def _draw(path: Path, solution: Solved, measure: str, targets: list[float]) -> N
         title=solution.part.title,
     )
     save_figure(axes.figure, path)
-    click.echo(f"Picture written to {path}", err=True)
+    say_written(path, "Picture written")

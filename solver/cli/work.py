@@ -11,7 +11,7 @@ import click
 
 from solver.cli.paragraphs import paragraph
 from solver.cli.progress import progress
-from solver.errors import ConvergenceError, InputError, PlumplineError, Problem
+from solver.errors import ConvergenceError, InputError, PlumplineError, Problem, shown
 
 if TYPE_CHECKING:
     from solver.solving.solved import Solved
@@ -58,6 +58,11 @@ def keep_others(path: Path, *, writes: str) -> None:
     if there and there != writes:
         rule = f"{there} of yours is not written over by {writes or 'a result'}, made from it or not"
         raise InputError(Problem(rule, remedy="Choose another name.", file=str(path)))
+
+
+def say_written(path: Path, what: str = "Written") -> None:
+    """Tell where a result went, beside what is on the standard output; nothing in its name is obeyed."""
+    click.echo(f"{what} to {shown(str(path))}", err=True)
 
 
 _PART = "solver.part"

@@ -8,6 +8,7 @@ import stat
 import threading
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 from solver.errors import InputError, Problem
@@ -18,6 +19,9 @@ _CHOOSE = "Choose another name."
 
 _under_way: set[Path] = set()
 """Temporary files that are being written."""
+
+_waiting: ContextVar[list[tuple[Path, Path]] | None] = ContextVar("waiting", default=None)
+"""Temporary files that are whole, each with its name, until all of them are."""
 
 
 def extension_of(path: Path, known: Collection[str], *, what: str) -> str:
@@ -61,7 +65,7 @@ def target_of(path: Path) -> Path:
     """
     try:
         target = Path(os.path.realpath(path))
-        found = target.stat() if os.path.lexists(target) else None
+        found = _stat(target)
         if not target.parent.is_dir():
             raise _refused(path, "the folder of a file is there before it", "Make the folder first.")
     except (OSError, ValueError) as error:
@@ -80,12 +84,47 @@ def target_of(path: Path) -> Path:
     return target
 
 
+def _stat(target: Path) -> os.stat_result | None:
+    """Return what the system tells of a file; None where there is none. A name too long is an error."""
+    try:
+        return target.stat()
+    except FileNotFoundError:
+        return None
+
+
+@contextmanager
+def together() -> Iterator[None]:
+    """Let no file that is written inside with `replacing` take its place before all went well: all or none.
+
+    A reader of the standard output that has seen enough (a broken pipe) is no failure.
+    """
+    waiting: list[tuple[Path, Path]] = []
+    token = _waiting.set(waiting)
+    try:
+        try:
+            yield
+        except BrokenPipeError:
+            _all_put(waiting)
+            raise
+        _all_put(waiting)
+    finally:
+        _waiting.reset(token)
+        for temporary, _ in waiting:
+            _removed(temporary)
+            _under_way.discard(temporary)
+
+
+def _all_put(waiting: list[tuple[Path, Path]]) -> None:
+    for temporary, path in waiting:
+        _put(temporary, path)
+
+
 @contextmanager
 def replacing(path: Path) -> Iterator[Path]:
     """Give a temporary path beside `path` to write to; it takes the place of `path` when all went well.
 
     The file that was there before is kept whole until then, its permissions stay as they are, a link to it
-    stays a link, and nothing is left over when writing fails.
+    stays a link, and nothing is left over when writing fails. Inside `together` it waits for the others.
 
     Yields
     ------
@@ -106,14 +145,26 @@ def replacing(path: Path) -> Iterator[Path]:
     _under_way.add(temporary)
     try:
         yield temporary
+        if (waiting := _waiting.get()) is not None:
+            waiting.append((temporary, path))
+            return
+        _put(temporary, path)
+    except OSError as error:
+        raise _unreachable(path, error) from error
+    finally:
+        if (temporary, path) not in (_waiting.get() or ()):
+            _removed(temporary)
+            _under_way.discard(temporary)
+
+
+def _put(temporary: Path, path: Path) -> None:
+    """Let a whole file take the place of what is at a name."""
+    try:
         if (again := target_of(path)).exists():
             temporary.chmod(stat.S_IMODE(again.stat().st_mode))
         os.replace(temporary, again)
     except OSError as error:
         raise _unreachable(path, error) from error
-    finally:
-        _removed(temporary)
-        _under_way.discard(temporary)
 
 
 def _removed(temporary: Path) -> None:

@@ -162,8 +162,7 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
 _BY_NUMBER = re.compile(
     r"(?:^|(?<=[,;:.(\[/])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
     r"(?:[^\W\d_]{1,12}\s*[(\[]\s*)?"
-    r"(?=((?:work\s+|make\s+)?(?:\d|two|three|four|five|six|zwei|drei|vier|deux|trois|quatre|dos|tres|cuatro|dois|duas|twee|drie"
-    r"|два|три|две)\b[^;.()=\[\]]{2,50}))"
+    r"(?:work\s+|make\s+)?(?=([^\W_](?:(?!,\s*[^\W\d_]{1,7}\s?[-:])[^;.()=\[\]]){3,55}))"
 )
 _BRACKETED = re.compile(
     r"[(\[](\d)\s?([^\W\d_]{1,4})[)\]]\s*(?:=|:|-|means|is|stands for|for)\s*(?=([^\n]{4,80}))"

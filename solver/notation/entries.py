@@ -39,6 +39,9 @@ _BEFORE_LABEL = tuple(
         r"[-·+○◦☐☑✓✔►>]+(?=\s)|[-·+○◦☐☑✓✔►>]+(?:\s+(?=[-·+○◦☐☑✓✔►>]))",
         r"[(\[][^\W\d_][^()\[\]]{0,24}[)\]]\s*(?=(?:r|rnd|rd|round|row)\.?\s?\d)",  # of which photo it is
         r"\*(?=\s[^*]*$)",
+        # "*Rnd 6-9:", "~ Rnds 3-5:"; a single star before stitches opens a repeat
+        r"[*~_|]+\s?(?=(?:r|rnds?|rds?|rounds?|rows?|runden?|tours?|toer(?:en)?|gir[oi]|vueltas?|carr|omg|varv|okr|ряды?)"
+        r"\.?\s?\d)",
         r"[^\w\s\x21-\x7e×·♯➕-➗\ue000-\uf8ff]+(?=\s*[^\W_])",  # small pictures; not the signs of colours
     )
 )

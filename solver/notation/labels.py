@@ -139,6 +139,8 @@ def _dash_lost(match: re.Match[str], text: str) -> list[Label]:
     digits = _RUN_TOGETHER.search(text, match.start())
     if digits is None or not re.match(_SEPARATOR, text[digits.end() :]):
         return []
+    if re.match(r"\s*-\s*\d", text[digits.end() :]):  # "Rnds 15-26" has its dash
+        return []
     many = text[match.start() : digits.start()].strip(" .").endswith("s") or len(digits[0]) > 3
     if not many or re.search(r"\d", text[match.start() : digits.start()]):
         return []
@@ -309,7 +311,7 @@ def _patterns(
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
     joint = rf"-+|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
-    between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[]?(?:{word}\.?\s*)?|\s+)"
+    between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[#]?(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))
     as_there = r"(?:(?:work|make|follow|repeat|complete)\s+(?=[^:]{3,24}\b(?:as|like|same)\b))?"

@@ -136,6 +136,7 @@ def _numbered(rows: list[Entry]) -> bool:
 
 
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
+_DEFINED = re.compile(r"(?:^|[,;:])\s*[^\W\d_]{1,10}\s?=(?=\s?[^\W_])")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 #: A chain told in a sentence, before a first round.
 _TOLD_CHAIN = re.compile(
@@ -259,6 +260,9 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     first = row.tokens[0]
     if first.text == "aside" or (first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS):
         # "If you have no ring: chain 2 ...", "Without a magic ring: chain 2 ..."
+        return "remark"
+    if len(_DEFINED.findall(row.folded.text[row.start :])) > 1:
+        # "inc = 2 sc in one st, dec = ...": abbreviations, one after the other
         return "remark"
     if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
         return "every"

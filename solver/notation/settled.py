@@ -232,6 +232,27 @@ def _dotted_ordinal(found: list[Token], at: int, out: list[Token]) -> Seen:
     return None
 
 
+def _all_round(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "1 sc, inc all" like "1 sc, inc all round": nothing is named of which there are all."""
+    alone = at + 1 == len(found) or found[at + 1].cls in "([{=-.;"
+    if found[at].cls == "e" and alone and shape(out[-1:]) in ("s", "i", "d"):
+        return [replace(found[at], cls="a", text="around")]
+    return None
+
+
+def _made_of(found: list[Token], at: int, out: list[Token]) -> Seen:
+    """Read "dc2inc" as an increase, "4-hdc bobble" as one stitch: what they are made of is no work."""
+    token, made_of = found[at], shape(out[-2:])
+    if token.cls == "i" and token.glued and made_of == "sn" and out[-1].glued and out[-1].value == 2:
+        first = found[at - 2]
+    elif token.text == "fancy" and made_of == "ns" and shape(found[max(at - 3, 0) : at]) == "n-s":
+        first = found[at - 3]
+    else:
+        return None
+    del out[-2:]
+    return [replace(token, start=first.start, glued=first.glued)]
+
+
 def _pair_of_ordinals(found: list[Token], at: int, out: list[Token]) -> Seen:
     """Read "every 3+4th", "jede 3./4. M", "every 2nd-3rd" like "every 3rd and 4th"."""
     if found[at].cls not in "+/-" or not out or out[-1].cls not in "no" or at + 1 >= len(found):
@@ -268,6 +289,8 @@ _ROWS = (
     _which_part,
     _lettered_name,
     _dotted_ordinal,
+    _all_round,
+    _made_of,
     _pair_of_ordinals,
 )
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from solver.errors import InputError, Problem
 from solver.files.inputs import kept_whole
-from solver.files.outfile import replacing
+from solver.files.outfile import replacing, together
 from solver.partfile.source import MOST_BYTES, text_of
 
 MOST_FILES = 200
@@ -130,7 +130,7 @@ class Opened:
             raise ChangedError(name, now)
         if len(text.encode()) > MOST_BYTES:
             raise InputError(Problem(f"a part file has at most {MOST_BYTES // 1000} kB", file=name))
-        with kept_whole(), replacing(path) as temporary:  # what was read before is hers to write over
+        with kept_whole(), together(), replacing(path) as temporary:  # what was read is hers to write over
             temporary.write_bytes(text.encode())
         return stamp_of(text)
 

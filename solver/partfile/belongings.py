@@ -112,10 +112,12 @@ class BandTable(Table):
         by_height = self.low is not None or self.high is not None
         if by_height is (self.rounds is not None):
             rule = "a colour lies by rounds, or by height (low, high), and not by both"
-            raise _told(rule, "both" if by_height else "neither", "Leave one of them out.")
+            remedy = "Leave one of them out." if by_height else 'Write rounds = "1-8", or low and high.'
+            raise _told(rule, "both" if by_height else "neither", remedy)
         if self.low is not None and self.high is not None and self.low >= self.high:
             msg = "low lies below high"
-            raise _told(msg, f"low {self.low:g}, high {self.high:g} mm", "Swap them.")
+            remedy = "Swap them." if self.low > self.high else "Leave room between them."
+            raise _told(msg, f"low {self.low:g}, high {self.high:g} mm", remedy)
         return self
 
 

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 MOST_TOLD = 50
 """Problems of one file that are told; more come of something that is no part file."""
 
+OF_PARTS = ("shape", "work", "colours", "extras")
+"""Tables that each part of a toy has of its own."""
+
 Model = TypeVar("Model", bound=BaseModel)
 
 
@@ -125,7 +128,7 @@ class Problems:
                 continue  # it is there, written wrongly, and told as unknown
             is_table = not table and isinstance(fault["input"], dict)
             path = fault["loc"] if is_table else (table, *fault["loc"])
-            self.add(self._told(fault, model), *path)
+            self.add(self._told(fault, model, table=table), *path)
         return None
 
     def tell(self) -> None:
@@ -137,7 +140,7 @@ class Problems:
                 told[MOST_TOLD:] = [Problem(rest, remedy="Put these right first.", file=self._file)]
             raise InputError(*told)
 
-    def _told(self, fault: ErrorDetails, model: type[BaseModel]) -> Problem:
+    def _told(self, fault: ErrorDetails, model: type[BaseModel], *, table: str) -> Problem:
         loc = fault["loc"]
         while loc and not isinstance(loc[-1], str):
             loc = loc[:-1]  # an entry of a list is told by the list's meaning
@@ -149,7 +152,8 @@ class Problems:
             return problem
         name = names[-1]
         if fault["type"] == "extra_forbidden":
-            return self._unknown(name, fields, "table" if isinstance(fault["input"], dict) else "key")
+            what = "table" if isinstance(fault["input"], dict) else "key"
+            return self._unknown(name, fields, what, table=table)
         meaning = fields[name].description or ""
         if fault["type"] == "missing":
             return Problem(f"{name} is missing", remedy=f"It is {meaning}.")
@@ -157,9 +161,15 @@ class Problems:
         remedy = f'Did you mean "{near}"?' if near else ""
         return Problem(f"{name} is {meaning}", got=as_written(fault["input"]), remedy=remedy)
 
-    def _unknown(self, name: str, fields: Mapping[str, FieldInfo], what: str) -> Problem:
-        if home := self._homes.get(name):
-            remedy = f"It belongs in [{home}]."
+    def _unknown(self, name: str, fields: Mapping[str, FieldInfo], what: str, *, table: str) -> Problem:
+        home = self._homes.get(name)
+        if name in OF_PARTS and "parts" in fields:
+            remedy = f"It is of one part: [parts.body.{name}]."
+        elif home and home != table:
+            remedy = f"It belongs in [{self._within}{home}]."
+        elif home:
+            known = ", ".join(fields)
+            remedy = f"It is of another kind of part. Leave it out; known here: {known}."
         elif near := nearest(name, {*fields, *self._homes}):
             here = near in fields
             remedy = f'Did you mean "{near}"{"" if here else f", in [{self._homes[near]}]"}?'

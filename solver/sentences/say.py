@@ -67,7 +67,11 @@ class Sentences:
             If a sentence of a table has a blank that nothing fills.
         """
         if name not in self.own:
-            self.lacking.add(name)
+            plain = name.removesuffix("_one")
+            if plain in self.own:  # a language that has no form of its own for one
+                name = plain
+            else:
+                self.lacking.add(name)
         template = self.own[name] if name in self.own else self.english[name]
         filled = {blank: self._told(value) for blank, value in values.items()}
         try:
@@ -130,8 +134,9 @@ def languages() -> tuple[str, ...]:
     return tuple(code for code in available() if not code.startswith("en-") and words(code).written)
 
 
+@cache
 def sentences(terms: str) -> Sentences:
-    """Return the sentences for a word table: "US", "UK" or a language."""
+    """Return the sentences for a word table: "US", "UK" or a language; once, to know what lacks."""
     table = words(terms)
     english = _table("en")
     if table.code.startswith("en-"):

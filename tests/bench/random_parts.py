@@ -4,6 +4,7 @@ python -m tests.bench.random_parts round 3000 1     # how many, and the seed
 python -m tests.bench.random_parts exact 3000 1     # the same round parts, rounds = "exact"
 python -m tests.bench.random_parts oval 1000 1
 
+A further number is the part to begin with.
 Told: parts that were refused, and why; seconds by size; round parts whose plain rule comes nearer, forms with
 a radius below nought, rounds of fewer than 4 stitches. All invented.
 """
@@ -27,6 +28,8 @@ from solver.solving.round import making_of
 from solver.solving.solved import Solved, solve
 from solver.wanted.part import Part
 
+LONGEST = 540.0
+"""Seconds after which no further part is begun."""
 LEAST_WIDE = 8
 """Stitches round the widest place of a part that is sensible."""
 
@@ -93,7 +96,11 @@ def main() -> None:
     first = int(sys.argv[4]) if len(sys.argv) > 4 else 0
     times: list[tuple[int, float]] = []
     wrong: Counter[str] = Counter()
+    started = time.monotonic()
     for i in range(first, number):
+        if time.monotonic() - started > LONGEST:
+            print(f"stopped before part {i}")
+            break
         chance = random.Random(f"{seed} {kind.replace('exact', 'round')} {i}")
         text = oval_part(chance) if kind == "oval" else round_part(chance)
         text += '[work]\nrounds = "exact"\n' if kind == "exact" else ""

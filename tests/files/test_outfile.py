@@ -164,6 +164,54 @@ def test_nothing_is_left_when_writing_fails(part: Path) -> None:
     assert list(part.parent.iterdir()) == [part]
 
 
+TOY = """gauge = "20 x 20"
+[parts.body]
+shape = { kind = "ball", width = "6 cm" }
+[parts.knob]
+on = "body"
+at = { height = "3 cm", turn = 0 }
+join = "pressed"
+shape = { kind = "ball", width = "2 cm" }
+[[parts.knob.eyes]]
+diameter = "6 mm"
+at = { height = "1 cm", turn = 20 }
+"""
+
+
+@LINKS
+def test_of_several_results_all_are_written_or_none(part: Path) -> None:
+    """Two pin maps, a traced part and its picture, all shapes: where one has no place, none is there."""
+    toy, drawing = part.with_name("toy.toml"), part.with_name("drawing.svg")
+    toy.write_text(TOY, encoding="utf-8")
+    os.mkfifo(part.with_name("pins-knob.png"))
+    (shapes := part.with_name("shapes")).mkdir()
+    os.mkfifo(shapes / "tube.png")
+    commands(part, drawing)
+    picture = part.with_name("seen.png")
+    before = sorted(part.parent.rglob("*"))
+    long = part.with_name("a" * 300 + ".toml")
+    for words in (
+        ["places", toy, "--out", part.with_name("pins.png")],
+        ["trace", drawing, "--height", "6 cm", "--picture", picture, "--out", long],
+        ["trace", drawing, "--height", "6 cm", "--picture", part.with_name(f"{'a' * 300}.png")],
+        ["shapes", "--pictures", shapes],
+    ):
+        assert run(*words).exit_code == 2
+    assert sorted(part.parent.rglob("*")) == before
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+def test_what_ends_with_2_leaves_no_file_though_only_its_words_had_no_place(part: Path) -> None:
+    """The gauge file is whole, and what is told beside it has no place: neither is there."""
+    words = [sys.executable, "-m", "solver", "gauge", "--yarn", "medium", "--out", "gauge.toml"]
+    there = {"cwd": part.parent, "env": {**os.environ, "PYTHONPATH": str(ROOT)}}
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        ended = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, check=False, **there)
+    assert ended.returncode == 2
+    assert ended.stderr.strip()
+    assert list(part.parent.iterdir()) == [part]
+
+
 @LINKS
 @pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-", "> /dev/full"])
 def test_closed_streams(closed: str, part: Path) -> None:

@@ -298,3 +298,50 @@ def test_the_chain_between_two_legs_founds_nothing() -> None:
     proof = proof_read(text)
     assert proof.clean
     assert [line.made for line in proof.lines] == [34, 34]
+
+
+def test_what_a_stitch_is_made_of_is_no_work_of_its_own() -> None:
+    """UK "dc2inc" increases, "4-hdc bobble" is a stitch, "sc/inc all" is all round; scanned "s c" is sc."""
+    uk = "Rnd 1: 6 dc in a ring (6)\nRnd 2 (dc2inc) six times [12dc]\nRnd 3 (dc1, dc2inc) six times [18dc]"
+    bobble = "Rnd 1: 9 sc in MR (9)\nRnd 2: sc 4, 4-hdc bobble, sc 4 (9)"
+    slashed = "R1 6sc in magic ring\nR2 inc all (12)\nR3 1sc/inc all (18)\nR4 2sc/inc all (24)"
+    scanned = (
+        "1st rnd: 6 s c in ring.\n2nd rnd: 2 s c in each s c (12 s c).\n"
+        "3rd rnd: * S c in next s c, 2 s c in next s c. Repeat from * around (18 s c)."
+    )
+    for page, counts in (
+        (uk, [6, 12, 18]),
+        (bobble, [9, 9]),
+        (slashed, [6, 12, 18, 24]),
+        (scanned, [6, 12, 18]),
+    ):
+        proof = proof_read(page)
+        assert [line.made for line in proof.lines] == counts
+        assert proof.clean
+        assert not any(line.fit is not None and line.fit.at_word for line in proof.lines)
+
+
+def test_a_line_of_abbreviations_is_no_round_and_number_words_explain_in_every_language() -> None:
+    """Two or more words explained one after the other work nothing; "dwa" is two, in Polish."""
+    page = "MR = magic ring, inc = 2 sc in one stitch, dec = invisible decrease\nRnd 1: 6 sc in MR (6)"
+    assert [line.rounds for line in proof_read(page).lines] == [(1,)]
+    polish = (
+        "psł – półsłupek, qw – dwa półsłupki w jedno oczko, qm – dwa półsłupki razem\n"
+        "Okr. 1: 6 psł w magicznym kółku (6)\nOkr. 2: 6 qw (12)\nOkr. 3: 6 qm (6)"
+    )
+    proof = proof_read(polish)
+    assert [line.made for line in proof.lines] == [6, 12, 6]
+    assert proof.clean
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["~ Rnds 3-5: 12 sc (12)", "*Rnd 3-5: 12 sc (12)", "| Rnd 3 to 5: 12 sc (12)", "• Rnds 3-5: 12 sc (12)"],
+)
+def test_a_range_is_one_behind_any_sign(line: str) -> None:
+    """A star or a wave before the label of a range is no part of the work; so are number signs."""
+    signed = proof_read("#1 6 sc in MR (6)\n#2 inc x 6 (12)\n#3-#5 12 sc (12)")
+    assert (signed.lines[-1].rounds, signed.clean) == ((3, 4, 5), True)
+    proof = proof_read(f"Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\n{line}")
+    assert (proof.lines[-1].rounds, proof.lines[-1].made) == ((3, 4, 5), 12)
+    assert proof.clean

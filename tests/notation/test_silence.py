@@ -75,6 +75,14 @@ def test_ranges_of_hundreds_of_rounds_are_read() -> None:
     assert len(proof.lines[2].counts) == 298
 
 
+def test_a_range_with_its_dash_is_that_range_and_no_other() -> None:
+    """A remark that tells rounds again once made 15-20 a range of 1 to 5 whose dash was lost."""
+    rounds = "Rnds 3-14: 12 sc (12)\nRnds 15-20 (6 rounds): 12 sc (12)\n"
+    proof = proof_read(f"{START}{rounds}\nRounds 10 to 14 bend: 5 sl st, 7 hdc\n")
+    assert proof.clean
+    assert [len(line.counts) for line in proof.lines] == [1, 1, 12, 6]
+
+
 def test_a_last_line_of_its_own_belongs_to_the_round_before() -> None:
     """A wrapped "sc (24)" is no round by itself."""
     broken = "Rnd 4: (sc, inc, sc) x 5, sc, inc,\n    sc (24)"
@@ -90,6 +98,8 @@ def test_a_last_line_of_its_own_belongs_to_the_round_before() -> None:
         "Without a magic ring: chain 2 and work the 6 sc of round 1 into the second chain from the hook.",
         "Check: 4 rounds = 2 cm.",
         "2 rounds, 2 first, hang slack.",
+        "- Round 2 moves the part aside: inc, 4 sc, 2 dec, 4 sc, inc; it leans towards the increases.",
+        "- Rounds 2 and 3 are worked tightly, 12 sc each.",
         "- Rounds 2 to 3 bend the part, alike: 3 sl st, 2 sc, 5 dc, 2 sc; the\n  slip stitches are inside.",
         "- Round 3 bends the part: 3 sl st, 2 sc, 5 dc, 2 sc; the slip stitches are its inside.",
         "- 19.8 mm (3/4 in) high, 27 mm (1 1/16 in) wide, give or take 1.0 mm.",

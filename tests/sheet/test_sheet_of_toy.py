@@ -5,17 +5,20 @@ from __future__ import annotations
 import io
 import re
 import shutil
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from PIL import Image
-from sheets import ROOT, extracted
+from sheets import DOT, ROOT, extracted
 
 from solver.cli.toysheet import sheet_of_solved
 from solver.notation.convert import converted
 from solver.notation.proof import proof_read
+from solver.sentences.say import languages
 from solver.sheet.model import Copy, Form, Heading, Picture, Sheet, Steps, Words
 from solver.sheet.printed import as_pdf
+from solver.sheet.text import as_text
 from solver.toy.solved import SolvedToy, solve_toy
 from solver.toy.toyfile import load_toy
 
@@ -42,6 +45,29 @@ def test_a_toy_reads_back_from_its_pdf(puffin: SolvedToy) -> None:
     assert {"Puffin", "Wing (make 2)", "Joining", "Places on the body"} <= set(headings)
     assert "Fix the two eyes" in text
     assert all(block.words for block in made.blocks if isinstance(block, Picture))
+
+
+ENGLISH = {
+    *("the", "and", "with", "stitch", "stitches", "round", "rounds", "row", "rows", "sew", "edge", "edges"),
+    *("yarn", "each", "eyes", "stuff", "fasten", "work", "hook", "hold", "front", "back", "left", "right"),
+    *("middle", "between", "small", "part", "parts", "child", "children", "tester", "safety", "number"),
+}
+"""Words that an English sheet is full of, and that no other language has."""
+
+
+def test_no_english_is_left_in_other_languages(puffin: SolvedToy, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Titles, names of parts and colours are the author's; all else is in the sheet's language."""
+    dot = Picture(DOT, "svg", "")
+    monkeypatch.setattr("solver.cli.toysheet.portrait", lambda *_: dot)
+    monkeypatch.setattr("solver.cli.toysheet._picture", lambda *_: dot)
+    monkeypatch.setattr("viz.chart.draw_chart", lambda *_, **__: None)
+    monkeypatch.setattr("viz.pinmap.draw_pin_map", lambda *_, **__: SimpleNamespace(figure=None))
+    monkeypatch.setattr("viz.figure.figure_bytes", lambda *_: DOT)
+    for code in ("US", *languages()):
+        made = sheet_of_solved(puffin, Copy(terms=code), folder=PUFFIN.parent, forms=False)
+        found = ENGLISH & set(re.findall(r"[a-z]+", as_text(made)))
+        assert not made.missing
+        assert found > {"the", "sew", "child"} if code == "US" else not found, (code, found)
 
 
 def test_a_left_handed_toy_is_the_mirror_of_the_other(puffin: SolvedToy) -> None:

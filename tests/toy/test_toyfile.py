@@ -138,3 +138,9 @@ def test_toys_are_told_from_parts() -> None:
     assert is_toy(SAMPLES / "seal" / "seal.toml")
     assert not is_toy(SAMPLES / "buoy.toml")
     assert load_toy(SAMPLES / "seal" / "seal.toml").title == "Harbour seal"
+
+
+def test_a_part_s_own_tables_go_into_the_part() -> None:
+    """[work] at the top of a toy file is told where it belongs, not taken for a word much like it."""
+    with pytest.raises(InputError, match=r"\[work\].*of one part: \[parts\.body\.work\]"):
+        read(f'{GOOD}\n[work]\nfinish = "open"\n')
