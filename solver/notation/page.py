@@ -305,6 +305,10 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     return "remark"
 
 
+#: "Key: sc - single crochet; inc - 2 sc in one stitch; MR - magic ring"
+_LEGEND = re.compile(r"(?:[^;,]{0,3}:)?[sidMctlZEb][-=:][^;,]+(?:[;,][sidMctlZEbq][-=:][^;,]+)+[.]?")
+
+
 def _mid_round(last: Entry, row: Entry, classes: str) -> bool:
     """Tell whether a line that could found a chain is the midst of a round that was broken."""
     broken = last.kind == "round" and last.label is not None and row.text.lstrip()[:1].islower()
