@@ -292,8 +292,8 @@ def _covered(numbers: list[int], signs: list[str]) -> tuple[int, ...] | None:
             and number > covered[-1] + 1
         ):
             covered.append(number)
-        elif sign == "" and number - covered[-1] > 40:
-            return None
+        elif sign == "" and (number - covered[-1] > 40 or any(signs)):
+            return None  # no dash is lost where another one stands: "#3-#5 12 sc"
         else:
             covered += range(covered[-1] + 1, number + 1)
     return tuple(covered)

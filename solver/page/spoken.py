@@ -68,7 +68,7 @@ _PHRASES = (
     ('Write at = { height = "...", turn = 40 }.', "Choose a height and a turn."),
     (
         "Write at = { round = 16, stitch = 9 }.",
-        "Choose “where: a round and a stitch”.",
+        "Choose “at: a round and a stitch”.",
     ),
     (
         'Write work = { start = "ring", finish = "open" }, with its edge at the top of its outline.',

@@ -158,6 +158,8 @@ def standing_told(solved: Solved) -> dict[str, Any]:
     form, lie = solved.standing, solved.lie
     x, y = lie.front or front_of(solved.form)
     front = (x, y if form is solved.form else -y)  # turned about x
+    if form.is_folded:  # its broad side
+        front = (0.0, -1.0) if np.ptp(form.points[:, 0]) > np.ptp(form.points[:, 1]) else (-1.0, 0.0)
     if lie.front is not None:
         form = replace(form, points=solved.points)
     told = form_told(form, colours=solved.colours, shade=solved.part.supplies.shade, front=front)

@@ -13,6 +13,7 @@ from solver.partfile import schema
 from solver.partfile.belongings import ColoursTable, ExtrasTable, YarnTable, homes, supplies
 from solver.partfile.checks import check_folded, what_was_assumed
 from solver.partfile.drawing import drawn
+from solver.partfile.flattable import RowsTable
 from solver.partfile.gaugefile import with_gauge_file
 from solver.partfile.patchtables import most_of, patches, without
 from solver.partfile.places import Path as Place
@@ -187,7 +188,8 @@ def _drawing(
     """Return the wanted form, the work and the notes of a traced picture; None for what is at fault."""
     if not (given.shape and given.work):
         return None
-    folded = stuffing is not None and not stuffing.stretch
+    rows = isinstance(given.shape, RowsTable)  # never stuffed, whatever is told of stuffing
+    folded = stuffing is not None and not stuffing.stretch and not rows
     # what is folded flat is measured from fold to fold
     measured = replace(gauge, thickness=0.0) if gauge and folded else gauge
     drawing = drawn(problems, given.shape, given.work, measured, folder)

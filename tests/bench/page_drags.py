@@ -40,6 +40,7 @@ start = "chain"
 """
 
 WATCH = """() => {
+  if (window.anew) return;
   window.seen = {};
   const form = document.querySelector("#drawing .form");
   const line = () => form.querySelector("path")?.getAttribute("d");

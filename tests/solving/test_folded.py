@@ -69,3 +69,13 @@ def test_one_on_a_chain_is_not_drawn_to_a_point() -> None:
     """A part on a chain that is drawn in is refused."""
     with pytest.raises(InputError, match="sewn flat or left open"):
         _part(FIN + '[work]\nfinish = "cinched"\n')
+
+
+def test_rows_are_never_stuffed() -> None:
+    """A flat piece in rows is the same whatever is told of stuffing."""
+    shape = '[shape]\nkind = "flat"\nworked = "rows"\npoints = [[14, 0], [20, 25], [4, 80]]\n'
+    text = f"gauge = {{ stitches = 20, rows = 21 }}\n{shape}"
+    plain = solve(_part(text))
+    told = solve(_part(f'stuffing = {{ firmness = "none" }}\n{text}'))
+    assert told.piece == plain.piece
+    assert told.part.kind == "rows"

@@ -18,7 +18,8 @@ const GAUGE = () => {
 export function rememberGauge() {
   if (typeof draft.tables?.gauge !== "object") return;
   const { gauge, stuffing } = draft.tables;
-  localStorage.setItem("plumpline:gauge", JSON.stringify({ gauge, ...(stuffing && { stuffing }) }));
+  const stuffed = stuffing && stuffing.firmness !== "none"; // the next part is stuffed again
+  localStorage.setItem("plumpline:gauge", JSON.stringify({ gauge, ...(stuffed && { stuffing }) }));
 }
 
 export const fresh = (more) => ({ ok: true, base: "", name: "", stamp: "", ...more, tables: { ...GAUGE(), ...more.tables } });

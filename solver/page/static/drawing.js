@@ -83,7 +83,11 @@ export function redraw(how = "all") {
   if (!view || (how === "fit" && !dragging)) fit();
   const points = draft.points;
   const fresh = told?.ok && told.forPoints === JSON.stringify(points);
-  const line = points && !fresh ? quick(points) : told?.drawn || [];
+  const line = points && !fresh ? quick(points) : [...(told?.drawn || [])];
+  if (!points && line.length && told.kind === "folded" && draft.tables.shape?.kind === "oval") { // over its chain, and along its seam
+    line.unshift([0, line[0][1]]);
+    if (draft.tables.work?.finish !== "open") line.push([0, line.at(-1)[1]]);
+  }
   layer.wanted.replaceChildren(svg("path", { d: pathOf(line.map(([r, h]) => [X(r), Y(h)])) }));
   layer.mirror.replaceChildren(svg("path", { d: pathOf(line.map(([r, h]) => [X(-r), Y(h)])) }));
   layer.hit.replaceChildren();

@@ -149,7 +149,8 @@ function stuffing() {
   const table = draft.tables.stuffing || {};
   const ball = table.ball;
   const how = ball ? "ball" : table.stretch ? "stretch" : table.firmness || "medium";
-  const words = [...["light", "medium", "firm", "very firm"].map((w) => [w, w]), ["none", "not at all, folded flat"]];
+  const bends = ["bent", "foot", "belly"].includes(draft.tables.shape?.kind) || draft.tables.shape?.bends || draft.tables.shape?.spine;
+  const words = [...["light", "medium", "firm", "very firm"].map((w) => [w, w]), ...(bends && how !== "none" ? [] : [["none", "not at all, folded flat"]])];
   const to = (value) => {
     if (value === "ball") draft.tables.stuffing = { ball: { stitches: 36, girth: "20 cm" } };
     else if (value !== "stretch") draft.tables.stuffing = { firmness: value };
@@ -223,6 +224,7 @@ export function become(kind, size) {
   const work = { ...draft.tables.work };
   for (const key of ["start", "finish", "ring", "chain"]) delete work[key];
   draft.points = null;
+  if (kind in DRAWN && draft.tables.stuffing?.firmness === "none") delete draft.tables.stuffing; // what bends is stuffed
   if (kind === "outline") {
     draft.points = [[0, 0], [20, 8], [28, 30], [20, 52], [0, 60]];
     shape.points = draft.points;
@@ -234,7 +236,7 @@ export function become(kind, size) {
   } else if (named) {
     Object.assign(shape, Object.fromEntries(Object.entries(named.example).map(([key, mm]) => [key, length(mm)])));
   } else {
-    Object.assign(shape, kind === "oval" ? { length: length(size?.height || 90), width: length(size?.width || 45), height: length(40) } : { length: length(90), width: length(40) });
+    Object.assign(shape, kind === "oval" ? { length: length(Math.max(size?.height || 90, size?.width || 45)), width: length(Math.min(size?.height || 90, size?.width || 45)), height: length(40) } : { length: length(90), width: length(40) });
     work.start = "chain";
   }
   draft.tables.shape = shape;

@@ -79,16 +79,19 @@ function place(name) {
   return [el("div", { class: "fields" },
     el("label", {}, el("input", { type: "radio", name: "chosen", id: id("chosen"), checked: name === chosen, onchange: () => choose(name) }), " move it"),
     pick("on", "on", carriers, part.on, (v) => { part.on = v; part.at = { height: 20, turn: 0 }; commit("fields"); }),
-    pick("at", "where", [["top", "its top"], ["place", "a height and a turn"], ...(where === "stitch" ? [["stitch", "a round and a stitch"]] : [])], where,
-      (v) => { part.at = v === "top" ? "top" : { height: 20, turn: 0 }; commit("fields"); }),
+    pick("at", "where", [["top", "its top"], ["place", "a height and a turn"], ["stitch", "a round and a stitch"]], where,
+      (v) => { part.at = v === "top" ? "top" : v === "stitch" ? { round: Math.max(1, Math.round((roundsOf(part.on) || 2) / 2)), stitch: 1 } : { height: 20, turn: 0 }; commit("fields"); }),
     ...(where === "place" ? [count("Height, mm", "height", height, (v) => { part.at = { ...at, height: v }; commit("fields"); }, { min: "0" }),
       count("Turn to its left, °", "turn", at?.turn ?? 0, (v) => { part.at = { ...at, turn: v }; commit("fields"); }, { min: "-180", max: "180" })] : []),
-    ...(where === "stitch" ? [el("span", { text: `round ${at.round}, stitch ${at.stitch}` })] : []),
+    ...(where === "stitch" ? [count("Round", "round", at.round, (v) => { part.at = { ...at, round: v }; commit("fields"); }, { min: "1", max: roundsOf(part.on) }),
+      count("Stitch, from the marker", "stitch", at.stitch, (v) => { part.at = { ...at, stitch: v }; commit("fields"); }, { min: "1" })] : []),
     pick("Joined", "join", JOINS, part.join || "sewn", (v) => change("join", v, "")),
     el("label", {}, el("input", { type: "checkbox", id: id("twins"), checked: Boolean(part.twins), onchange: (e) => change("twins", e.target.checked, false) }), " twins, left and right"),
     count("Leans down, °", "lean", part.lean ?? 0, (v) => change("lean", v, 0), { min: "-180", max: "180" }),
     count("Spun, °", "spin", part.spin ?? 0, (v) => change("spin", v, 0), { min: "-180", max: "180" }))];
 }
+
+const roundsOf = (name) => told?.parts?.find((one) => one.name === name)?.rounds;
 
 function choose(name) {
   chosen = name;
