@@ -254,6 +254,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "chain"
     if row.labels:
         return "round"
+    if _LEGEND.fullmatch(classes):
+        return "remark"
     if len(_EXPLAINED.findall(row.folded.text)) >= _LISTED:
         # "Abbreviations: MR = magic ring, sc = single crochet, inc = 2 sc in the same stitch"
         return "remark"
