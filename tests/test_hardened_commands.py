@@ -193,3 +193,28 @@ def _words(number: int) -> bytes:
         return Path(f"/proc/{number}/cmdline").read_bytes()
     except OSError:
         return b""
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["toy", "gone.svg", "--height", "9 cm", "--stitches", "nan"], "--stitches"),
+        (["toy", "gone.svg", "--height", "-9 cm"], "--height"),
+        (["gauge", "--swatch", "20 x 20", "--thickness", "nan"], "--thickness"),
+        (["trace", "gone.stl", "--height", "9 cm", "--tolerance", "nan"], "--tolerance"),
+        (["sheet", "PART", "--out", "o.txt", "--sizes", "S=5 cm, S=6 cm"], "a name of its own"),
+        (["rounds", "DRAWING"], "plumpline trace"),
+        (["compare", "PAGE"], "plumpline proof"),
+        (["preview", "PAGE", "--gauge", "20 x 20", "--part", "9"], "got 1 part)"),
+        (["resize", "PAGE", "--from", "PART", "--to", "PART"], "a gauge file holds"),
+    ],
+)
+def test_a_clumsy_word_is_told_with_what_it_is_about(words: list[str], told: str, part: Path) -> None:
+    """The option that is wrong, before a file that is not there; or what reads a file of that kind."""
+    (drawing := part.with_name("seal.svg")).write_text("<svg/>", encoding="utf-8")
+    page = part.with_name("page.txt")
+    page.write_text("Rnd 1: 6 sc in a magic ring (6)\nRnd 2: inc x 6 (12)\n", encoding="utf-8")
+    names = {"PART": part, "DRAWING": drawing, "PAGE": page}
+    ended = run(*(names.get(word, word) for word in words))
+    assert ended.exit_code == 2
+    assert told in ended.stderr

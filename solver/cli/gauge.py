@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.paragraphs import paragraph
-from solver.cli.work import GAUGE_RESULT
+from solver.cli.work import GAUGE_RESULT, length
 from solver.cli.written import LEAST_ROUNDS, written_ball
 from solver.errors import InputError, Problem, shown
 from solver.rounds import HEIGHTS
@@ -56,10 +56,18 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
 @click.option(
     "--part", type=click.IntRange(min=1), help="Which part of the page is the ball, where it holds several."
 )
-@click.option("--girth", metavar="LENGTH", help="The tape round the stuffed ball's widest place.")
-@click.option("--height", metavar="LENGTH", help="The stuffed ball's height, ring to drawn-in end.")
 @click.option(
-    "--tape", default="2 mm", metavar="LENGTH", help="How well girth and height are measured: 2 mm."
+    "--girth", callback=length, metavar="LENGTH", help="The tape round the stuffed ball's widest place."
+)
+@click.option(
+    "--height", callback=length, metavar="LENGTH", help="The stuffed ball's height, ring to drawn-in end."
+)
+@click.option(
+    "--tape",
+    callback=length,
+    default="2 mm",
+    metavar="LENGTH",
+    help="How well girth and height are measured: 2 mm.",
 )
 @click.option(
     "--lean",
@@ -73,7 +81,7 @@ _REPEATED = re.compile(r"(\d+)(?:\s*[x*]\s*(\d+))?")
     help='Rows of another stitch on a swatch of it, like "hdc: 14 rows over 10 cm" (slst, hdc or dc, US); '
     "may be repeated. Needs a swatch of single crochet too.",
 )
-@click.option("--thickness", default="0 mm", metavar="LENGTH", help="Of the fabric.")
+@click.option("--thickness", callback=length, default="0 mm", metavar="LENGTH", help="Of the fabric.")
 @click.option("--json", "as_json", is_flag=True, help="Give the result as data (JSON) instead of text.")
 @click.option("--out", type=GAUGE_RESULT, metavar="FILE", help="Write a gauge file for part files.")
 def gauge(
@@ -83,12 +91,12 @@ def gauge(
     counts: str | None,
     rounds: Path | None,
     part: int | None,
-    girth: str | None,
-    height: str | None,
-    tape: str,
+    girth: float | None,
+    height: float | None,
+    tape: float,
     lean: str | None,
     tall: tuple[str, ...],
-    thickness: str,
+    thickness: float,
     as_json: bool,
     out: Path | None,
 ) -> None:
@@ -98,14 +106,13 @@ def gauge(
     flat, and count.
     """
     from solver.measuring.lean import lean_of
-    from solver.units import to_mm
 
     slant = lean_of(lean) if lean else None
     if slant and not (swatch or circle or yarn or out):
         data = {"lean": slant.lean, "lean_error": slant.error}
         click.echo(json.dumps(data, indent=2) if as_json else "\n".join(paragraph(slant.told)))
         return
-    found = _measured(swatch, circle, yarn, thickness=to_mm(thickness))
+    found = _measured(swatch, circle, yarn, thickness=thickness)
     if tall:
         from solver.cli.tallstitches import heights_of
 
@@ -114,7 +121,7 @@ def gauge(
     notes: tuple[str, ...] = ()
     if counts or rounds or girth or height:
         stitches, notes = _ball_rounds(counts, rounds, part, girth)
-        ball = _fitted(found, stitches, girth=girth or "", height=height, tape=tape)
+        ball = _fitted(found, stitches, girth=girth or 0.0, height=height, tape=tape)
         found = replace(found, gauge=replace(found.gauge, stiffness_ratio=ball.stiffness_ratio))
     if slant:
         found = replace(found, gauge=replace(found.gauge, lean=slant.lean))
@@ -157,7 +164,7 @@ def _measured(
 
 
 def _ball_rounds(
-    counts: str | None, rounds: Path | None, part: int | None, girth: str | None
+    counts: str | None, rounds: Path | None, part: int | None, girth: float | None
 ) -> tuple[tuple[int, ...], tuple[str, ...]]:
     """Return the counts of a measured ball, and what its written rounds gave cause to say."""
     if bool(counts) + bool(rounds) != 1 or not girth:
@@ -174,18 +181,17 @@ def _ball_rounds(
 
 
 def _fitted(
-    found: Measured, stitches: tuple[int, ...], *, girth: str, height: str | None, tape: str
+    found: Measured, stitches: tuple[int, ...], *, girth: float, height: float | None, tape: float
 ) -> BallFit:
     """Return the ball solved from its own counts."""
     from solver.measuring.tension import fit_ball
-    from solver.units import to_mm
 
     return fit_ball(
         stitches,
         found.gauge,
-        girth_mm=to_mm(girth),
-        height_mm=to_mm(height) if height else None,
-        tape_mm=to_mm(tape),
+        girth_mm=girth,
+        height_mm=height,
+        tape_mm=tape,
     )
 
 

@@ -131,12 +131,15 @@ def _sized(part: AnyPart, text: str) -> list[tuple[str, Solved]]:
     from solver.tuning.scale import check_scaled, scaled_to
     from solver.units import to_mm
 
-    sizes = []
+    sizes: list[_Size] = []
     for piece in text.split(","):
         label, _, height = (each.strip() for each in piece.rpartition("="))
         if not label or not height:
             remedy = 'Write it like --sizes "S=18 cm, M=22 cm".'
             raise InputError(Problem("a size has a name and a height", got=piece.strip(), remedy=remedy))
+        if label in (size.label for size in sizes):
+            remedy = 'Write it like --sizes "S=18 cm, M=22 cm".'
+            raise InputError(Problem("each size has a name of its own", got=label, remedy=remedy))
         sizes.append(_Size(label[:40], to_mm(height)))
     if len(sizes) > _MOST_SIZES:
         raise InputError(Problem(f"a sheet has at most {_MOST_SIZES} sizes", got=str(len(sizes))))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from solver.cli.work import TOY_RESULT, keep_others, say_written
+from solver.cli.work import TOY_RESULT, Finite, keep_others, length, say_written
 from solver.errors import InputError, Problem, shown
 
 _HEAD = """\
@@ -29,10 +29,12 @@ title = {title}
     metavar="FILE",
     help="The toy file to write: .toml. Left out, of a drawing: its name with .toml, beside it.",
 )
-@click.option("--height", metavar="LENGTH", help="Of a drawing: how high the toy shall stand.")
-@click.option("--stitches", type=click.FloatRange(4, 100), default=24.0, help="For a drawing: to 10 cm.")
-@click.option("--rows", type=click.FloatRange(4, 100), default=26.0, help="For a drawing: to 10 cm.")
-def toy(source: Path, out: Path | None, height: str | None, stitches: float, rows: float) -> None:
+@click.option(
+    "--height", callback=length, metavar="LENGTH", help="Of a drawing: how high the toy shall stand."
+)
+@click.option("--stitches", type=Finite(4, 100), default=24.0, help="For a drawing: to 10 cm.")
+@click.option("--rows", type=Finite(4, 100), default=26.0, help="For a drawing: to 10 cm.")
+def toy(source: Path, out: Path | None, height: float | None, stitches: float, rows: float) -> None:
     """Begin a toy file, to be edited.
 
     From the part files of a folder: the widest part comes first, and stands; what sits where is guessed.
@@ -58,7 +60,7 @@ def toy(source: Path, out: Path | None, height: str | None, stitches: float, row
     _from_folder(source, out)
 
 
-def _from_drawing(source: Path, out: Path, height: str | None, *, stitches: float, rows: float) -> None:
+def _from_drawing(source: Path, out: Path, height: float | None, *, stitches: float, rows: float) -> None:
     """Write the toy file of a drawing, once it solves and places."""
     import os
 
@@ -69,20 +71,20 @@ def _from_drawing(source: Path, out: Path, height: str | None, *, stitches: floa
     from solver.toy.drawnfile import toy_file
     from solver.toy.toyfile import read_toy
     from solver.toy.words import size_words
-    from solver.units import to_mm
 
     note_input(source)
-    high = to_mm(height) if height is not None else None
-    if high is not None and not 0 < high < 5000:
+    if height is not None and not 0 < height < 5000:
         rule = "a toy is more than nothing and less than 5 m high"
-        raise InputError(Problem(rule, got=str(height), remedy='Write --height "22 cm".'))
-    drawn = drawn_toy(source, height=high, stitch_width=100 / stitches, row_height=100 / rows)
+        raise InputError(
+            Problem(rule, got=f"{height:g} mm", remedy='Write --height "22 cm".', place="--height")
+        )
+    drawn = drawn_toy(source, height=height, stitch_width=100 / stitches, row_height=100 / rows)
     title = shown(source.stem).replace("-", " ").capitalize()
     name = Path(os.path.relpath(str(source), str(out.parent))).as_posix()
     straight: frozenset[str] = frozenset()
     while True:
         text = toy_file(
-            drawn, title=title, name=name, height=high, stitches=stitches, rows=rows, upright=straight
+            drawn, title=title, name=name, height=height, stitches=stitches, rows=rows, upright=straight
         )
         try:
             solved = solved_toy(read_toy(text, file=str(out), title=title, folder=out.parent))

@@ -9,27 +9,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from solver.cli.gauges import gauge_told
-from solver.cli.work import PART_RESULT, RESULT, say_written
+from solver.cli.work import PART_RESULT, RESULT, Finite, length, say_written
 from solver.errors import InputError, Problem, shown
 
 if TYPE_CHECKING:
     from solver.tracing.trace import Trace
-
-
-def _length(_context: click.Context, parameter: click.Parameter, written: str | None) -> float | None:
-    """Return a length as written on the command line. [mm]"""
-    if written is None:
-        return None
-    from solver.units import to_mm
-
-    try:
-        return to_mm(written)
-    except InputError as error:
-        raise InputError(*(_placed(problem, f"--{parameter.name}") for problem in error.problems)) from None
-
-
-def _placed(problem: Problem, place: str) -> Problem:
-    return Problem(problem.rule, problem.got, problem.remedy, place=place, file=problem.file)
 
 
 @click.command(
@@ -39,10 +23,10 @@ def _placed(problem: Problem, place: str) -> Problem:
 )
 @click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 @click.option(
-    "--height", callback=_length, metavar="LENGTH", help='Finished size along the axis, such as "9 cm".'
+    "--height", callback=length, metavar="LENGTH", help='Finished size along the axis, such as "9 cm".'
 )
 @click.option(
-    "--width", callback=_length, metavar="LENGTH", help="Finished size across it, in place of the height."
+    "--width", callback=length, metavar="LENGTH", help="Finished size across it, in place of the height."
 )
 @click.option("--out", type=PART_RESULT, metavar="FILE", help="The part file; left out: on the screen.")
 @click.option(
@@ -101,12 +85,14 @@ def _placed(problem: Problem, place: str) -> Problem:
     "--unit", type=click.Choice(["mm", "cm", "m", "in"]), help="What the numbers of a model are in."
 )
 @click.option(
-    "--tolerance", type=float, help="How far a model may lie from a round or oval body, of its width: 0.08."
+    "--tolerance",
+    type=Finite(),
+    help="How far a model may lie from a round or oval body, of its width: 0.08.",
 )
 @click.option("--gauge", metavar="TEXT", help='Your gauge, like "20 x 22 over 10 cm", or a gauge file.')
 @click.option("--stitches", type=float, default=20.0, show_default=True, help="Or: stitches ...")
 @click.option("--rows", type=float, default=20.0, show_default=True, help="... and rounds ...")
-@click.option("--over", callback=_length, default="10 cm", show_default=True, help="... over this length.")
+@click.option("--over", callback=length, default="10 cm", show_default=True, help="... over this length.")
 def trace(file: Path, out: Path | None, picture: Path | None, **said: Any) -> None:
     """Read the outline in a sketch (PNG, JPEG, WebP), a drawing (SVG) or a model (STL, OBJ, PLY, GLB).
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from dataclasses import replace
 from pathlib import Path
@@ -58,6 +59,29 @@ def keep_others(path: Path, *, writes: str) -> None:
     if there and there != writes:
         rule = f"{there} of yours is not written over by {writes or 'a result'}, made from it or not"
         raise InputError(Problem(rule, remedy="Choose another name.", file=str(path)))
+
+
+class Finite(click.FloatRange):
+    """A number of an option: finite, and within its bounds."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Return the number, or fail with the name of the option."""
+        number = float(super().convert(value, param, ctx))
+        if not math.isfinite(number):
+            self.fail(f"{number} is no number to count with.", param, ctx)
+        return number
+
+
+def length(_context: click.Context, option: click.Parameter, written: str | None) -> float | None:
+    """Return a length as written on the command line; what is wrong is told with its option. [mm]"""
+    if written is None:
+        return None
+    from solver.units import to_mm
+
+    try:
+        return to_mm(written)
+    except InputError as error:
+        raise InputError(*(replace(each, place=f"--{option.name}") for each in error.problems)) from None
 
 
 def say_written(path: Path, what: str = "Written") -> None:

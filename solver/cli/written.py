@@ -121,7 +121,8 @@ def written(file: Path, *, number: int = 1) -> Written:
     ]
     if number > len(parts):
         rule = "the page has rounds that can be read" if not parts else f"the page has a part {number}"
-        raise InputError(Problem(rule, got=f"{len(parts)} parts", file=str(file)))
+        got = f"{len(parts)} part{'s' if len(parts) != 1 else ''}"
+        raise InputError(Problem(rule, got=got, file=str(file)))
     one = parts[number - 1]
     lines = [line for line in proof.lines if line.part == one.part]
     counts = tuple(count for line in lines for count in line.counts)

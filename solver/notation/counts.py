@@ -163,12 +163,13 @@ def _changed_alone(found: Seq[Token]) -> Seq[Token]:
 
 
 _JOINED = re.compile(
-    r"[=-]q*nt?(?:[,;.]q*z?q*j[^sidnTM]*|[,;.]q*(?=[^sidtclDEGMXxraTNe]*[ZYKC])[^sidtclDEGMXxraTNe]*)$"
+    r"[=-]q*n(?:t?[,;.]q*z?q*j[^sidnTM]*|t?[,;.]q*(?=[^sidtclDEGMXxraTNe]*[ZYKC])[^sidtclDEGMXxraTNe]*"
+    r"|[ts]?[.](?=[^sidncltEGMgxr*(\[]*[zZKCYj])[^sidncltEGMgxr*(\[]*)$"
 )
 
 
 def _without_join(found: Seq[Token]) -> Seq[Token]:
-    """Drop what is done behind a count without brackets: "- 16 sts, join", "= 12, fold in two and sew"."""
+    """Drop what is behind a count without brackets: "- 16 sts, join", "= 12, fold in two", "= 6. A wheel"."""
     match = _JOINED.search(shape(found))
     if match is None or not core(found[: match.start()]):
         return found
@@ -238,12 +239,12 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
 #: What may follow a count: units, and "by the end of round 3", "in each round".
 _TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
 _SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsNl]?{_TAIL}")
-_DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
+_DASHED = re.compile(r"-+n[tsN]?[tTq]*-*[.,;:q]*$")
 #: "24 sc | 24", "(sc, inc) x 6 / 18": a count in a column of its own; not "5/6".
 _COLUMN = re.compile(r"(?:(?<=[stidaebM)\]}])|(?<=xn)|(?<=[sidA]n))/nt?[.q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[tsl](?:[tTq]|p[qF]*M)*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
-_LONE = re.compile(r"(?<=xn)nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
+_LONE = re.compile(r"(?:(?<=xn)|(?<=nx))nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
 
 
 def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:

@@ -268,7 +268,7 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
     fewest = max(LEAST_STITCHES, work.ring or 0, 2 * work.multiple if work.multiple > 1 else 0)
     if widest < fewest:
         rule = f"the widest round of this part needs at least {fewest} stitches"
-        got = f"about {widest:.1f} at this gauge"
+        got = f"about {math.floor(10 * widest) / 10:.1f} at this gauge"
         remedy = "Make the part larger, or use thinner yarn."
         if fewest > LEAST_STITCHES:
             remedy = "Make the part larger, or ring or multiple smaller."
@@ -280,7 +280,7 @@ def middle_of_fabric(outline: Outline, gauge: Gauge, work: Work) -> Outline:
         around = 2 * math.pi * float(middle.points[end, 0]) / gauge.stitch_width
         if is_open and around < LEAST_STITCHES:
             rule = f"an open end has room for at least {LEAST_STITCHES} stitches"
-            got = f"about {around:.1f} at the {place}"
+            got = f"about {math.floor(10 * around) / 10:.1f} at the {place}"
             raise InputError(Problem(rule, got=got, remedy="Make it wider, or end it on the axis."))
     return middle
 

@@ -165,6 +165,8 @@ class Problems:
         home = self._homes.get(name)
         if name in OF_PARTS and "parts" in fields:
             remedy = f"It is of one part: [parts.body.{name}]."
+        elif name in OF_PARTS and "gauge" in fields:
+            remedy = "It is of a part, and a gauge file holds [gauge], [stuffing] and [yarn] alone."
         elif home and home != table:
             remedy = f"It belongs in [{self._within}{home}]."
         elif home:

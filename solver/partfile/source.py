@@ -49,7 +49,9 @@ def _decoded(content: bytes) -> str:
         message = f"a part file has at most {MOST_BYTES // 1000} kB"
         raise ValueError(message)
     if b"\0" in content:
-        message = "a part file is text, and this is a picture or another binary file"
+        message = (
+            "a part file is text, and this is a picture (which plumpline trace reads) or another binary file"
+        )
         raise ValueError(message)
     try:
         return content.decode("utf-8-sig")
@@ -73,6 +75,8 @@ def tables_of(text: str, *, file: str) -> dict[str, Any]:
     InputError
         If it breaks the rules of TOML: with the line, and the likely reason.
     """
+    if other := _other_file(text):
+        raise InputError(Problem("a part file is text, table by table", remedy=other, file=file))
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -93,6 +97,17 @@ def tables_of(text: str, *, file: str) -> dict[str, Any]:
     got = written if len(written) <= 60 else f"{written[:57]}..."
     place = f"line {line}" if line else ""
     raise InputError(Problem(rule, got=got, remedy=remedy, place=place, file=file))
+
+
+def _other_file(text: str) -> str:
+    """Return what reads a text that is no part file; empty where nothing else does."""
+    if re.match(r"\s*<(\?xml|svg|!DOCTYPE svg)\b", text):
+        return (
+            "This is a drawing: plumpline trace reads the shape of a part in it, plumpline toy a whole toy."
+        )
+    if re.search(r"(?m)^\s*\[", text) is None and re.search(r"(?mi)^\W*(rnd|round|row)s?\.? ?\d", text):
+        return "These are written rounds: plumpline proof reads them, preview and chart draw them."
+    return ""
 
 
 class FileKind(StrEnum):

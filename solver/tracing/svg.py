@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 from xml.etree import ElementTree as ET
 from xml.parsers import expat
 
@@ -290,6 +290,30 @@ def _hide_definitions(root: ET.Element) -> None:
                 parent[place] = defs
 
 
+_UNNAMED = re.compile(r"use \d+")
+
+
+def _standing(
+    group: Iterable[Any], names: dict[str, tuple[str, ...]], used: tuple[str, ...] = ()
+) -> Iterator[tuple[Any, tuple[str, ...]]]:
+    """Yield the elements of a drawing with the ids that each stands in, the innermost first.
+
+    What is drawn by `use` stands where it is used, and one line that is has the name of its `use`.
+    """
+    from svgelements import Group, Use
+
+    for each in group:
+        own = names.get(str(each.id), (str(each.id),))
+        if isinstance(each, Use):
+            yield from _standing(each, names, (*own, *used))
+        elif isinstance(each, Group):
+            yield from _standing(each, names, used)
+        elif used and isinstance(group, Use) and len(group) == 1 and not _UNNAMED.fullmatch(used[0]):
+            yield each, (used[0], own[0], *used[1:])
+        else:
+            yield each, (*own, *used)
+
+
 def _lines(text: bytes, names: dict[str, tuple[str, ...]], *, file: str) -> tuple[tuple[Line, ...], Floats]:
     from svgelements import SVG, Shape
     from svgelements import Path as SvgPath
@@ -297,14 +321,14 @@ def _lines(text: bytes, names: dict[str, tuple[str, ...]], *, file: str) -> tupl
     drawing = SVG.parse(io.BytesIO(text), reify=False, ppi=PIXELS_PER_INCH)
     mm = MM_PER_INCH / PIXELS_PER_INCH
     shapes = [
-        (element, SvgPath(element))
-        for element in drawing.elements()
+        (ids, SvgPath(element))
+        for element, ids in _standing(drawing, names)
         if isinstance(element, Shape) and element.values.get("visibility") not in ("hidden", "collapse")
     ]
     each = max(3, min(CURVE_POINTS, MOST_POINTS // max(1, sum(len(path) for _, path in shapes))))
     lines = []
-    for element, path in shapes:
-        name = str(element.id)
+    for ids, path in shapes:
+        name = ids[0]
         for points in polylines(path, each):
             if not np.isfinite(points).all():
                 continue
@@ -315,7 +339,7 @@ def _lines(text: bytes, names: dict[str, tuple[str, ...]], *, file: str) -> tupl
             if size < LEAST:
                 continue
             closed = float(np.hypot(*(points[-1] - points[0]))) <= CLOSED * size
-            lines.append(Line(name, points * [mm, -mm], closed, names.get(name, (name,))))
+            lines.append(Line(name, points * [mm, -mm], closed, ids))
     page = np.array([float(drawing.width or 0), float(drawing.height or 0)]) * mm
     return tuple(lines), page
 

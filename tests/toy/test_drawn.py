@@ -67,6 +67,25 @@ def test_parts_and_places(tmp_path: Path) -> None:
     assert_allclose(eyes.turn, math.degrees(math.asin(16 / math.sqrt(42**2 - 8**2))), atol=0.5)
 
 
+def test_what_is_used_has_the_name_of_its_use(tmp_path: Path) -> None:
+    """One ellipse drawn as both arms, a circle in the side view: each by its own id, where it is used."""
+    shared = '<defs><ellipse id="oblong" rx="26" ry="12"/><circle id="big" r="60"/></defs>'
+    arms = '<use id="arm-left" href="#oblong" x="165" y="140"/>'
+    arms += '<use id="arm-right" href="#oblong" x="35" y="140"/>'
+    side = '<g id="side"><use id="side-body" href="#big" x="400" y="160"/></g>'
+    fine = {"height": 199.0, "stitch_width": W, "row_height": H}
+    used = drawn_toy(drawing(tmp_path, shared, BODY, HEAD, arms, side), **fine)
+    assert {part.name for part in used.parts} == {"body", "head", "arm"}
+    plain = arms.replace("<use id", '<ellipse rx="26" ry="12" id').replace(' href="#oblong"', "")
+    plain = plain.replace(' x="', ' cx="').replace(' y="', ' cy="')
+    front = (
+        side.replace("<use id", '<circle r="60" id').replace(' href="#big" x', " cx").replace(' y="', ' cy="')
+    )
+    told = drawn_toy(drawing(tmp_path, BODY, HEAD, plain, front), **fine)
+    for one, other in zip(used.parts, told.parts, strict=True):
+        assert repr(one) == repr(other)
+
+
 def _crossing() -> float:
     """Return where the head's circle and the body's ellipse cross (analytic geometry, by bisection)."""
     low, high = 95.0, 110.0
