@@ -54,7 +54,8 @@ function wrong(told) {
   if (!draft.tables.parts) drawing.show(told.ok ? told : null, problems);
 }
 
-const seen = (told) => $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
+// Half the edge of rows is drawn already: what is seen from above is the same.
+const seen = (told) => $("drawing").classList.toggle("gone", views.show(told.kind === "rows" && draft.points ? null : told) && !draft.points);
 
 solving.onBecame((told) => {
   if (told.ok && told.kind === "bent") told.form = []; // its half outline is drawn straight: it is seen from the sides
