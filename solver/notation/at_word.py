@@ -150,8 +150,13 @@ def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
     if stated is None or (fit.uses_ok and fit.count_ok and not cut) or fit.given:
         return None
-    if fit.sides is not None or _plain(fit) or _borne_out(line, after, stated) or _proven(lines, fit):
+    if fit.sides is not None or _borne_out(line, after, stated) or _proven(lines, fit):
         return None
+    tried = step.fits.get(fit.there) or [one for fits in step.fits.values() for one in fits]
+    if _plain(fit):
+        # Accused as it is read; of two such readings as the one in which a repeat alone is wrong.
+        beside = [one for one in tried if one is not fit and one.cost < fit.cost + _BESIDE][:_TRIED]
+        return next((one for one in beside if _repeat_wrong(line, one, stated)), None)
     body = _without_lead(fit.way.content.body)
     known = all(token.cls != "z" for token in body)
     if not any(token.cls in _STITCHES for token in body) and any(token.cls in _AS_OTHER for token in body):
@@ -159,7 +164,6 @@ def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
         return None
     if _off_elsewhere(lines, line):
         return _taken(line, fit.way, stated)
-    tried = step.fits.get(fit.there) or [one for fits in step.fits.values() for one in fits]
     likely = [one for one in tried if one.cost < fit.cost + _LIKELY]
     for one in (fit, *likely[:_TRIED]):
         if _mended(replace(line, fit=one), stated):
@@ -167,6 +171,14 @@ def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
     if _near(fit, stated, _SLIP if known or fit.uses_ok else 1):
         return None
     return next((one for one in likely if _near(one, stated, 1)), None) or _taken(line, fit.way, stated)
+
+
+def _repeat_wrong(line: Line, fit: Fit, stated: int) -> bool:
+    """Tell whether another number of repeats makes a reading come out that is not the likeliest."""
+    if fit.there is None or fit.way.reading.taken == (line.fit.way.reading.taken if line.fit else ()):
+        return False
+    mends = body_mends(replace(line, fit=fit), uses=fit.there, makes=stated)
+    return any(mend.kind == "multiplier" for mend in mends)
 
 
 def _off_elsewhere(lines: Seq[Line], line: Line) -> bool:
@@ -225,6 +237,8 @@ def _proven(lines: Seq[Line], fit: Fit) -> bool:
 
 #: A slip of the pen is small; a wording taken wrong is far off.
 _SLIP = 2
+#: What a reading may cost more than one that is as plain.
+_BESIDE = 1.0
 #: Readings of a line of which one number may mend it.
 _TRIED = 4
 #: What another reading may cost more than the likeliest.

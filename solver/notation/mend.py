@@ -128,7 +128,7 @@ def _is_written(line: Line, token: Token) -> bool:
 def _multiplies(body: Seq[Token], place: int) -> bool:
     before = body[place - 1].cls if place else ""
     after = body[place + 1].cls if place + 1 < len(body) else ""
-    star = before == "*" and place > 1 and body[place - 2].cls in ")]}*"
+    star = before == "*" and place > 1 and body[place - 2].cls in ")]}*sidn"
     tight = before == ")" and body[place].glued and after not in tuple("sidtclA")
     return before in ("x", "r") or star or tight or after in ("x", "A")
 
