@@ -152,6 +152,9 @@ def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
     if not any(token.cls in _STITCHES for token in body) and any(token.cls in _AS_OTHER for token in body):
         # The words of another line, which are known by it.
         return None
+    if sum("e" in clause and "n" not in clause for clause in re.split("[,;.]", shape(body))) > 1:
+        # "sc in each ch, sc in each st of the leg": how many of each is told nowhere.
+        return _taken(line, fit.way, stated)
     likely = [one for one in step.fits.get(fit.there, ()) if one.cost < fit.cost + _LIKELY]
     near = _near(fit, stated, _SLIP if known or fit.uses_ok else 1) or any(
         _near(one, stated, 1) for one in likely
