@@ -136,7 +136,7 @@ def pin_map(
         surface.form.piece.counts,
         np.array(begins),
         _silhouette(surface.table),
-        list(_footprints(solved, name, say)),
+        list(_footprints(solved, name, say, left=left)),
         title=title,
         labels=Labels(
             rounds=say.within("pin_rounds"),
@@ -149,7 +149,7 @@ def pin_map(
     return axes.figure
 
 
-def _footprints(solved: SolvedToy, name: str, say: Sentences) -> Iterator[Any]:
+def _footprints(solved: SolvedToy, name: str, say: Sentences, *, left: bool) -> Iterator[Any]:
     import numpy as np
 
     from solver.toy.places import count_of, eye_places
@@ -166,9 +166,13 @@ def _footprints(solved: SolvedToy, name: str, say: Sentences) -> Iterator[Any]:
             count_of(first.surface, float(ring), float(turn))
             for ring, turn in zip(edge.rings, edge.turns, strict=True)
         ]
-        number = f" {copy.number}" if copy.of > 1 else ""
+        label = called(copy.wanted, say)
+        if copy.wanted.twins and copy.of == 2:
+            label = say.within("pin_left" if (copy.number == 1) is not left else "pin_right", name=label)
+        elif copy.of > 1:
+            label = f"{label} {copy.number}"
         yield Footprint(
-            f"{called(copy.wanted, say)}{number}",
+            label,
             edge.rings,
             np.array([count.from_front for count in counts]),
             points[:, 2],

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence as Seq
+from dataclasses import replace
 
 from solver.notation.choices import Reading
 from solver.notation.classes import core
@@ -43,7 +44,83 @@ def read_part(steps: list[Step], part: int) -> list[Line]:
             break
         by_entry[id(taken[0].entry)].at_word = taken[1]
         lines = best_chain(steps, part)
+    return _in_a_strange_hand(_counted_otherwise(lines, steps, part), steps, part)
+
+
+#: How far all counts of a part may be off by the same, and how many tell that they are counted otherwise.
+_SAME_WAY, _COUNTS = 3, 3
+
+
+def _counted_otherwise(lines: list[Line], steps: list[Step], part: int) -> list[Line]:
+    """Return a part, its counts taken as right where all are off alike, or tell the change instead."""
+    off = _miscounted(lines)
+    changes = [
+        fit.there is not None and line.stated == abs(fit.counts[-1] - fit.there) for line, fit, _ in off
+    ]
+    by = {difference for *_, difference in off}
+    right = sum(line.stated is not None for line in lines) - len(off)
+    alike = len(by) == 1 and len(off) >= _COUNTS and right <= len(off) and abs(max(by)) <= _SAME_WAY
+    if not alike and not (len(off) >= _COUNTS - 1 and all(changes)):
+        return lines
+    note = f"counted with {max(by):+d} in every round" if alike else "the number is the change, not the count"
+    for _ in range(_MOST):
+        for line, fit, difference in off:
+            if not alike or difference in by:
+                reading = fit.way.reading._replace(taken=(*fit.way.reading.taken, note))
+                step = next(step for step in steps if step.entry is line.entry)
+                step.at_word = fit._replace(way=replace(fit.way, reading=reading), count_ok=True)
+        lines = best_chain(steps, part)
+        # Those that followed a count before follow what is made now.
+        off = _miscounted(lines) if alike else []
+        if not any(difference in by for *_, difference in off):
+            break
     return lines
+
+
+def _miscounted(lines: list[Line]) -> list[tuple[Line, Fit, int]]:
+    """Return the lines that use what is there and state another count than they make, with the difference."""
+    return [
+        (line, line.fit, line.stated - line.fit.counts[-1])
+        for line in lines
+        if line.fit is not None
+        and line.fit.uses_ok
+        and not line.fit.count_ok
+        and line.stated is not None
+        and not line.fit.at_word
+    ]
+
+
+#: Lines that must not come out, and their share, before a whole part is not understood.
+_OFF, _OFF_SHARE = 3, 0.5
+
+
+def _in_a_strange_hand(lines: list[Line], steps: list[Step], part: int) -> list[Line]:
+    """Return a part, its lines at their word that don't come out, where most of them don't."""
+    for _ in range(_MOST):
+        off = [
+            line
+            for line in lines
+            if line.fit is not None and not _settled(line.fit) and not _proven(lines, line.fit)
+        ]
+        judged = sum(
+            line.fit is not None and (line.fit.there is not None or line.stated is not None) for line in lines
+        )
+        if _ == 0 and (len(off) < _OFF or len(off) <= _OFF_SHARE * judged):
+            break
+        if not off:
+            break
+        fit = off[0].fit
+        assert fit is not None
+        step = next(step for step in steps if step.entry is off[0].entry)
+        stated = off[0].stated
+        step.at_word = _taken(off[0], fit.way, fit.counts[-1] if stated is None else stated)
+        lines = best_chain(steps, part)
+    return lines
+
+
+def _settled(fit: Fit) -> bool:
+    """Tell a line that comes out, or is not judged."""
+    return fit.at_word or (fit.uses_ok and fit.count_ok)
 
 
 def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
@@ -75,13 +152,29 @@ def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
     if not any(token.cls in _STITCHES for token in body) and any(token.cls in _AS_OTHER for token in body):
         # The words of another line, which are known by it.
         return None
+    if sum("e" in clause and "n" not in clause for clause in re.split("[,;.]", shape(body))) > 1:
+        # "sc in each ch, sc in each st of the leg": how many of each is told nowhere.
+        return _taken(line, fit.way, stated)
     likely = [one for one in step.fits.get(fit.there, ()) if one.cost < fit.cost + _LIKELY]
     near = _near(fit, stated, _SLIP if known or fit.uses_ok else 1) or any(
         _near(one, stated, 1) for one in likely
     )
-    if near or (known and _mended(line, stated)):
+    if (near or (known and _mended(line, stated))) and not _off_elsewhere(lines, line):
         return None
     return _taken(line, fit.way, stated)
+
+
+def _off_elsewhere(lines: Seq[Line], line: Line) -> bool:
+    """Tell whether another line worded in the same way does not come out either: the wording may be why."""
+    assert line.fit is not None
+    worded = shape(line.fit.way.content.body)
+    return any(
+        one is not line
+        and one.fit is not None
+        and not _settled(one.fit)
+        and shape(one.fit.way.content.body) == worded
+        for one in lines
+    )
 
 
 def _taken(line: Line, way: Way, stated: int) -> Fit:

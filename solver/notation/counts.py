@@ -130,8 +130,8 @@ def _without_name(found: Seq[Token]) -> Seq[Token]:
 _CHANGE_FIRST = re.compile(
     r"[:,=q|/]*(?:([+])(?=n[tid]?[=:,/(\[-]*q*n)|([-])(?=n[tid]?[=(\[]+q*n))(n)[tid]?[=:,/(\[-]*q*n"
 )
-_CHANGE_LAST = re.compile(r"[:,=q|/]*(n)t?[,/|:]*([+-])(n)[tid]?[.]?$")
-_EVEN_BEHIND = re.compile(r"[:,=q|/]*(n)t?[,/|:-]*E+[.]?$")
+_CHANGE_LAST = re.compile(r"[:,=q|/]*(n)t?[,/|:=]*([+-])(n)[tid]?[.]?$")
+_EVEN_BEHIND = re.compile(r"[:,=q|/]*(n)t?[,/|:=-]*(?:E+|[+-]?=?n)[.]?$")
 
 
 def _changed_alone(found: Seq[Token]) -> Seq[Token]:
@@ -140,7 +140,7 @@ def _changed_alone(found: Seq[Token]) -> Seq[Token]:
     last = _CHANGE_LAST.match(classes)
     first = None if last else _CHANGE_FIRST.match(classes)
     even = _EVEN_BEHIND.match(classes)
-    if even:
+    if even and (classes.endswith(("E", "E.")) or (found[even.end() - 1].text == "0")):
         # "28 sts no change"
         return found[even.start(1) : even.start(1) + 1]
     if last is None and (first is None or core(found)):
@@ -163,12 +163,13 @@ def _changed_alone(found: Seq[Token]) -> Seq[Token]:
 
 
 _JOINED = re.compile(
-    r"[=-]q*nt?(?:[,;.]q*z?q*j[^sidnTM]*|[,;.]q*(?=[^sidtclDEGMXxraTNe]*[ZYKC])[^sidtclDEGMXxraTNe]*)$"
+    r"[=-]q*n(?:t?[,;.]q*z?q*j[^sidnTM]*|t?[,;.]q*(?=[^sidtclDEGMXxraTNe]*[ZYKC])[^sidtclDEGMXxraTNe]*"
+    r"|[ts]?[.](?=[^sidncltEGMgxr*(\[]*[zZKCYj])[^sidncltEGMgxr*(\[]*)$"
 )
 
 
 def _without_join(found: Seq[Token]) -> Seq[Token]:
-    """Drop what is done behind a count without brackets: "- 16 sts, join", "= 12, fold in two and sew"."""
+    """Drop what is behind a count without brackets: "- 16 sts, join", "= 12, fold in two", "= 6. A wheel"."""
     match = _JOINED.search(shape(found))
     if match is None or not core(found[: match.start()]):
         return found
@@ -238,10 +239,10 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
 #: What may follow a count: units, and "by the end of round 3", "in each round".
 _TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
 _SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsNl]?{_TAIL}")
-_DASHED = re.compile(r"-+n[tsN]?[tTq]*[.,;:q]*$")
+_DASHED = re.compile(r"-+n[tsN]?[tTq]*-*[.,;:q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[tsl](?:[tTq]|p[qF]*M)*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
-_LONE = re.compile(r"(?<=xn)nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
+_LONE = re.compile(r"(?:(?<=xn)|(?<=nx))nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
 
 
 def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:

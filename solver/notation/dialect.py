@@ -10,7 +10,7 @@ from itertools import pairwise
 from solver.notation.classes import core
 from solver.notation.fold import fold
 from solver.notation.labels import labels
-from solver.notation.lexicon import Lexicon, languages, lexicon, pieces, telling
+from solver.notation.lexicon import CLASS, Lexicon, languages, lexicon, pieces, telling
 from solver.notation.token import shape
 from solver.notation.tokens import tokens
 from solver.notation.words import words as table_of
@@ -152,6 +152,13 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
                 if one_word and now is not None and now[1] == "s" and entry[1] in "id":
                     continue
                 own[short] = entry[0]
+        named = _NAME_FIRST.match(line[:400])
+        if named and pieces(named[2]) not in {"", "x", *known.labels}:
+            # "Bobble (B): yarn over, ..."
+            said = _meaning(pieces(named[1]), known)
+            notion = said[0] if said is not None and said[1] in _NAMED else _shaping(named[3], known)
+            if notion and known.find(pieces(named[2])) != (notion, CLASS[notion]):
+                own[pieces(named[2])] = notion
         for match in _BY_NUMBER.finditer(line[:400]):
             notion = _shaping(match[2], known)
             if notion and pieces(match[1]) not in {"", "x", *known.labels}:
@@ -159,10 +166,13 @@ def own_abbreviations(lines: Iterable[str], known: Lexicon) -> dict[str, str]:
     return own
 
 
+_NAME_FIRST = re.compile(
+    r"\W*([^\W\d_][^()\d:=]{2,30}?)(?:\s(?:stitch|st))?\s*[(\[]([^\W\d_]{1,5})[)\]]\s*[:=-]\s*(.{0,80})"
+)
 _BY_NUMBER = re.compile(
-    r"(?:^|(?<=[,;:.(\[/])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)\s*"
-    r"(?:[^\W\d_]{1,12}\s*[(\[]\s*)?"
-    r"(?:work\s+|make\s+)?(?=([^\W_](?:(?!,\s*[^\W\d_]{1,7}\s?[-:])[^;.()=\[\]]){3,55}))"
+    r"(?:^|(?<=[,;:.(\[/])|(?<=\s\s))\s*([^\W\d_]{1,7}|[<>^])\s*(?:[=:-]|means|is)"
+    r"(?=\s*(?:[^\W\d_]{1,12}\s*[(\[]\s*)?(?:work\s+|make\s+)?"
+    r"([^\W_](?:(?!,\s*[^\W\d_]{1,7}\s?[-:])[^;.()=\[\]]){3,55}))"
 )
 _BRACKETED = re.compile(
     r"[(\[](\d)\s?([^\W\d_]{1,4})[)\]]\s*(?:=|:|-|means|is|stands for|for)\s*(?=([^\n]{4,80}))"

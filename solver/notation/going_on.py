@@ -47,7 +47,8 @@ def has_count(entry: Entry) -> bool:
     classes = shape(entry.tokens)
     return bool(
         re.search(
-            r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|=[q(]*n[ts]?|[-,.:]n[ts]T?[.]?$|n[ts]?[TR]|T[=:q]*n", classes
+            r"[(\[{<][T=q]*n[tsTqz,]*[)\]}>]|[=~>][q(]*n[ts]?|[-,.:]n[ts]?T?[.-]?$|n[ts]?[TR]|T[=:q]*n",
+            classes,
         )
     )
 

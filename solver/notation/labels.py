@@ -167,6 +167,8 @@ def _with_double(label: Label, text: str) -> Label:
     return replace(label, end=match.end(), separated=True, doubled=True)
 
 
+#: "V shape, R12-R13.": rounds that are only spoken of.
+_NOTHING_BEHIND = re.compile(r"[ .]*(?:[^\W\d_]{0,6}\s?\d{1,3})?[ .!]*")
 _WORKS = re.compile(r"\s?[:=-]?\s?[\d(\[*]")
 #: Signs in which a round can be told, between two labels.
 _LEAST_WORK = 3
@@ -178,12 +180,16 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
     places = [
         match.start("label")
         for match in patterns.inside.finditer(text)
-        if not _counts_rounds(match["label"], lexicon)
+        if not _counts_rounds(match["label"], lexicon) and not _NOTHING_BEHIND.fullmatch(text, match.end())
     ]
     run: list[int] = []
     last, end = 0, 0
     for match in patterns.listed.finditer(text):
         number = int(match["number"])
+        if len(run) == 1 and number == last + 1 and match.start("label") < end + _LEAST_WORK:
+            # "Eyes at R11/R12"
+            run = []
+            continue
         if run and (number != last + 1 or match.start("label") < end + _LEAST_WORK):
             continue
         works = _WORKS.match(text, match.end()) and re.search(r"\d", text[end : match.start()])
@@ -201,7 +207,7 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
 
 
 _NUMBER_INSIDE = re.compile(
-    r"(?:^\s*|(?<=[\w)\]}.;,])\s+)(\d{1,3})(?:\s?-\s?(\d{1,3}))?([.):])\s+(?=[^\W_]|[(\[*])"
+    r"(?:^\s*|(?<=[\w)\]}.;,:])\s+)(\d{1,3})(?:\s?-\s?(\d{1,3}))?([.):])\s+(?=[^\W_]|[(\[*])"
 )
 
 
@@ -211,13 +217,14 @@ def _numbered_inside(text: str) -> list[int]:
     last, sign = 0, ""
     for match in _NUMBER_INSIDE.finditer(text):
         number = int(match[1])
-        if not run and match.start() > 0:
+        if not run and text[: match.start(1)].strip() and not text[: match.start(1)].rstrip().endswith(":"):
             return []
         if run and (number != last + 1 or match[3] != sign):
             continue
         run.append(match.start(1))
         last, sign = int(match[2] or number), match[3]
-    return run if len(run) > _ROUNDS_IN_LINE else []
+    parted = len(run) > 1 and text[: run[1]].rstrip()[-1:] in tuple(";)]}")
+    return run if len(run) > _ROUNDS_IN_LINE or parted else []
 
 
 #: So many numbers that run on in a line are rounds; fewer may be stitches before a full stop.
@@ -262,8 +269,9 @@ def _ways(match: re.Match[str], text: str, patterns: _Patterns, *, worded: bool)
             continue
         if used > 1 and signs[used - 2] in ("", ",", "/") and not separated:
             continue
-        again = numbers[used:] == numbers[:used]  # "Rd 4-6 / rnd 4-6:"
-        if used < len(numbers) and closed and signs[used - 1] and not again:
+        again = len(numbers) == 2 * used and numbers[used:] == numbers[:used]  # "Rd 4-6 / rnd 4-6:"
+        worded_range = used < len(numbers) and re.match(r"-+\s*[^\W\d_]", signs[used - 1])  # "R12-R13, sc"
+        if used < len(numbers) and signs[used - 1] and not again and (closed or worded_range):
             continue
         if worded and not separated and re.search(r"[^\W\d_]\s?[:-]\s*$", text[: match.start("chain")]):
             # "Rnd: 6 sc in ring" has no number.
@@ -310,7 +318,7 @@ def _patterns(
     )
     sign = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(range_words, key=len, reverse=True))
     # Between two numbers: a dash or a word for "to" or "and", perhaps the label's word again, or a lost dash.
-    joint = rf"-+|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
+    joint = rf"-+|~|\.\.+|&|/|\+|,(?=\s?\d)|\b(?:{sign})(?![^\W\d_])"
     between = rf"(?:(?:\s?{word})?\s*[.)\]]?\s*(?:{joint})\s*[(\[#]?(?:{word}\.?\s*)?|\s+)"
     chain = rf"(?P<chain>{_NUMBER}(?:{between}{_NUMBER})*)"
     alike = "|".join(re.escape(w).replace(r"\ ", r"\s") for w in sorted(all_even, key=len, reverse=True))

@@ -134,7 +134,8 @@ def _advance(
             return [_State(state.cost, state.there, state, None, state.stated) for state in beam]
         # What can't be read is taken at its word: the next line follows the count that it states.
         count = None if step.foundation else said(step.entry.tokens)
-        return [_State(state.cost, count, state, None, False) for state in beam]
+        unknown = [_State(state.cost + _UNREAD, None, state, None, False) for state in beam if count]
+        return [*(_State(state.cost, count, state, None, False) for state in beam), *unknown]
     for state in beam:
         options: list[tuple[int | None, float]] = [(state.there, 0.0)]
         made = _made_at(state, earlier) if earlier is not None else None
@@ -192,6 +193,8 @@ def _comes_out(fit: Fit) -> bool:
     return fit.uses_ok and fit.count_ok
 
 
+#: What it costs not to hold a line against the count of one before it that could not be read.
+_UNREAD = 2.0
 #: What it costs to take a line that may be a round for a remark.
 _IN_PASSING = 4.0
 #: What it costs to work a line into a round that it only speaks of.

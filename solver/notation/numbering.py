@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import replace
@@ -9,15 +10,24 @@ from itertools import pairwise
 
 from solver.notation.counts import ROUNDS_IN_BRACKETS
 from solver.notation.finding import Finding, columns
+from solver.notation.labels import labels
 from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, mended
+from solver.notation.page import Page
+
+#: "7 & 8 ...": a range without a sign behind it.
+_BARE_RANGE = re.compile(
+    r"[\W_]*(\d{1,3})\s?(?:-|&|,|and|to)\s?\d{1,3}\b(?!\s?(?:cm|mm|in\b|inch|g\b|sts?\b))"
+)
 
 
 class Numbering:
     """Labels that are missing, repeated or out of order."""
 
-    def __init__(self, lines: Seq[Line]) -> None:
-        self.lines = lines
+    def __init__(self, lines: Seq[Line], page: Page) -> None:
+        self.lines, self.page = lines, page
+        # Lines before which a round may stand in a line that was not read as one, with what is said of it.
+        self.doubts: dict[int, str] = {}
         # Where a label was wrong, its line's true last number: the next label may follow it.
         self.meant: dict[int, int] = {}
 
@@ -55,6 +65,10 @@ class Numbering:
                 # 3 is called 4, and 4 comes behind it.
                 yield self._told(line, first, last + 1, f"Round {first} comes too early: this is {last + 1}.")
                 return
+            unseen = self._unseen(previous, line, range(last + 1, first))
+            if unseen:
+                self.doubts[at] = f"Round {missing} may stand in line {unseen}, which is not understood."
+                return
             what = f"Round {missing} is missing" if "to" not in missing else f"Rounds {missing} are missing"
             yield self._gap(line, previous, first, last, what, fits=fits)
         elif starts <= first <= last:
@@ -67,6 +81,21 @@ class Numbering:
             yield self._told(
                 line, first, last + 1, f"Round {first} follows round {last}: out of order.", span
             )
+
+    def notes(self, at: int) -> list[str]:
+        """Return what is doubtful about the label of a line, once its problems were told."""
+        return [self.doubts[at]] if at in self.doubts else []
+
+    def _unseen(self, previous: Line, line: Line, missing: range) -> int:
+        """Return a line of the page between two rounds that bears the number of a missing one; 0 without."""
+        first = previous.entry.line + previous.entry.text.count("\n") + 1
+        for number in range(first, line.entry.line):
+            text = self.page.texts[number - 1]
+            ways = labels(text, len(text) - len(text.lstrip(" *>-")), self.page.lexicon)
+            bare = _BARE_RANGE.match(text)
+            if any(set(way.numbers) & set(missing) for way in ways) or (bare and int(bare[1]) in missing):
+                return number
+        return 0
 
     def _first(self, at: int, line: Line, first: int) -> Iterator[Finding]:
         """Yield what is wrong with the first label of a part."""

@@ -75,6 +75,10 @@ def with_counts_ahead(rows: list[Entry]) -> list[Entry]:
     last = 0
     for i, match in told:
         row = rows[i]
+        second = _SECOND_COLUMN.match(shape(row.tokens))
+        if second and row.tokens[0].value == last + 1:
+            # "18 | 3 | (sc, inc) x 6": its number stands behind the count
+            row = replace(row, tokens=row.tokens[second.end() :])
         several = _SEVERAL.search(shape(row.tokens))
         last = 0 if starts(row.tokens) else last
         rounds = range(last + 1, last + 1 + (row.tokens[several.start()].value if several else 1))
@@ -87,7 +91,7 @@ def with_counts_ahead(rows: list[Entry]) -> list[Entry]:
     return out
 
 
-_SEVERAL = re.compile("nA?w")
+_SEVERAL, _SECOND_COLUMN = re.compile("nA?w"), re.compile("n[=/:|]")
 
 
 #: The fewest stitches of a round.
@@ -106,7 +110,7 @@ def _bare_number(row: Entry) -> int:
 
 def _works(cut: tuple[Token, ...]) -> bool:
     """Tell an instruction, be it "(18) sc" alone."""
-    return core(cut) or re.search("[sidEDl]|a.*n", shape(cut)) is not None
+    return core(cut) or re.search("[sidEDl]|[ab].*n", shape(cut)) is not None
 
 
 def _runs_on(number: int, due: int, following: list[int]) -> bool:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from solver.notation.certain import Told, borne_words, only_certain
 from solver.notation.changes import wrong_change
 from solver.notation.colouring import colours_of
 from solver.notation.describe import described
@@ -175,16 +177,16 @@ def proof_of(found: Read) -> Proof:
     terms, declared = page_terms(found)
     alien = strangers(found, terms, declared=declared)
     lines = found.lines
-    numbering = Numbering(lines)
+    numbering = Numbering(lines, found.page)
     table = words(found.page.lexicon.code)
-    usual = usual_repeats(lines)
-    out: list[ProofLine] = []
+    usual, borne = usual_repeats(lines), borne_words(lines)
+    gathered: list[Told] = []
     for i, line in enumerate(lines):
         before = lines[i - 1] if i and lines[i - 1].part == line.part else None
         certain = _certain(line, before)
         after = next((one for one in lines[i + 1 : i + 3] if one.part == line.part), None)
         problems = [
-            *(replace(one, sure=one.sure and certain) for one in reading_problems(line, after, usual)),
+            *(replace(one, sure=one.sure and certain) for one in reading_problems(line, after, usual, borne)),
             *wrong_change(line),
             *halves_differ(line, found.page.lexicon.code),
             *numbering.problems(i),
@@ -200,11 +202,22 @@ def proof_of(found: Read) -> Proof:
                 f"Only the first {LONGEST_LINE} signs of this line are read: break it where rounds begin."
             )
             problems.append(Finding("unread", message))
+        gathered.append(Told(problems, [*_borne(line, borne), *numbering.notes(i)]))
+    only_certain(lines, gathered)
+    out: list[ProofLine] = []
+    for i, (line, one) in enumerate(zip(lines, gathered, strict=True)):
+        before = lines[i - 1] if i and lines[i - 1].part == line.part else None
         last = before.rounds[-1] if before is not None and before.rounds else 0
         implied = int(bool(line.every and last and line.rounds and line.rounds[0] == last + 2))
-        out.append(_proof_line(line, tuple(problems), table, implied))
+        shown = _proof_line(line, tuple(one.problems), table, implied)
+        out.append(replace(shown, notes=(*shown.notes, *one.notes)))
     told = _with_colours(out, found)
     return Proof(terms, declared, found.page.lexicon.code, told, endings(found), _names(found))
+
+
+def _borne(line: Line, borne: Mapping[str, str]) -> list[str]:
+    word = line.fit.way.content.unknown if line.fit is not None else ""
+    return [f'"{word}" is taken as {borne[word]}: so all its lines come out.'] if word in borne else []
 
 
 def _with_colours(out: list[ProofLine], found: Read) -> tuple[ProofLine, ...]:

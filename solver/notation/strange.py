@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from solver.notation.chains import without_chain
 from solver.notation.finding import Finding, columns
@@ -12,10 +12,10 @@ from solver.notation.likeliest import Line
 from solver.notation.ways import halves, stranger
 
 
-def unknown_word(line: Line) -> Finding | None:
-    """Tell of a word that stands where a stitch should, and is explained nowhere."""
+def unknown_word(line: Line, borne: Mapping[str, str]) -> Finding | None:
+    """Tell of a word that stands where a stitch should and is explained nowhere; `borne`: what others are."""
     fit = line.fit
-    if fit is None:
+    if fit is None or fit.way.content.unknown in borne:
         return None
     word = next((t for t in line.entry.tokens if t.cls == "z" and t.text == fit.way.content.unknown), None)
     fits = fit.uses_ok and fit.count_ok

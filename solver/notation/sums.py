@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from collections.abc import Sequence as Seq
 from itertools import pairwise
+from types import MappingProxyType
 
 from solver.notation.finding import Finding, columns
 from solver.notation.instructions import Node, Repeat, Sequence
@@ -18,10 +19,16 @@ from solver.notation.ways import garbled
 
 
 def reading_problems(
-    line: Line, after: Line | None, usual: frozenset[int] = frozenset()
+    line: Line,
+    after: Line | None,
+    usual: frozenset[int] = frozenset(),
+    borne: Mapping[str, str] = MappingProxyType({}),
 ) -> Iterator[Finding]:
-    """Yield what is wrong with the sums of a line; `after`: the next; `usual`: how often others repeat."""
-    word = unknown_word(line)
+    """Yield what is wrong with the sums of a line.
+
+    `after`: the next; `usual`: how often others repeat; `borne`: words that come out with one stitch.
+    """
+    word = unknown_word(line, borne)
     if word is not None:
         yield word
         return

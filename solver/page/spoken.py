@@ -80,6 +80,11 @@ _PHRASES = (
     ),
     ('finish = "open" in [work]', 'finish = "open" in its drawing'),
     (" in [work]", ""),
+    ("the outline is as long as the spine, which", "the drawing is as long as its middle line, which"),
+    (
+        "Its points are [radius, length along the spine]: make the two alike.",
+        "Make the two alike: the height of its last point is its length.",
+    ),
     ("as the part file says", "as your file says"),
     (" in the part file", " in your file"),
 )

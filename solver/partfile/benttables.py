@@ -25,6 +25,9 @@ TIGHTEST = 1.5
 """Greatest angle times radius over length of a bend: of forms up to 120 degrees and 9 to 22 mm radius that
 were solved, all up to here came out; from 1 on the inside is a crease."""
 
+ROUNDING = 1e-6
+"""By so much a bend may lie beyond an end: lengths along a line are sums of many. [mm]"""
+
 MATCHES = 0.05
 """Part by which the outline's height and the spine's length may differ, both lengths along the part."""
 
@@ -105,7 +108,7 @@ def check_bends(bends: tuple[Bend, ...], outline: Outline) -> None:
     """See that bends follow each other inside a part, none tighter than stitches make it."""
     low, high = outline.points[[0, -1], 1].tolist()
     for number, bend in enumerate(bends, start=1):
-        if bend.begin < low or bend.end > high:
+        if bend.begin < low - ROUNDING or bend.end > high + ROUNDING:
             rule = f"bend {number} lies inside the part, which is {in_mm(high - low)} long"
             got = f"{in_mm(bend.begin)} to {in_mm(bend.end)}"
             raise InputError(Problem(rule, got=got, remedy="Move it, or bend over less.", place="bends"))

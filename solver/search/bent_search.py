@@ -213,7 +213,7 @@ def _fit_shaped(
         seen.add(turns)
         try:
             found = formed(wanted, straight, turns, bends[:1], making, gauge)
-        except ConvergenceError:
+        except (ConvergenceError, InputError):
             continue
         if best is None or found.worst(gauge.stitch_width) < best.worst(gauge.stitch_width):
             best = found
@@ -282,7 +282,7 @@ def _fit(
     known = Known()
     best: BentForm | None = None
     seen: set[tuple[Turn, ...]] = set()
-    fault: ConvergenceError | None = None
+    fault: ConvergenceError | InputError | None = None
     while len(seen) < (SOLVES if best and best.worst(gauge.stitch_width) < ENOUGH else MOST_SOLVES):
         turns = next((each for each in combined(straight, bends, known, steps) if each not in seen), None)
         if turns is None:
@@ -292,7 +292,7 @@ def _fit(
             progress(len(seen) / (SOLVES + 1))
         try:
             found = formed(wanted, straight, turns, bends, making, gauge)
-        except ConvergenceError as error:
+        except (ConvergenceError, InputError) as error:  # or it bends where the tip still grows
             fault = error
             continue
         if best is None or found.worst(gauge.stitch_width) < best.worst(gauge.stitch_width):

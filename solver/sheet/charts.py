@@ -49,7 +49,7 @@ def chart_blocks(piece: Piece, data: bytes, copy: Copy, *, name: str, last: int)
     way = say.say("chart_left" if copy.left else "chart_right")
     return (
         Heading(f"{say.say('chart')}: {name}", 3),
-        Picture(data, "svg", words, 0.75),
+        Picture(data, "svg", words, 0.75, tall=78.0),
         Points((way, say.say("chart_key", symbols="; ".join(key(piece, say, 1, last))))),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -27,6 +28,7 @@ from solver.sheet.model import (
 )
 from solver.sheet.supplies import needs
 from solver.units import Length
+from solver.wanted.gauge import FIRMNESS
 
 if TYPE_CHECKING:
     from solver.notation.writer import Line
@@ -119,7 +121,7 @@ def sheet_of(whole: Whole, parts: Sequence[SheetPart], copy: Copy, *, forms: boo
     body: list[Block] = [
         *_front(whole, parts, say),
         *_gauge(parts[0].solved, say),
-        *needs(whole.lines, [(part.label, part.solved, part.make) for part in parts], say),
+        *needs(whole.lines, [(part.label, part.solved, part.make) for part in parts], say, large=copy.large),
         *_reading(parts, copy, say),
     ]
     if whole.notes:
@@ -197,6 +199,10 @@ def _gauge(solved: Solved, say: Sentences) -> Iterator[Block]:
     yield Words(say.say(f"gauge_check{rows}", wide=wide, tall=tall))
 
 
+_SAYS_NOTHING = re.compile(r"(.+?) ?[:：] ?\1[.。]")
+"""A meaning that is the abbreviation again, in languages that write words out."""
+
+
 def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator[Block]:
     """Yield the key to abbreviations, only those used, and what a beginner must know."""
     table = say.table
@@ -213,7 +219,7 @@ def _reading(parts: Sequence[SheetPart], copy: Copy, say: Sentences) -> Iterator
         notes.update(dict.fromkeys(own))
     names = ["ch", *Stitch]
     meanings = {table.say("notes", name, n=1) for name in names if table.has("notes", name)}
-    key = tuple(note for note in notes if note in meanings)
+    key = tuple(note for note in notes if note in meanings and not _SAYS_NOTHING.fullmatch(note))
     if key:
         yield Heading(say.say("key"))
         yield Points(key)
@@ -228,6 +234,12 @@ def _worked(part: SheetPart) -> str:
     return "rows" if part.solved.piece.start is Start.ROWS else "rounds"
 
 
+def _firmness(solved: Solved) -> str:
+    """Return the word for a firmness that comes nearest to a part's stuffing, as sentences are named."""
+    stretch = np.log(solved.part.stuffing.stretch)
+    return min(FIRMNESS, key=lambda word: abs(float(np.log(FIRMNESS[word]) - stretch))).replace(" ", "_")
+
+
 def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterator[Block]:
     if part.make > 1:
         yield Heading(f"{part.heading} ({say.within('make', n=part.make)})")
@@ -236,7 +248,8 @@ def _part(part: SheetPart, copy: Copy, say: Sentences, *, forms: bool) -> Iterat
     yield from part.pictures
     if forms:
         yield _form(part, copy, say)
-    yield Steps(part.heading, part.told or steps(part.solved, copy))
+    firm = (Step(say.say(f"filling_{_firmness(part.solved)}")),) if part.solved.part.is_stuffed else ()
+    yield Steps(part.heading, (*firm, *(part.told or steps(part.solved, copy))))
     yield from part.charts
     yield from part.after
     if copy.tester:

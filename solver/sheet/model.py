@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
@@ -93,6 +94,12 @@ class Grid:
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    def lines(self) -> Iterator[str]:
+        """Yield each row as a line that is clear without the columns."""
+        for row in self.rows:
+            cells = zip(self.head[1:], row[1:], strict=True)
+            yield ", ".join([row[0], *(f"{name}: {cell}" for name, cell in cells)])
 
 
 @dataclass(frozen=True, slots=True)

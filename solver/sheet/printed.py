@@ -191,6 +191,7 @@ def _in_pieces(text: str, names: Sequence[str], most: int) -> str:
         return re.sub(r" (?=\(?\d|[A-ZÄÖÜ])|(?<=\d) ", "\N{NO-BREAK SPACE}", piece)
 
     text = re.sub(r"(?<=[,:] )[^,:]+|^[^,:]+", whole, text)
+    text = re.sub(r"(?<=\w)-(?=[^\W\d])", "-\N{WORD JOINER}", text)  # a name of two words: hStb-Zun
     return _CJK.sub("\\g<0>\N{WORD JOINER}", text)
 
 
@@ -218,7 +219,7 @@ def _counted(text: str, names: Sequence[str]) -> str:
 def _breakable(text: str) -> str:
     """Return a text whose endless words may be broken."""
     text = re.sub(r"(?<=\d) (?=(?:\d+/\d+|mm|cm|ml|g|in)\b)", "\N{NO-BREAK SPACE}", text)
-    text = re.sub(r"(?<=mm) (?=\(\d)", "\N{NO-BREAK SPACE}", text)
+    text = re.sub(r"(?<=mm) (?=\(\d)|(?<=\d) (?=CFR )", "\N{NO-BREAK SPACE}", text)
     # no line of a sentence begins like a round
     text = _A_NUMBER.sub("\N{NO-BREAK SPACE}", bound(text, _LIKE_A_ROUND))
     return re.sub(rf"(\S{{{_LONGEST_WORD}}})(?=\S)", "\\1\N{ZERO WIDTH SPACE}", text)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from solver.advice.materials import PINCH, YARDS_PER_METRE, time_of
 from solver.sheet.model import Block, Grid, Heading, Points, Words
+from solver.trade import likely_weight, nearest_hook
 from solver.units import Length
 from solver.wanted.supplies import MAIN_YARN
 
@@ -17,12 +18,15 @@ if TYPE_CHECKING:
     from solver.sentences.say import Sentences
     from solver.solving.solved import Solved
     from solver.wanted.own_lines import OwnLines
+    from solver.wanted.part import AnyPart
 
 BALL = 50.0
 """Yarn in a ball where it is not told. [g] Common practice, no source."""
 
 
-def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[Block]:
+def needs(
+    lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Sentences, *, large: bool = False
+) -> Iterator[Block]:
     """Yield what the maker needs.
 
     Parameters
@@ -32,10 +36,11 @@ def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Senten
         Each with its size (empty where there is one) and how many of it. Sizes stand for each other: what
         they take is not added up.
     say : Sentences
+    large : bool
+        In large letters: a list, where a table has no room.
     """
     yield Heading(say.say("need"))
-    items = [say.say("yarn_named", name=lines.yarn.rstrip(".")) if lines.yarn else say.say("yarn_any")]
-    items.append(say.say("hook", name=lines.hook.rstrip(".")) if lines.hook else say.say("hook_any"))
+    items = [*_yarn_and_hook(lines, parts[0][1].part, say)]
     items.append(say.say("tools"))
     labels = dict.fromkeys(label for label, _, _ in parts)
     for each in labels:
@@ -43,8 +48,27 @@ def needs(lines: OwnLines, parts: Sequence[tuple[str, Solved, int]], say: Senten
     items += _hard(parts, say)
     yield Points(tuple(items))
     ball = lines.ball or BALL
-    yield _yarns(parts, say, ball)
+    yarns = _yarns(parts, say, ball)
+    yield Points(tuple(yarns.lines())) if large else yarns
     yield Words(say.say("ball_guess", grams=f"{ball:g}"))
+
+
+def _yarn_and_hook(lines: OwnLines, part: AnyPart, say: Sentences) -> Iterator[str]:
+    """Yield yarn and hook as the designer names them, or else what the standard table has for the gauge."""
+    weight = likely_weight(part.gauge.stitch_width)
+    if lines.yarn:
+        yield say.say("yarn_named", name=lines.yarn.rstrip("."))
+    else:
+        label = part.supplies.yarn.metres_per_100g
+        least, most = (0.9 * label, 1.1 * label) if label else weight.metres_per_100g
+        metres = {"low": 10 * round(least / 10), "high": 10 * round(most / 10)}
+        yield say.say("yarn_any", weight=f"{weight.number} ({weight.name})", **metres)
+    if lines.hook:
+        yield say.say("hook", name=lines.hook.rstrip("."))
+    else:
+        size, letter = nearest_hook(weight.toy_hook_mm * weight.toy_stitches * part.gauge.stitch_width / 100)
+        told = say.within("mm", n=size)
+        yield say.say("hook_any", size=f"{told} ({letter})" if letter and say.table.terms == "US" else told)
 
 
 def _hard(parts: Sequence[tuple[str, Solved, int]], say: Sentences) -> Iterator[str]:

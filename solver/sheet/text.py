@@ -25,11 +25,8 @@ def _lines(block: Block) -> Iterator[str]:
             yield from items
         case Picture(words=words):
             yield words
-        case Grid(head, rows):
-            for row in rows:
-                yield ", ".join(
-                    [row[0], *(f"{name}: {cell}" for name, cell in zip(head[1:], row[1:], strict=True))]
-                )
+        case Grid():
+            yield from block.lines()
         case Steps(steps=steps):
             yield from (step.text for step in steps)
         case Room(question):

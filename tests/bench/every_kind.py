@@ -146,7 +146,7 @@ def any_part(chance: random.Random, kind: str) -> str:
     text += chance.choice(["", "", 'rounds = "exact"\n'])
     if kind in ("round", "tube", "folded"):
         text += chance.choice(["", "", 'increases = "stacked"\n'])
-        text += chance.choice(["", "", "", "multiple = 2\n", "multiple = 6\n"])
+        text += chance.choice(["", "", "", "multiple = 2\n", f"multiple = {3 if kind == 'folded' else 6}\n"])
     if kind != "rows":
         text += chance.choice(["", "", "joined = true\n"])
     return text + (colours(chance, kind) if chance.random() < 0.4 else "")

@@ -345,3 +345,48 @@ def test_a_range_is_one_behind_any_sign(line: str) -> None:
     proof = proof_read(f"Rnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\n{line}")
     assert (proof.lines[-1].rounds, proof.lines[-1].made) == ((3, 4, 5), 12)
     assert proof.clean
+
+
+@pytest.mark.parametrize(
+    ("page", "counts"),
+    [
+        (
+            "Round 1. 6 sc in magic ring = 6. A tiny wheel.\nRound 2. 2 sc in each st = 12. It doubles.",
+            [6, 12],
+        ),
+        ("RND 1 - Ch 1, 7 sc in ring - 7 sc. Do not join.\nRND 2 - 2 sc in each sc - 14 sc.", [7, 14]),
+        ("R1 6 sc mr 6\nR2 inc 6x 12\nR3 sc inc 6x 18", [6, 12, 18]),
+        ("R1:6sc in MR(6)\nR2:inc around(12)\nR3~R5:sc around(12)\nR6:(sc,inc)x6(18)", [6, 12, 12, 18]),
+    ],
+)
+def test_a_count_stands_before_a_remark_or_behind_a_number_of_times(page: str, counts: list[int]) -> None:
+    """Counts without brackets before a sentence, behind "6x", with waves in ranges."""
+    proof = proof_read(page)
+    assert [line.made for line in proof.lines] == counts
+    assert proof.clean
+
+
+@pytest.mark.parametrize(
+    ("line", "read_in_part"),
+    [
+        (
+            "ch 3, join to leg 1 with a sc in any st, 11 sc on leg 1, 3 sc in ch, 12 sc on leg 2, 3 sc in ch",
+            False,
+        ),
+        (
+            "ch 3, attach to other leg with sc, 11 sc, sc in each ch, sc in each st of leg 2, sc in each ch",
+            True,
+        ),
+    ],
+)
+def test_legs_joined_by_a_stitch(line: str, *, read_in_part: bool) -> None:
+    """The single crochet that joins is the first on its leg; "in each" of two things says no number."""
+    page = (
+        f"LEG\nRnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\n\nBODY\nRnd 3: {line} (30)\nRnd 4: sc around (30)"
+    )
+    proof = proof_read(page)
+    assert [one.made for one in proof.lines][-2:] == [30, 30]
+    assert proof.clean
+    fit = proof.lines[-2].fit
+    assert fit is not None
+    assert fit.at_word == read_in_part

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 from itertools import groupby
+from typing import Any
 
 import numpy as np
 import pytest
 
-from solver.errors import InputError
+from solver.errors import InputError, Problem
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import stitch_form
 from solver.notation.convert import converted
@@ -17,6 +18,7 @@ from solver.notation.writer import write_rounds
 from solver.partfile import read
 from solver.rounds import HEIGHTS, Finish, Piece, Round, Start, Stitch
 from solver.rounds.evenness import bends
+from solver.search import bent_search
 from solver.search.bent_length import rows_missing
 from solver.search.bent_lie import ring_tilts
 from solver.search.bent_plan import Pattern, Straight, tilt_of
@@ -259,3 +261,31 @@ def test_a_foot_on_a_chain_begins_along_both_its_sides() -> None:
     assert "in the last ch" in lines[1].text
     (again,) = converted(proof_read("\n".join(line.text for line in lines)))
     assert again.piece == solved.piece
+
+
+@pytest.mark.parametrize("reach", [37.0, 38.0, 39.0, 40.0, 41.3])
+def test_a_line_may_turn_to_its_end(reach: float) -> None:
+    """A middle line that turns up to its very end is read: its last bend ends where it ends."""
+    length = sum(np.hypot(*np.diff(bends_of_line([[0, 0], [0, 30], [20, 60], [reach, 63]])[0], axis=0).T))
+    text = (
+        f'kind = "bent"\npoints = [[0, 0], [9, 3], [12, 12], [12, {length:.1f}]]\n'
+        f"spine = [[0, 0], [0, 30], [20, 60], [{reach}, 63]]\n"
+    )
+    part = read(GAUGE + text, file="part.toml", title="Part")
+    assert isinstance(part, BentPart)
+    assert part.bends[-1].end == pytest.approx(length, abs=0.1)
+
+
+def test_a_way_that_cannot_be_worked_is_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the first way to bend would double the stitches of the tip, the next is taken."""
+    ways, formed = [], bent_search.formed
+
+    def first_fails(*given: Any) -> Any:
+        ways.append(given[2])
+        if given[2] == ways[0]:
+            raise InputError(Problem("round 2 has at most twice the stitches of round 1"))
+        return formed(*given)
+
+    monkeypatch.setattr(bent_search, "formed", first_fails)
+    solve(read(f'{GAUGE}{KNEE}[work]\nrounds = "exact"\n', file="part.toml", title="Part"))
+    assert set(ways) > {ways[0]}

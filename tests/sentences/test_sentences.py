@@ -28,8 +28,8 @@ ENGLISH_ONLY = {"yards"}
 FORM = re.compile(r"_(one|few)$")
 ALIKE = {"stitches": "stitch", "names": "name"}
 """Blanks of which a language may take the other: "the 12th stitch" for "12 stitches"."""
-FREE = {"n", "inches"}
-"""Blanks that a language may leave out, where it counts otherwise or tells no inches."""
+FREE = {"n", "inches", "weight"}
+"""Blanks that a language may leave out, where it counts otherwise or has no such measure."""
 
 
 @cache

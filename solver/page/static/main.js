@@ -54,7 +54,8 @@ function wrong(told) {
   if (!draft.tables.parts) drawing.show(told.ok ? told : null, problems);
 }
 
-const seen = (told) => $("drawing").classList.toggle("gone", views.show(told) && !draft.points);
+// Half the edge of rows is drawn already: what is seen from above is the same.
+const seen = (told) => $("drawing").classList.toggle("gone", views.show(told.kind === "rows" && draft.points ? null : told) && !draft.points);
 
 solving.onBecame((told) => {
   if (told.ok && told.kind === "bent") told.form = []; // its half outline is drawn straight: it is seen from the sides
@@ -268,6 +269,7 @@ settings.onResize(async (measure, input) => {
   const text = input.value.trim();
   const target = measure === "volume" || /[a-z"]/i.test(text) ? text : `${text} ${draft.options.unit}`;
   input.disabled = true;
+  say(`A ${measure} of ${text} is being looked for …`);
   const told = await ask("size", { draft: keeping.asked(), measure, target });
   input.disabled = false;
   input.value = "";

@@ -82,6 +82,7 @@ export function own() {
   $("write").hidden = on;
   $("solveagain").hidden = !on || !draft.tables?.shape;
   if (on && document.activeElement !== text) text.value = draft.written;
+  for (const id of ["fit", "increases", "multiple"]) $(id).closest("label").classList.toggle("gone", !draft.tables?.shape); // nothing is searched
   list.hidden = on && !draft.tables?.shape && !told?.ok;
 }
 
