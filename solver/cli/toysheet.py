@@ -12,7 +12,7 @@ from solver.cli.work import solved_toy
 from solver.notes import Said
 from solver.sentences.say import sentences
 from solver.sheet.contents import SheetPart, Whole, sheet_of, steps
-from solver.sheet.model import Heading, Picture, Points, Words
+from solver.sheet.model import Heading, Picture, Points
 
 if TYPE_CHECKING:
     from solver.sheet.model import Block, Copy, Sheet
@@ -82,7 +82,7 @@ def _joining(solved: SolvedToy, copy: Copy) -> Iterator[Block]:
         of_part = tuple(place for place in told if place.copy.wanted.name == name)
         if of_part:
             yield Heading(solved.parts[name].part.title, 3)
-            yield Words(say.joined(joining(of_part, left=copy.left, say=say), "sentence_between"))
+            yield Points(tuple(joining(of_part, left=copy.left, say=say)))
     for each in solved.toy.as_worked:
         on_it = [called(other, say) for other in solved.toy.parts if other.on == each.name]
         on_it += [say.within(f"{eye.what}s" if eye.twins else eye.what) for eye in each.eyes]

@@ -162,6 +162,9 @@ def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
     if not any(token.cls in _STITCHES for token in body) and any(token.cls in _AS_OTHER for token in body):
         # The words of another line, which are known by it.
         return None
+    if sum("e" in clause and "n" not in clause for clause in re.split("[,;.]", shape(body))) > 1:
+        # "sc in each ch, sc in each st of the leg": how many of each is told nowhere.
+        return _taken(line, fit.way, stated)
     if _off_elsewhere(lines, line):
         return _taken(line, fit.way, stated)
     likely = [one for one in tried if one.cost < fit.cost + _LIKELY]

@@ -130,8 +130,8 @@ def _without_name(found: Seq[Token]) -> Seq[Token]:
 _CHANGE_FIRST = re.compile(
     r"[:,=q|/]*(?:([+])(?=n[tid]?[=:,/(\[-]*q*n)|([-])(?=n[tid]?[=(\[]+q*n))(n)[tid]?[=:,/(\[-]*q*n"
 )
-_CHANGE_LAST = re.compile(r"[:,=q|/]*(n)t?[,/|:]*([+-])(n)[tid]?[.]?$")
-_EVEN_BEHIND = re.compile(r"[:,=q|/]*(n)t?[,/|:-]*E+[.]?$")
+_CHANGE_LAST = re.compile(r"[:,=q|/]*(n)t?[,/|:=]*([+-])(n)[tid]?[.]?$")
+_EVEN_BEHIND = re.compile(r"[:,=q|/]*(n)t?[,/|:=-]*(?:E+|[+-]?=?n)[.]?$")
 
 
 def _changed_alone(found: Seq[Token]) -> Seq[Token]:
@@ -140,7 +140,7 @@ def _changed_alone(found: Seq[Token]) -> Seq[Token]:
     last = _CHANGE_LAST.match(classes)
     first = None if last else _CHANGE_FIRST.match(classes)
     even = _EVEN_BEHIND.match(classes)
-    if even:
+    if even and (classes.endswith(("E", "E.")) or (found[even.end() - 1].text == "0")):
         # "28 sts no change"
         return found[even.start(1) : even.start(1) + 1]
     if last is None and (first is None or core(found)):

@@ -225,7 +225,9 @@ def rows_of(number: int, line: str, folded: Folded, known: Lexicon) -> list[Entr
     """Cut one line where further labels stand in it."""
     text = folded.text
     start = _bullet_end(text)
-    cuts = [start, *(place for place in inner_labels(text, known) if place > start + 3)]
+    own = labels(text, start, known)
+    inside = own[0].end if own else start + 4  # "R4..R6": one label
+    cuts = [start, *(place for place in inner_labels(text, known) if place >= max(inside, start + 4))]
     cuts = sorted({*cuts, *_repeats_behind(folded, known, start)})
     rows: list[Entry] = []
     lead: list[Token] = []

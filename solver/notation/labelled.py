@@ -64,7 +64,7 @@ _NEXT = (
     r"næste|neste|nastepn[ey]|prochains?|suivants?|seguintes?|successiv[oi]|следующ(?:ии|ие|ая))"
 )
 _NEXT_ROUND = re.compile(
-    rf"(?:(?:the|die|de|la|las|le|il|den)\s+)?(?:{_NEXT}\s+(?:(\d+|[^\W\d_]+)\s+)?([^\W\d_]{{1,10}})"
+    rf"(?:(?:the|die|de|la|las|los|le|les|il|i|den|os|as)\s+)?(?:{_NEXT}\s+(?:(\d+|[^\W\d_]+)\s+)?([^\W\d_]{{1,10}})"
     rf"|(\d+\s+)?([^\W\d_]{{1,10}})\s+{_NEXT})\s*[:.,-]"
 )
 #: "Work 5 rnds straight": rounds told without a label.
@@ -114,7 +114,8 @@ def _is_retold(row: Entry, last: int) -> bool:
     if not row.tokens and not row.folded.text[label.end :].strip():
         return False
     told = label.numbers[-1] <= last and (label.numbers[0] > 1 or label.ranged)
-    return (told and _begins_strange(row)) or not _can_work(shape(row.tokens))
+    spoken = row.tokens[:1] and row.tokens[0].text == "of"  # "Rounds 3 and 4 of the ear are pink"
+    return bool(spoken) or (told and _begins_strange(row)) or not _can_work(shape(row.tokens))
 
 
 def _in_line(row: Entry, following: tuple[Label, ...]) -> bool:
@@ -137,7 +138,7 @@ def _fits(label: Label, last: int, following: tuple[Label, ...]) -> float:
 def _likely(row: Entry, rows: list[Entry], place: int) -> bool:
     """Tell the bare number of a round ("3.") from that of a heading or a list of materials."""
     classes = shape(row.tokens)
-    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE]|[rP]q*f?wn)|[+-]n?t?=n", classes):
+    if core(row.tokens) or re.match(r"[,:.-]*(?:n[ts]|[aE]|[rP]q*f?wn)|[+-]n?t?=n|[bsw]{1,3}n[.]?$", classes):
         return mostly_known(classes) and classes[:1] != "Z"
     return bool(re.fullmatch(r"n?[(\[]?n[)\]]?[.,]?", classes)) and any(
         near.labels for near in (*rows[max(place - 1, 0) : place], *rows[place + 1 : place + 2])

@@ -207,7 +207,7 @@ def inner_labels(text: str, lexicon: Lexicon) -> list[int]:
 
 
 _NUMBER_INSIDE = re.compile(
-    r"(?:^\s*|(?<=[\w)\]}.;,])\s+)(\d{1,3})(?:\s?-\s?(\d{1,3}))?([.):])\s+(?=[^\W_]|[(\[*])"
+    r"(?:^\s*|(?<=[\w)\]}.;,:])\s+)(\d{1,3})(?:\s?-\s?(\d{1,3}))?([.):])\s+(?=[^\W_]|[(\[*])"
 )
 
 
@@ -217,13 +217,14 @@ def _numbered_inside(text: str) -> list[int]:
     last, sign = 0, ""
     for match in _NUMBER_INSIDE.finditer(text):
         number = int(match[1])
-        if not run and match.start() > 0:
+        if not run and text[: match.start(1)].strip() and not text[: match.start(1)].rstrip().endswith(":"):
             return []
         if run and (number != last + 1 or match[3] != sign):
             continue
         run.append(match.start(1))
         last, sign = int(match[2] or number), match[3]
-    return run if len(run) > _ROUNDS_IN_LINE else []
+    parted = len(run) > 1 and text[: run[1]].rstrip()[-1:] in tuple(";)]}")
+    return run if len(run) > _ROUNDS_IN_LINE or parted else []
 
 
 #: So many numbers that run on in a line are rounds; fewer may be stitches before a full stop.

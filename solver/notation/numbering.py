@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import replace
@@ -13,6 +14,11 @@ from solver.notation.labels import labels
 from solver.notation.likeliest import Line
 from solver.notation.mend import Mend, mended
 from solver.notation.page import Page
+
+#: "7 & 8 ...": a range without a sign behind it.
+_BARE_RANGE = re.compile(
+    r"[\W_]*(\d{1,3})\s?(?:-|&|,|and|to)\s?\d{1,3}\b(?!\s?(?:cm|mm|in\b|inch|g\b|sts?\b))"
+)
 
 
 class Numbering:
@@ -86,7 +92,8 @@ class Numbering:
         for number in range(first, line.entry.line):
             text = self.page.texts[number - 1]
             ways = labels(text, len(text) - len(text.lstrip(" *>-")), self.page.lexicon)
-            if any(set(way.numbers) & set(missing) for way in ways):
+            bare = _BARE_RANGE.match(text)
+            if any(set(way.numbers) & set(missing) for way in ways) or (bare and int(bare[1]) in missing):
                 return number
         return 0
 

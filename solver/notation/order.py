@@ -110,7 +110,7 @@ def _bare_number(row: Entry) -> int:
 
 def _works(cut: tuple[Token, ...]) -> bool:
     """Tell an instruction, be it "(18) sc" alone."""
-    return core(cut) or re.search("[sidEDl]|a.*n", shape(cut)) is not None
+    return core(cut) or re.search("[sidEDl]|[ab].*n", shape(cut)) is not None
 
 
 def _runs_on(number: int, due: int, following: list[int]) -> bool:

@@ -66,7 +66,7 @@ def _is_start(entry: Entry) -> bool:
     return "M" in shape(entry.tokens)
 
 
-_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o)w?)")
+_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o|n(?=[.]))(?:[.]?w)?)")
 _AS_LAST = re.compile(r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
 
 

@@ -21,7 +21,7 @@ def settled(found: list[Token], *, letters: bool, in_one: frozenset[int]) -> lis
     in_one : frozenset of int
         Numbers n for which "(n sc)" are worked in one stitch.
     """
-    found = _with_lettered_stitches(_with_arrows(_with_parts(found)), always=letters)
+    found = _with_lettered_stitches(_with_arrows(_joined_by_stitch(_with_parts(found))), always=letters)
     found = _with_shared_place(_by_neighbours(found))
     return _with_brackets_in_one(found, in_one) if in_one else found
 
@@ -51,6 +51,20 @@ def _with_parts(found: list[Token]) -> list[Token]:
         if names.count(name) > 1:
             out[i] = replace(found[i], cls="Y", text="part")
     return out
+
+
+_JOINED_BY = re.compile(r"(j(?=[^,;.:]*Y)[^,;.:sln]*)(?:n?)s([^,;.:n]*)(?=[,;.:]|$)")
+
+
+def _joined_by_stitch(found: list[Token]) -> list[Token]:
+    """Read "join to leg 1 with a sc" as the stitch that joins, the first on that leg."""
+    classes = shape(found)
+    if "j" not in classes or "Y" not in classes:
+        return found
+    match = _JOINED_BY.search(re.sub("(?<=Y)n", "q", classes))  # the number of "leg 1" is its name
+    if match is None:
+        return found
+    return [*found[: match.start(1)], *found[match.end(1) : match.start(2)], *found[match.end(2) :]]
 
 
 _SHARED = re.compile(r"[(\[]n?s,n?s(pq*(?:[mN]|n)t?)[)\]]")

@@ -364,3 +364,29 @@ def test_a_count_stands_before_a_remark_or_behind_a_number_of_times(page: str, c
     proof = proof_read(page)
     assert [line.made for line in proof.lines] == counts
     assert proof.clean
+
+
+@pytest.mark.parametrize(
+    ("line", "read_in_part"),
+    [
+        (
+            "ch 3, join to leg 1 with a sc in any st, 11 sc on leg 1, 3 sc in ch, 12 sc on leg 2, 3 sc in ch",
+            False,
+        ),
+        (
+            "ch 3, attach to other leg with sc, 11 sc, sc in each ch, sc in each st of leg 2, sc in each ch",
+            True,
+        ),
+    ],
+)
+def test_legs_joined_by_a_stitch(line: str, *, read_in_part: bool) -> None:
+    """The single crochet that joins is the first on its leg; "in each" of two things says no number."""
+    page = (
+        f"LEG\nRnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)\n\nBODY\nRnd 3: {line} (30)\nRnd 4: sc around (30)"
+    )
+    proof = proof_read(page)
+    assert [one.made for one in proof.lines][-2:] == [30, 30]
+    assert proof.clean
+    fit = proof.lines[-2].fit
+    assert fit is not None
+    assert fit.at_word == read_in_part

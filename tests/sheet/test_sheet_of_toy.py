@@ -16,7 +16,7 @@ from solver.cli.toysheet import sheet_of_solved
 from solver.notation.convert import converted
 from solver.notation.proof import proof_read
 from solver.sentences.say import languages
-from solver.sheet.model import Copy, Form, Heading, Picture, Sheet, Steps, Words
+from solver.sheet.model import Copy, Form, Heading, Picture, Points, Sheet, Steps
 from solver.sheet.printed import as_pdf
 from solver.sheet.text import as_text
 from solver.toy.solved import SolvedToy, solve_toy
@@ -77,7 +77,7 @@ def test_a_left_handed_toy_is_the_mirror_of_the_other(puffin: SolvedToy) -> None
     )
 
     def told(made: Sheet) -> list[str]:
-        texts = [block.text for block in made.blocks if isinstance(block, Words)]
+        texts = [item for block in made.blocks if isinstance(block, Points) for item in block.items]
         return texts + [
             step.text for block in made.blocks if isinstance(block, Steps) for step in block.steps
         ]
