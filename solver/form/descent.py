@@ -14,14 +14,13 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
-from scipy import sparse
-from scipy.sparse.linalg import splu
 
 from solver.arrays import Floats, Ints, frozen
 from solver.form.energy import inner
+from solver.form.metric import SINGLE, Metric
 from solver.rounds import Finish, Start
 from solver.rounds.evenness import alike_all_round
 
@@ -29,19 +28,23 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from numpy.typing import NDArray
-    from scipy.sparse.linalg import SuperLU
 
     from solver.form.energy import StitchEnergy
     from solver.form.fabric import StitchFabric
 
+    Single = NDArray[np.float32]
+
+Real = TypeVar("Real", np.float64, np.float32)
+
 MAX_STEPS = 1500
 
-METRIC = 0.5
-"""Part of the taut fabric's stiffness in the first metric; of 0.1 to 1 it takes fewest steps."""
-
-MEMORY, SLOW, LONG_MEMORY = 10, 100, 20
+MEMORY, SLOW, LONG_MEMORY = 10, 100, 30
 """Pairs of step and change of force that the quasi-Newton method keeps; steps after which a descent is slow,
-and pairs that it keeps from then on: a quarter fewer steps where slack fabric hangs."""
+and pairs that it keeps from then on: a third fewer steps where slack fabric hangs."""
+
+SETTLING = 0.1
+"""Residual from which on what hangs slack mostly stays so: a slow descent then takes a metric that knows it,
+and another after `SLOW` steps more; a fifth fewer steps."""
 
 SHORTER, LONGER, SHORTEST = 0.5, 1.05, 0.1
 """How the first metric's steps are scaled after one that was too long, and after one that was not, and the
@@ -157,9 +160,9 @@ class Constraints:
             pinned[anchor, :2] = True
             pinned[far, 1] = True
 
-    def project(self, moves: Floats) -> Floats:
+    def project(self, moves: NDArray[Real]) -> NDArray[Real]:
         """Return moves as far as they are allowed."""
-        out = np.where(self.fixed, 0.0, moves)
+        out = np.where(self.fixed, moves.dtype.type(0), moves)
         for rim in self.level:
             out[rim, 2] = out[rim, 2].mean()
         for edge in self.tilting:
@@ -205,44 +208,10 @@ class _Tilting:
         """Return places moved along the normal into the plane."""
         return np.asarray(places - np.outer((places - self.middle) @ self.normal, self.normal))
 
-    def allowed(self, moves: Floats) -> Floats:
+    def allowed(self, moves: NDArray[np.floating]) -> Floats:
         """Return moves as far as they keep the rim in a plane."""
         along = moves @ self.normal
         return np.asarray(moves + np.outer(self.planes @ (self.planes.T @ along) - along, self.normal))
-
-
-class _Metric:
-    """The inverse of the taut fabric's matrix, for moves that the constraints allow."""
-
-    def __init__(self, energy: StitchEnergy, constraints: Constraints) -> None:
-        matrix = METRIC * energy.taut_matrix()
-        self.project = constraints.project
-        self.factors: list[tuple[list[int], SuperLU]] = []
-        held = constraints.held.copy()
-        for axis in range(3):
-            if not held[:, axis].any():
-                held[constraints.anchor, axis] = True
-        for axis in range(3):
-            for axes, _ in self.factors:
-                if (held[:, axes[0]] == held[:, axis]).all():
-                    axes.append(axis)
-                    break
-            else:
-                self.factors.append(([axis], _factor(matrix, held[:, axis])))
-
-    def __call__(self, gradient: Floats) -> Floats:
-        out = np.empty_like(gradient)
-        for axes, factor in self.factors:
-            out[:, axes] = factor.solve(np.ascontiguousarray(gradient[:, axes]))
-        return self.project(out)
-
-
-def _factor(matrix: sparse.csr_matrix, held: NDArray[np.bool_]) -> SuperLU:
-    free = sparse.diags((~held).astype(float))
-    constrained = (free @ matrix @ free + sparse.diags(held.astype(float))).tocsc()
-    return splu(
-        constrained, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-    )
 
 
 def descend(
@@ -250,20 +219,22 @@ def descend(
 ) -> tuple[Floats, tuple[float, ...]]:
     """Return where the descent ends, and the residual at each step; the caller checks it."""
     x = constraints.points
-    metric = _Metric(energy, constraints)
+    metric = Metric(energy, constraints)
     unit = energy.pressure * energy.fabric.stitch_width * energy.fabric.row_height
     longest = 2 * energy.fabric.row_height
     value, full = energy(x)
     gradient = constraints.project(full)
     history = [_largest(gradient) / unit]
-    pairs: list[tuple[Floats, Floats, float]] = []
-    scale = 1.0
+    pairs: list[tuple[Single, Single, np.float32]] = []
+    scale, renewed = 1.0, 0
     while history[-1] > tolerance and len(history) <= most_steps:
-        step = -_two_loop(gradient, pairs, metric, scale)
+        if history[-1] < SETTLING and len(history) > renewed + SLOW:
+            metric, scale, renewed = Metric(energy, constraints, x), 1.0, len(history)
+        step = -_two_loop(gradient.astype(SINGLE), pairs, metric, SINGLE(scale)).astype(np.float64)
         slope = inner(step, gradient)
         if not slope < 0:
             pairs.clear()
-            step = -metric(gradient)
+            step = -metric(gradient.astype(SINGLE)).astype(np.float64)
             slope = inner(step, gradient)
         length = first = min(1.0, longest / _largest(step))
         while True:
@@ -279,30 +250,30 @@ def descend(
         gradient = gradient + change
         curvature = length * inner(step, change)
         if curvature > 1e-12 * inner(change, change):
-            pairs.append((length * step, change, 1 / curvature))
+            pairs.append(((length * step).astype(SINGLE), change.astype(SINGLE), SINGLE(1 / curvature)))
             del pairs[: -(LONG_MEMORY if len(history) > SLOW else MEMORY)]
         x, value = trial, new
         history.append(_largest(gradient) / unit)
     return x, tuple(history)
 
 
-def _largest(vectors: Floats) -> float:
+def _largest(vectors: NDArray[np.floating]) -> float:
     return float(np.sqrt(np.einsum("ij,ij->i", vectors, vectors).max()))
 
 
 def _two_loop(
-    gradient: Floats,
-    pairs: list[tuple[Floats, Floats, float]],
-    metric: Callable[[Floats], Floats],
-    scale: float,
-) -> Floats:
+    gradient: Single,
+    pairs: list[tuple[Single, Single, np.float32]],
+    metric: Callable[[Single], Single],
+    scale: np.float32,
+) -> Single:
     """Return the quasi-Newton direction's opposite (Nocedal and Wright, algorithm 7.4)."""
     q = gradient.copy()
     weights = []
     for s, y, rho in reversed(pairs):
-        weights.append(rho * inner(s, q))
+        weights.append(rho * SINGLE(inner(s, q)))
         q -= weights[-1] * y
     r = scale * metric(q)
     for (s, y, rho), weight in zip(pairs, reversed(weights), strict=True):
-        r += (weight - rho * inner(y, r)) * s
+        r += (weight - rho * SINGLE(inner(y, r))) * s
     return r

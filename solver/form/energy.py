@@ -31,6 +31,8 @@ from solver.rounds import Finish
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
     from solver.form.fabric import StitchFabric
 
 
@@ -202,21 +204,21 @@ class StitchEnergy:
         """Return the stiffness of each fibre at its length: in tension, or slack."""
         return np.where(lengths > self.rest, self.stiffness, self.slack)
 
-    def taut_matrix(self) -> sparse.csr_matrix:
-        """Return the constant matrix (n, n) of the fibres as if every one were a taut spring.
+    def taut_matrix(self, stiffness: Floats | None = None) -> sparse.csr_matrix:
+        """Return the constant matrix (n, n) of the fibres as if every one were a spring, and taut.
 
         It bounds their part of the Hessian from above and is the same for the three coordinates. Shear and
         bending are left out: they are small beside it, and would more than double the cost of its factors.
         """
         f = self.differences[: len(self.fibres)]
-        return (f.T @ sparse.diags(self.stiffness) @ f).tocsr()
+        return (f.T @ sparse.diags(self.stiffness if stiffness is None else stiffness) @ f).tocsr()
 
 
 def _dot(a: Floats, b: Floats) -> Floats:
     return np.asarray(np.einsum("ij,ij->i", a, b))
 
 
-def inner(a: Floats, b: Floats) -> float:
+def inner(a: NDArray[np.floating], b: NDArray[np.floating]) -> float:
     """Return the sum of all products of two arrays alike.
 
     Not by BLAS: it starts threads for a sum this long, and they wait for each other on a busy machine.

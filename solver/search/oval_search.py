@@ -23,7 +23,8 @@ from solver.arrays import Floats, Ints
 from solver.errors import ConvergenceError, PlumplineError
 from solver.form.stitches import TOLERANCE, StitchForm
 from solver.rounds import Finish
-from solver.search.oval_ends import changes, end_counts, sole_rounds
+from solver.search.oval_coarse import coarser_making, finer_plan
+from solver.search.oval_ends import changes, end_counts
 from solver.search.oval_moves import Outlook, carried_moves, exact_moves, outlook, usual_slopes
 from solver.search.oval_plan import SEAM_END, OvalMaking, Plan, first_plan, tolerances
 from solver.search.oval_trial import Trial, tried
@@ -50,9 +51,14 @@ ENOUGH, NO_GAIN, NO_GAIN_MET = 0.2, 4, 3
 """Cost of a plan that meets everything, below which no other is looked for, and trials one after the other
 that gain nothing, after which no more are made; and where all is met."""
 
-MANY, FEW, MOST_COARSE = 900, 400, 2.0
-"""Stitches from which on a coarser fabric is searched first, how many that has at least, and how many times
-as large its stitches are at the most: what is still many is searched on a coarser one itself."""
+MANY = 900
+"""Stitches from which on a coarser fabric is searched first."""
+
+SURPASSED = 4.0
+"""Cost of what geometry suggests over the best, on a coarser fabric, from which it is tried no more."""
+
+COARSELY = 0.3
+"""Share of the work that a coarser fabric is told to be."""
 
 BOTH_UP_TO, EXACT_UP_TO = 2500, 1600
 """Stitches up to which what geometry suggests is tried beside what a coarser fabric came to, and nodes up to
@@ -102,7 +108,7 @@ class Found:
     solved : int
         Sets of numbers tried.
     hurried : bool
-        Whether the search was ended by the clock, with the best so far.
+        Whether the clock ended the search, with the best so far.
     """
 
     best: Trial
@@ -143,7 +149,7 @@ def fit_oval(
             continue
         if done.met or not best.met or search.is_late:
             break
-    return Found(done, exact if exact.ends != done.ends else None, len(search.known), search.is_late)
+    return Found(done, exact if exact.ends != done.ends else None, len(search.known), search.cut)
 
 
 class _Search:
@@ -155,7 +161,7 @@ class _Search:
         self.stitches = 0
         self.form: StitchForm | None = None
         self.moves: tuple[StitchForm, Floats, float] | None = None
-        self.fineness, self.exact = 1.0, False
+        self.fineness, self.exact, self.surpassed, self.cut = 1.0, False, False, False
         self.start = first_plan(wanted, making)
         self.begun, self.patience, self.hopeless = time.thread_time(), PATIENCE, False
         self.scale = tolerances(wanted, making)
@@ -169,33 +175,35 @@ class _Search:
             return
         if stitches >= LARGE:
             self.patience = 2 * PATIENCE
-        f = min(np.sqrt(stitches / FEW), MOST_COARSE)
-        chain = max(round((making.chain - 2) / f) + 2, 3) if making.chain else None
-        w, h = making.stitch_width * f, making.row_height * f
-        coarser = replace(making, stitch_width=w, row_height=h, chain=chain, end=None, fit=Fit.EXACT)
-        coarse = _Search(self.wanted, coarser, None)
+        f, coarser = coarser_making(making, stitches=stitches)
+        coarse = _Search(self.wanted, coarser, self._part_told(0.0, COARSELY))
         coarse.begun, coarse.patience = self.begun, self.patience
         try:
             coarse.begin_coarsely()
             best = coarse.nearest()
         except PlumplineError:
             return  # too coarse a fabric: the fine one starts from its geometry
+        self.progress = self._part_told(COARSELY, 1.0)
         self.hopeless = coarse.hopeless
-        model = coarse.outlook(best).slopes / f
-        # what whole stitches of the coarse fabric left off is made up for in fine ones
-        move, *_ = np.linalg.lstsq(model / self.scale[:, None], -best.miss / self.scale, rcond=None)
-        side, widest, rounds = np.clip(np.nan_to_num(move), -f, f) * (not coarse.hopeless)
+        move: Floats = np.zeros(3)
+        if not coarse.hopeless:
+            # what whole stitches of the coarse fabric left off is made up for in fine ones
+            model = coarse.outlook(best).slopes / f
+            fitted = np.linalg.lstsq(model / self.scale[:, None], -best.miss / self.scale, rcond=None)
+            move = np.asarray(fitted[0], dtype=np.float64)
         if coarse.moves:
             self.moves = (coarse.moves[0], coarse.moves[1], coarse.moves[2] / f)
         if making.finish is not Finish.SEAMED:
             self.form = best.form
-        flat, flat_coarse = (sole_rounds(each) if each.sole else 0 for each in (making, coarse.making))
-        self.fineness = f
-        self.start = Plan(
-            plan.side if making.chain else max(round((best.plan.side + 1) * f - 1 + side), 0),
-            max(round(1 + (best.plan.widest - 1) * f + widest), SEAM_END + 1),
-            max(round((best.plan.rounds - flat_coarse) * f + rounds) + flat, 2),
-        )
+        self.fineness, geometric = f, (first_plan(self.wanted, coarser), 0.0)
+        known = coarse.known.get(geometric)
+        self.surpassed = known.cost > SURPASSED * best.cost if known else geometric in coarse.known
+        self.start = finer_plan(making, plan, coarser, best.plan, finer=f, move=move)
+
+    def _part_told(self, first: float, last: float) -> Callable[[float], None] | None:
+        """Return what tells a part of the work as that share of it all."""
+        told = self.progress
+        return (lambda share: told(first + (last - first) * share)) if told else None
 
     def nearest(self) -> Trial:
         """Return the trial nearest to the wanted surface.
@@ -206,7 +214,8 @@ class _Search:
             If the plan that geometry suggests has no balance.
         """
         first = self.attempt(self.start)
-        if not first or (first.cost > ENOUGH and self.stitches < BOTH_UP_TO and not self.is_late):
+        sure = self.surpassed or self.hopeless or self.stitches >= BOTH_UP_TO or self.is_late
+        if not first or not (first.cost <= ENOUGH or sure):
             self.attempt(first_plan(self.wanted, self.making))
         known = [each for (_, price), each in self.known.items() if each and not price]
         # where none has a form, trying to the end tells why
@@ -215,7 +224,7 @@ class _Search:
         view: Outlook | None = None
         while len(self.known) < (TRIALS if best.met or self.stitches > MOST_STITCHES else MOST_TRIALS):
             content = best.met and (best.cost < ENOUGH or idle >= NO_GAIN_MET)
-            if self.is_late or content or idle >= NO_GAIN:
+            if content or idle >= NO_GAIN or self.out_of_time():
                 break
             view = view or self.outlook(best)
             ranked = list(self._ranked(view, slimmest=slimmest))
@@ -224,7 +233,7 @@ class _Search:
             (misses, predicted), plan, move = min(ranked, key=lambda each: each[0])
             self.hopeless = min(best.cost, predicted) > FAR
             worth_trying = self._worth_trying(best, misses=misses) * best.cost
-            if self.is_late or ((best.met or misses) and predicted > worth_trying):
+            if ((best.met or misses) and predicted > worth_trying) or self.out_of_time():
                 break
             idle += 1
             trial = self.attempt(plan)
@@ -246,7 +255,7 @@ class _Search:
     def outlook(self, trial: Trial) -> Outlook:
         """Return what moves from a trial are predicted to do, by its own sensitivities where it is small."""
         fabric = trial.form.fabric
-        if fabric.node_count <= EXACT_UP_TO and not self.exact:
+        if fabric.node_count <= EXACT_UP_TO and not self.exact and not (self.hopeless and self.moves):
             with suppress(ConvergenceError):
                 self.moves, self.exact = (trial.form, exact_moves(self.making, trial), 1.0), True
                 self.corrected = np.zeros((5, 3))
@@ -266,6 +275,11 @@ class _Search:
         """Whether the search has taken as long as anybody waits: the best so far is taken then."""
         return time.thread_time() > self.begun + self.patience * (SHORT if self.hopeless else 1.0)
 
+    def out_of_time(self) -> bool:
+        """Whether the search has to end here, which is remembered."""
+        self.cut = self.cut or self.is_late
+        return self.is_late
+
     def plainest(self, exact: Trial) -> Trial:
         """Return the plainest rounds that are as good as the nearest ones, or these."""
         sound = [each for each in self.known.values() if each and each.met and self._as_near(each, exact)]
@@ -276,7 +290,7 @@ class _Search:
         plainer = [ends for ends in ways if changes(ends) < changes(exact.ends)]
         # of two as plain the one whose form is known
         for ends in sorted(plainer, key=lambda ends: (changes(ends), ways[ends][1] > 0))[:PLAIN_TRIALS]:
-            if self.is_late:
+            if self.out_of_time():
                 break
             plain = self.attempt(*ways[ends])
             if plain and self._as_good(plain, exact):
@@ -293,7 +307,7 @@ class _Search:
                 beside.append((float(miss @ miss), plan))
         for _, plan in sorted(beside, key=lambda each: each[0])[:BESIDE]:
             ends = end_counts(self.wanted, self.making, plan, price=PRICES[0])
-            if self.is_late or changes(ends) >= changes(exact.ends):
+            if changes(ends) >= changes(exact.ends) or self.out_of_time():
                 continue
             plain = self.attempt(plan, PRICES[0])
             if plain and self._as_good(plain, exact):
@@ -335,6 +349,8 @@ class _Search:
         """
         plan, price = trial.plan, trial.price
         self.known[plan, price] = None
+        if self.progress:
+            self.progress(0.95)
         how = {"price": price, "tolerance": TOLERANCE}
         done = tried(self.wanted, self.making, plan, **how, near=trial.form, patient=patient)
         self.known[plan, price] = done

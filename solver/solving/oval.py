@@ -60,7 +60,7 @@ OF_FIRMEST = 0.85
 HURRIED = Note(
     "The search for the best rounds was ended after some seconds; these are the best so far. A coarser "
     "gauge or a smaller part is searched to the end.",
-    About.CHOICE,
+    About.FORM,
 )
 
 

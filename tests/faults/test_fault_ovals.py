@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from solver.cli.report import report
 from solver.form.stitches import FIRMEST, TOLERANCE
 from solver.partfile import load, read
 from solver.search import oval_search
@@ -57,4 +58,4 @@ def test_a_search_ended_by_the_clock_says_so(
     """The best so far is a form in balance, and a note tells that there may be better rounds."""
     monkeypatch.setattr(oval_search, "PATIENCE", patience)
     solved = solve(load(OVALS.parents[2] / "samples" / "seal-snout.toml"))
-    assert any("these are the best so far" in note for note in solved.notes) is told
+    assert ("these are the best so far" in " ".join(report(solved).split())) is told
