@@ -254,7 +254,7 @@ def test_rounds_of_a_drawn_outline_need_no_readers() -> None:
 
 
 def test_what_is_too_small_to_be_worked_is_told(tmp_path: Path) -> None:
-    """A slim spindle, 3 cm high at a coarse gauge: its file is written, with what keeps it from being worked."""
+    """A slim spindle, 3 cm high at a coarse gauge: its file is written, and what is missing is told."""
     drawing = tmp_path / "slim.svg"
     drawing.write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 90">'
