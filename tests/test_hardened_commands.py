@@ -1,5 +1,6 @@
 """What an adversary and a clumsy user try at the command line: titles, pages, targets, and ending a sweep."""
 
+import logging
 import os
 import re
 import signal
@@ -90,6 +91,12 @@ def test_a_result_with_an_escape_in_its_name_is_told_as_a_picture_of_it(
         told = run(*words, "--out", part.with_name("a\x1b[2J.svg" if words[0] == "chart" else "a\x1b[2J"))
         assert told.exit_code == 0
         assert "\x1b" not in told.stderr
+
+
+def test_what_pictures_are_drawn_with_tells_makers_nothing(part: Path) -> None:
+    """That its folder for fonts can't be made, say, is for developers."""
+    run("rounds", part)
+    assert logging.getLogger("matplotlib").getEffectiveLevel() > logging.WARNING
 
 
 def test_long_values_are_cut() -> None:

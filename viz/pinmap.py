@@ -181,6 +181,7 @@ def _rows(ax: Axes, counts: Sequence[int], begins: Floats, *, left: bool) -> Non
 
 
 def _footprint(ax: Axes, x: Floats, y: Floats, each: Footprint, *, broken: bool = False) -> None:
+    middle = float(np.mean(x))
     if each.dot:
         ax.plot(x, y, linestyle="", marker="o", markersize=9, color=SIGNAL, markeredgecolor="white")
     else:
@@ -189,11 +190,13 @@ def _footprint(ax: Axes, x: Floats, y: Floats, each: Footprint, *, broken: bool 
         whole = each.closed and not len(jumps)
         xs, ys = (np.append(v, v[0]) if whole else v.astype(float) for v in (x, y))
         if len(jumps):
+            if np.abs(x).min() > np.ptp(x) / 8 and (x > 0).any():
+                middle = float(np.mean(x[x > 0]))  # at the back: half of it stands at either end of the map
             xs, ys = np.insert(xs, jumps + 1, np.nan), np.insert(ys, jumps + 1, np.nan)
         ax.plot(xs, ys, color=DEEP_WATER, linewidth=2.6, linestyle="--" if broken else "-")
     ax.annotate(
         each.name,
-        (float(np.mean(x)), float(np.max(y))),
+        (middle, float(np.max(y))),
         xytext=(0, 5),
         textcoords="offset points",
         ha="center",

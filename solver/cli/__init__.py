@@ -6,6 +6,7 @@ Each command imports what it needs when it runs, so that `--help` and mistakes a
 from __future__ import annotations
 
 import io
+import logging
 import os
 import signal
 import sys
@@ -72,6 +73,9 @@ def _told_once(message: Warning | str, category: type[Warning], *place: Any, **m
 def _make_ready() -> None:
     """Bring streams and surroundings, whatever we were started with, to a state that we can work in."""
     os.environ["MPLBACKEND"] = "agg"  # pictures go to files: one that was inherited may not be there
+    logging.getLogger("matplotlib").setLevel(
+        logging.CRITICAL
+    )  # where it keeps its fonts is no maker's matter
     if sys.stdin is None:
         sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115 - nothing comes from there
     if sys.stdout is None:

@@ -102,7 +102,8 @@ def _pin_map(solved: SolvedToy, each: ToyPart, on_it: Iterable[str], copy: Copy)
     figure = pin_map(solved, each.name, title=title, left=copy.left, column=_COLUMN, say=say)
     yield Heading(title, 3)
     words = say.say("pin_map", on=on, what=say.joined(on_it))
-    yield Picture(figure_bytes(figure, "svg"), "svg", words, 1.0, tall=200.0)
+    tall = 135.0 if copy.large else 200.0  # with the words on how to read it
+    yield Picture(figure_bytes(figure, "svg"), "svg", words, 1.0, tall=tall)
     yield Points((say.say("pin_map_how"),))
 
 

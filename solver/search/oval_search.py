@@ -64,9 +64,9 @@ BOTH_UP_TO, EXACT_UP_TO = 2500, 1600
 """Stitches up to which what geometry suggests is tried beside what a coarser fabric came to, and nodes up to
 which a form's exact sensitivities are worked out; they cost more than a form beyond."""
 
-PATIENCE, LARGE = 4.0, 8000
-"""Seconds of work after which a search is content with the best so far, twice that for parts of so many
-stitches; the rest takes up to two more."""
+PATIENCE, LARGE, FOR_LARGE = 4.0, 8000, 1.6
+"""Seconds of work after which a search is content with the best so far, so many times that for parts of so
+many stitches: the rest takes up to three more, and nobody waits longer than ten."""
 
 FAR, SHORT = 50.0, 0.2
 """Cost, now and as predicted of any move, from which a part can't be what is wanted whatever its rounds (one
@@ -174,7 +174,7 @@ class _Search:
         if stitches < MANY:
             return
         if stitches >= LARGE:
-            self.patience = 2 * PATIENCE
+            self.patience = FOR_LARGE * PATIENCE
         f, coarser = coarser_making(making, stitches=stitches)
         coarse = _Search(self.wanted, coarser, self._part_told(0.0, COARSELY))
         coarse.begun, coarse.patience = self.begun, self.patience

@@ -201,7 +201,7 @@ _CJK = re.compile(r"[\u3040-\u30ff\u4e00-\u9fff](?=[\u3040-\u30ff\u4e00-\u9fff\u
 
 _COUNT = re.compile(r"\d \w{1,14}(?: \w{1,10}\b)?")
 _LIKE_A_ROUND = re.compile(
-    r"(?:\w+\s){1,2}(?:rounds?|Runden?|Reihen?|rangs?|rangées?|vueltas?|hileras?|carreiras?|fileiras?|toer(?:en)?"
+    r"(?:\w+\s\w{1,4}|\w+)\s(?:rounds?|Runden?|Reihen?|rangs?|rangées?|vueltas?|hileras?|carreiras?|fileiras?|toer(?:en)?"
     r"|rij(?:en)?|ряд\w*)\s\d+(?:\s(?:and|und|et|y|e|en|и|bis|à|a)\s\d+)?"
 )
 """A round with its number in a sentence, and the words before it, in any language."""

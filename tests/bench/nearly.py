@@ -7,6 +7,7 @@ and pages of ours that don't read back.
 from __future__ import annotations
 
 import contextlib
+import io
 import json
 import os
 import random
@@ -16,10 +17,13 @@ import signal
 import sys
 import tempfile
 import time
+import tomllib
 import traceback
 from collections import Counter
 from collections.abc import Callable, Iterator
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 from click.testing import CliRunner, Result
 
@@ -255,10 +259,61 @@ def drawing_case(chance: random.Random, i: int, folder: Path) -> tuple[str, str,
     return " ".join(words), told, fine
 
 
+PAGE_JOBS = (
+    *("jobs.first", "jobs.solve", "jobs.form", "jobs.as_points", "jobs.looked_at", "jobs.saved"),
+    *("making.sized", "making.kept"),
+)
+"""What the page's workers do with a part as it is drawn."""
+
+
+def page_case(chance: random.Random, i: int, folder: Path) -> tuple[str, str, bool]:
+    """Try a part or a toy as the page sends it to its workers."""
+    from solver.page import jobs
+
+    is_toy = i % 4 == 3
+    files = sorted((nearly.TOYS if is_toy else nearly.PARTS).items())
+    name, content = files[i // 4 % len(files)] if is_toy else files[i % len(files)]
+    content = nearly.nearly(content, chance)
+    draft = {"tables": tomllib.loads(content.decode()), "base": "", "name": name, "folder": str(folder)}
+    job = chance.choice(("toys.solve", "toys.saved") if is_toy else PAGE_JOBS)
+    more: dict[str, Any] = {}
+    if job == "making.sized":
+        more = {"measure": chance.choice(("height", "width", "length", "volume")), "target": "60 mm"}
+    if job == "making.kept":
+        what, ending = chance.choice((("stuffed", ".png"), ("mesh", ".glb"), ("turning", ".html")))
+        more = {"what": what, "ending": ending, "options": {}}
+    (folder / name).write_bytes(content)
+    (folder / "job.json").write_text(json.dumps({"job": job, **more}), encoding="utf-8")
+    told: dict[str, Any] = {}
+    text, begun = io.StringIO(), time.process_time()
+    try:
+        with limited(MOST_SECONDS + 5), contextlib.redirect_stderr(text):
+            module, _, which = job.partition(".")
+            work = getattr(import_module(f"solver.page.{module}"), which)
+            told = jobs.told(work, {"draft": draft, **more})
+    except TooLongError:
+        return f"{job} {name}", f"over {MOST_SECONDS + 5:.0f} s", False
+    if "Traceback" in text.getvalue():
+        last = [line.strip() for line in text.getvalue().strip().splitlines()]
+        return f"{job} {name}", f"traceback {' | '.join(last[-3:])[-250:]}", False
+    if time.process_time() - begun > MOST_SECONDS:
+        return f"{job} {name}", f"{time.process_time() - begun:.0f} s", False
+    told.pop("content", None)
+    try:
+        json.dumps(told, allow_nan=False)
+    except ValueError as error:
+        return f"{job} {name}", f"no JSON: {error}", True
+    said = " ".join(each["text"] for each in told.get("problems", []))
+    found = NONSENSE.search(said)
+    wrong = f"says {found[0]!r}: {said[:200]}" if found and not ALLOWED.search(said) else ""
+    return f"{job} {name}", wrong, bool(told.get("ok"))
+
+
 _CASES: dict[str, Callable[[random.Random, int, Path], tuple[str, str, bool]]] = {
     "parts": part_case,
     "toys": toy_case,
     "drawings": drawing_case,
+    "page": page_case,
 }
 
 

@@ -1,11 +1,13 @@
 """Spoilt files of every kind: told, or read; never a traceback, and no file left by what ends with exit 2."""
 
+import random
 from pathlib import Path
 
 import pytest
 
 from tests.bench.mutants import faults, made
 from tests.faults import seeds
+from tests.faults.nearly import PARTS, nearly
 from tests.faults.runner import MOST_MEMORY, run
 
 
@@ -29,6 +31,25 @@ def test_mutants(kind: str, number: int, words: list[str], tmp_path: Path) -> No
     assert not wrong
     assert max(ended.memory for ended in every) < MOST_MEMORY
     assert {ended.code for ended in every} == {0, 2}  # both kinds are among them
+
+
+def test_files_nearly_as_they_should_be(tmp_path: Path) -> None:
+    """Values a little off, legal words in other places: a sample of what `tests/bench/nearly.py` tries."""
+    (inputs := tmp_path / "inputs").mkdir()
+    (work := tmp_path / "work").mkdir()
+    commands = []
+    for i in range(12):
+        name = ("wing.toml", "ear.toml", "insole.toml", "tube.toml", "lean.toml", "plain.toml")[i % 6]
+        path = inputs / f"{i}-{name}"
+        path.write_bytes(nearly(PARTS[name], random.Random(f"test {i}")))
+        commands.append(["rounds", str(path), *([["--json"], ["--out", "out.txt"]][i // 6 % 2])])
+    every = run(commands, folder=work)
+    wrong = {" ".join(words): faults(ended) for words, ended in zip(commands, every, strict=True)}
+    assert not any(wrong.values()), wrong
+    assert sum(not ended.code for ended in every) > 3
+    told = " ".join(ended.out for words, ended in zip(commands, every, strict=True) if "--json" in words)
+    assert "NaN" not in told
+    assert "Infinity" not in told
 
 
 _SHEET = '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="80mm" viewBox="0 0 80 80">{}</svg>'

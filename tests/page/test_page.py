@@ -628,6 +628,10 @@ def test_a_part_is_dragged(open_page: Callable[..., Page]) -> None:
     settled(page, before)
     page.mouse.up()
     page.wait_for_function("v => document.querySelector('#toy-beak-turn').value !== v", arg=at[0])
+    at = page.input_value("#toy-beak-turn"), page.input_value("#toy-beak-height")
+    page.wait_for_function("() => !document.querySelector('#work').dataset.busy")
+    page.mouse.dblclick(where[0] - 40, where[1] - 40)  # on the head, which can be dragged itself
+    page.wait_for_function("v => document.querySelector('#toy-beak-height').value !== v", arg=at[1])
 
 
 STATES: dict[str, Callable[[Any], None]] = {

@@ -269,6 +269,7 @@ settings.onResize(async (measure, input) => {
   const text = input.value.trim();
   const target = measure === "volume" || /[a-z"]/i.test(text) ? text : `${text} ${draft.options.unit}`;
   input.disabled = true;
+  say(`A ${measure} of ${text} is being looked for …`);
   const told = await ask("size", { draft: keeping.asked(), measure, target });
   input.disabled = false;
   input.value = "";

@@ -8,10 +8,11 @@ const JOINS = [["sewn", "sewn on by its open edge"], ["flat", "folded flat, sewn
 let told = null;
 let chosen = "";
 let drag = null;
+let pressed = ["", ""]; // what was chosen before each of the last two presses
 let openPart = () => {};
 export const onOpen = (tell) => { openPart = tell; };
 
-const parts = () => draft.tables.parts;
+const parts = () => draft.tables?.parts;
 const names = () => Object.keys(parts());
 const numberOf = (name) => 1 + (told?.parts || []).findIndex((one) => one.name === name);
 
@@ -141,6 +142,7 @@ export const pointed = () => (drag?.point ? { dragged: drag.name, point: drag.po
 // A part is dragged on the one that carries it.
 space.home.addEventListener("pointerdown", (event) => {
   if (!draft.tables?.parts || event.button) return;
+  pressed = [pressed[1], chosen];
   const hit = space.pick(event);
   const name = hit && told?.parts?.[hit.part - 1]?.name;
   if (!name || name === names()[0] || parts()[name].join === "joined") return;
@@ -157,17 +159,24 @@ space.home.addEventListener("pointermove", (event) => {
   drag.point = spot.point.map((x) => Number(x.toFixed(2)));
   touch("draw");
 }, { capture: true });
-for (const end of ["pointerup", "pointercancel"]) {
-  space.home.addEventListener(end, () => {
-    if (!drag) return;
-    const ended = drag;
-    const settle = () => {
-      if (document.querySelector("#work").dataset.busy) return setTimeout(settle, 30);
-      if (drag !== ended) return;
-      drag = null;
-      commit("fields");
-      list();
-    };
-    settle();
-  });
+for (const end of ["pointerup", "pointercancel"]) space.home.addEventListener(end, () => { if (drag) settled(drag); });
+
+function settled(ended) {
+  if (document.querySelector("#work").dataset.busy) return setTimeout(() => settled(ended), 30);
+  if (drag !== ended) return;
+  drag = null;
+  commit("fields");
+  list();
 }
+
+// Or it goes where the one that carries it is pointed at twice.
+space.home.addEventListener("dblclick", (event) => {
+  const name = pressed[0];
+  const on = parts() && parts()[name]?.on;
+  const spot = on && parts()[name].join !== "joined" && space.pick(event, numberOf(on));
+  if (!spot) return;
+  choose(name);
+  drag = { name, on: numberOf(on), id: null, point: spot.point.map((x) => Number(x.toFixed(2))) };
+  touch("draw");
+  settled(drag);
+});
