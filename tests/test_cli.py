@@ -398,3 +398,18 @@ def test_no_progress(stream: type[io.StringIO], patience: float, monkeypatch: py
     with progress.progress("Solving") as report:
         report(0.5)
     assert screen.getvalue() == ""
+
+
+def test_several_sizes_on_a_sheet_show_how_far_they_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second of two sizes begins at a half."""
+    from solver.cli.sheet import _sized
+    from solver.partfile import read
+
+    monkeypatch.setattr(sys, "stderr", screen := Terminal())
+    monkeypatch.setattr(progress, "PATIENCE", 0.0)
+    ball = '[gauge]\nstitches = 12\nrows = 12\n[shape]\nkind = "ball"\nwidth = "3 cm"\n'
+    sized = _sized(read(ball, file="ball.toml", title="Ball"), "S=3 cm, L=4 cm")
+    assert [label for label, _ in sized] == ["S", "L"]
+    shares = [int(each) for each in re.findall(r"(\d+)%", screen.getvalue())]
+    assert shares == sorted(shares)
+    assert shares[0] < 50 <= shares[-1]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from solver.cli.progress import progress
+from solver.cli.progress import Report, progress
 from solver.cli.sheetpictures import charts_of, photo_of, portrait
 from solver.cli.work import RESULT, part_file, part_of, say_written, solved_part, toy_of
 from solver.errors import InputError, Problem
@@ -146,10 +147,16 @@ def _sized(part: AnyPart, text: str) -> list[tuple[str, Solved]]:
     for size in sizes:
         check_scaled(part, "height", size.height)
     found = []
-    with progress("Solving each size"):
-        for size in sizes:
-            found.append((size.label, scaled_to(part, measure="height", target=size.height)))
+    with progress("Solving each size") as report:
+        for done, size in enumerate(sizes):
+            share = partial(_report_within, report, done, len(sizes))
+            found.append((size.label, scaled_to(part, measure="height", target=size.height, progress=share)))
     return found
+
+
+def _report_within(report: Report, done: int, many: int, share: float) -> None:
+    """Report the share of one of several pieces of work."""
+    report((done + share) / many)
 
 
 def _part(solved: Solved, copy: Copy, *, label: str = "") -> SheetPart:

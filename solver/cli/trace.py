@@ -127,11 +127,25 @@ def trace(file: Path, out: Path | None, picture: Path | None, **said: Any) -> No
         with replacing(out) as temporary:
             temporary.write_text(text, encoding="utf-8")
     save_figure(draw_trace(found.seen, title=file.name).figure, check, dpi=140)
+    _tell_what_is_missing(text)
     click.echo("\n".join([*found.notes, f"Check picture written to {shown(str(check))}"]), err=True)
     if out is None:
         click.echo(text, nl=False)
     else:
         say_written(out, "Part file written")
+
+
+def _tell_what_is_missing(text: str) -> None:
+    """Tell why a part file that was traced can't be worked, where it can't at its size and gauge."""
+    from solver.partfile import read
+
+    try:
+        read(text, file="", title="")
+    except InputError as error:
+        for problem in error.problems:
+            click.echo(
+                f"It can't be worked as it is: {Problem(problem.rule, problem.got, problem.remedy)}", err=True
+            )
 
 
 def _traced(file: Path, **said: Any) -> Trace:

@@ -19,7 +19,7 @@ from solver.notation.fits import MOST_ROUNDS, Fit, Step, Way
 from solver.notation.instructions import Sequence, TooManyError, Worked, worked
 from solver.notation.likeliest import Line, best_chain
 from solver.notation.mend import LONGEST, body_mends
-from solver.notation.token import shape
+from solver.notation.token import Token, shape
 from solver.notation.ways import garbled
 
 #: Most lines of a part that are taken at their word, one after the other.
@@ -36,13 +36,13 @@ def read_part(steps: list[Step], part: int) -> list[Line]:
             (
                 (line, fit)
                 for i, line in enumerate(lines)
-                if (fit := _at_word(lines, i, by_entry[id(line.entry)])) is not None
+                if (fit := _judged(lines, i, by_entry[id(line.entry)])) is not None
             ),
             None,
         )
         if taken is None:
             break
-        by_entry[id(taken[0].entry)].at_word = taken[1]
+        by_entry[id(taken[0].entry)].settled = taken[1]
         lines = best_chain(steps, part)
     return _in_a_strange_hand(_counted_otherwise(lines, steps, part), steps, part)
 
@@ -68,7 +68,7 @@ def _counted_otherwise(lines: list[Line], steps: list[Step], part: int) -> list[
             if not alike or difference in by:
                 reading = fit.way.reading._replace(taken=(*fit.way.reading.taken, note))
                 step = next(step for step in steps if step.entry is line.entry)
-                step.at_word = fit._replace(way=replace(fit.way, reading=reading), count_ok=True)
+                step.settled = fit._replace(way=replace(fit.way, reading=reading), count_ok=True)
         lines = best_chain(steps, part)
         # Those that followed a count before follow what is made now.
         off = _miscounted(lines) if alike else []
@@ -113,7 +113,7 @@ def _in_a_strange_hand(lines: list[Line], steps: list[Step], part: int) -> list[
         assert fit is not None
         step = next(step for step in steps if step.entry is off[0].entry)
         stated = off[0].stated
-        step.at_word = _taken(off[0], fit.way, fit.counts[-1] if stated is None else stated)
+        step.settled = _taken(off[0], fit.way, fit.counts[-1] if stated is None else stated)
         lines = best_chain(steps, part)
     return lines
 
@@ -123,8 +123,13 @@ def _settled(fit: Fit) -> bool:
     return fit.at_word or (fit.uses_ok and fit.count_ok)
 
 
-def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
-    """Return a line taken at the count that it states; None where it is read, or is to be accused."""
+def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
+    """Return what is made of a line that is wrong and not plain: taken at its word, or to be accused as read.
+
+    None where nothing has to be changed.
+    """
+    if step.settled is not None:
+        return None
     line = lines[at]
     fit = line.fit
     after = lines[at + 1].fit if at + 1 < len(lines) else None
@@ -143,11 +148,16 @@ def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
         return _taken(line, Way(contents(line.entry.tokens)[0], Reading(Sequence(()), 0.0, ())), stated)
     stated = line.stated
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
-    if fit.at_word or stated is None or (fit.uses_ok and fit.count_ok and not cut) or fit.given:
+    if stated is None or (fit.uses_ok and fit.count_ok and not cut) or fit.given:
         return None
-    if fit.sides is not None or _plain(fit) or _borne_out(line, after, stated) or _proven(lines, fit):
+    if fit.sides is not None or _borne_out(line, after, stated) or _proven(lines, fit):
         return None
-    body = fit.way.content.body
+    tried = step.fits.get(fit.there) or [one for fits in step.fits.values() for one in fits]
+    if _plain(fit):
+        # Accused as it is read; of two such readings as the one in which a repeat alone is wrong.
+        beside = [one for one in tried if one is not fit and one.cost < fit.cost + _BESIDE][:_TRIED]
+        return next((one for one in beside if _repeat_wrong(line, one, stated)), None)
+    body = _without_lead(fit.way.content.body)
     known = all(token.cls != "z" for token in body)
     if not any(token.cls in _STITCHES for token in body) and any(token.cls in _AS_OTHER for token in body):
         # The words of another line, which are known by it.
@@ -155,13 +165,23 @@ def _at_word(lines: Seq[Line], at: int, step: Step) -> Fit | None:
     if sum("e" in clause and "n" not in clause for clause in re.split("[,;.]", shape(body))) > 1:
         # "sc in each ch, sc in each st of the leg": how many of each is told nowhere.
         return _taken(line, fit.way, stated)
-    likely = [one for one in step.fits.get(fit.there, ()) if one.cost < fit.cost + _LIKELY]
-    near = _near(fit, stated, _SLIP if known or fit.uses_ok else 1) or any(
-        _near(one, stated, 1) for one in likely
-    )
-    if (near or (known and _mended(line, stated))) and not _off_elsewhere(lines, line):
+    if _off_elsewhere(lines, line):
+        return _taken(line, fit.way, stated)
+    likely = [one for one in tried if one.cost < fit.cost + _LIKELY]
+    for one in (fit, *likely[:_TRIED]):
+        if _mended(replace(line, fit=one), stated):
+            return None if one is fit else one
+    if _near(fit, stated, _SLIP if known or fit.uses_ok else 1):
         return None
-    return _taken(line, fit.way, stated)
+    return next((one for one in likely if _near(one, stated, 1)), None) or _taken(line, fit.way, stated)
+
+
+def _repeat_wrong(line: Line, fit: Fit, stated: int) -> bool:
+    """Tell whether another number of repeats makes a reading come out that is not the likeliest."""
+    if fit.there is None or fit.way.reading.taken == (line.fit.way.reading.taken if line.fit else ()):
+        return False
+    mends = body_mends(replace(line, fit=fit), uses=fit.there, makes=stated)
+    return any(mend.kind == "multiplier" for mend in mends)
 
 
 def _off_elsewhere(lines: Seq[Line], line: Line) -> bool:
@@ -220,6 +240,10 @@ def _proven(lines: Seq[Line], fit: Fit) -> bool:
 
 #: A slip of the pen is small; a wording taken wrong is far off.
 _SLIP = 2
+#: What a reading may cost more than one that is as plain.
+_BESIDE = 1.0
+#: Readings of a line of which one number may mend it.
+_TRIED = 4
 #: What another reading may cost more than the likeliest.
 _LIKELY = 3.0
 #: Words that take a round from another line.
@@ -235,13 +259,19 @@ def _near(fit: Fit, stated: int, slip: int) -> bool:
 
 def _mended(line: Line, stated: int) -> bool:
     """Tell whether one other number would make a line use what is there and make what it states."""
-    there = line.fit.there if line.fit is not None else None
-    return there is not None and bool(body_mends(line, uses=there, makes=stated))
+    fit = line.fit
+    if fit is None or any(token.cls == "z" for token in _without_lead(fit.way.content.body)):
+        return False
+    if fit.there is None:
+        # Into a ring: how often something is worked.
+        mends = body_mends(line, uses=None, makes=stated) if line.begun.kind == "ring" else []
+        return any(mend.kind == "multiplier" for mend in mends)
+    return bool(body_mends(line, uses=fit.there, makes=stated))
 
 
 _STITCH = "(?:n?[sidDlk]n?|[sidDlk]xn|n)"
 _PLACE = "(?:pq?(?:M|[eNLF]?n?[stc]?[tc]?))"
-_ITEM = f"(?:{_STITCH}{_PLACE}?|sng{_PLACE}?)"
+_ITEM = f"(?:{_STITCH}{_PLACE}?|sng{_PLACE}?|p?e(?:o|n|2)(?:,?o)?[tsc]?(?:[iD]|dn?|s?g))"
 _LIST = f"{_ITEM}(?:[,;.+]?{_ITEM})*"
 _BRACKET = rf"(?:[(\[{{*<]{_LIST}[.,]?[)\]}}*>])"
 _REPEAT = r"(?:[.,;]?\*?xn|,?nA?x|\*n|n|X|,?a|pa|,?r(?:\*?v?\*?a|nA?x|xn|nxA|X))"
@@ -253,6 +283,15 @@ _PLAIN = re.compile(
 )
 
 
+def _without_lead(body: Seq[Token]) -> Seq[Token]:
+    """Return instructions without words that only lead in: "the flower: inc x 6"."""
+    match = _LED.match(shape(body))
+    return body[match.end() :] if match else body
+
+
+_LED = re.compile(r"[,.:-]*[^nsidltcDEGM(\[{*:,;.]*z[^nsidltcDEGM(\[{*:,;.]*[,:](?=.*[sidEDM])")
+
+
 def _plain(fit: Fit) -> bool:
-    classes = shape(fit.way.content.body)
+    classes = shape(_without_lead(fit.way.content.body))
     return fit.way.is_plain and len(classes) <= LONGEST and bool(_PLAIN.fullmatch(classes))

@@ -17,7 +17,7 @@ _COUNT_AND_ROUNDS = re.compile(r"[Tqz=]*(n)[tsN]?[Tqz]*[,;:/-][qzf]*(n)A?w[Tqz]*
 _COUNT_AND_CHANGE = re.compile(
     r"[Tqz=]*n[t]?[Tqz]*[,;:/-]?[+-]?n(?:[idtA])?[tqz]*|[Tqz=]*n[t][Tqz]*,n[id](?:,n[id])*"
 )
-_CHANGE_AND_COUNT = re.compile(r"n[id][tTqz]*[,;]n[t][tTqz]*|nt?-*~nt?|[+-]n[t]?=n[t]?")
+_CHANGE_AND_COUNT = re.compile(r"n[id][tTqz]*[,;]n[t][tTqz]*|nt?-*~nt?|[+-]n[tsid]?[=,;:/]T?nt?")
 _SEVERAL = re.compile(r"[Tqz=]*n[ts]?(?:[,/;-]n[ts]?)+[Tqz]*")
 _ROUNDS = re.compile(r"[Tqzf=]*nA?w[TqRN]*")
 _TIMES_IN = re.compile(r"(?:x?nx?A?x?|X)")

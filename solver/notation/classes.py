@@ -22,7 +22,7 @@ BETWEEN = ",;.:"
 TALK = "ZKC"
 
 CORE = re.compile(
-    r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g|^s(?:[(\[]n|[.]?$)"
+    r"[idEDGM]|n\*?[scl](?!H)|s[npexXg]|[scl]a|s[NF]|kn|k[NpF]|nk|r(?:.{0,3})[an*]|n[p]|[st]D|eo?t?s?g|^s(?:[(\[]n|[.]?$|T)"
 )
 #: What tells that a line without stitches is a round all the same, or a remark: "BLO (18)", "grey (18)".
 _TELLING = frozenset("sidltcEDGrMabCKZjuSgkwPVYX")

@@ -240,6 +240,8 @@ def _as_number(stated: Stated) -> tuple[Token, ...]:
 _TAIL = r"(?:[tTqzR]|[pfeqLaNF]*w?n?(?=[.,;:!q]*$)|[pveqLaN]+wn?)*[.,;:!qT]*$"
 _SURE = re.compile(rf"(?:=|>|~|[,;.:-]?T+=?)[=:qz-]*n[tsNl]?{_TAIL}")
 _DASHED = re.compile(r"-+n[tsN]?[tTq]*-*[.,;:q]*$")
+#: "24 sc | 24", "(sc, inc) x 6 / 18": a count in a column of its own; not "5/6".
+_COLUMN = re.compile(r"(?:(?<=[stidaebM)\]}])|(?<=xn)|(?<=[sidA]n))/nt?[.q]*$")
 _LOOSE = re.compile(r"(?:^|[,;.:])[q]*n[tsl](?:[tTq]|p[qF]*M)*[.,;q]*$")
 _TOTAL_AFTER = re.compile(r"n[tsN]?q*T[tTq]*[.,;:q]*$|(?:(?<=[,;.:-])|(?<=-q))n[ts]?q*R+[.,;:q]*$")
 _LONE = re.compile(r"(?:(?<=xn)|(?<=nx))nt?[tTq]*[.,;:q]*$|(?<![xpNLFRevfwo*nQZKC])n(?:[t])?[.,;:q]*$")
@@ -249,10 +251,21 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
     """Yield the ways to take a count without brackets at the end of a line."""
     body = counted(body) if body and any(t.cls == "o" and t.text == "st" for t in body[-3:]) else body
     classes = shape(body)
+    ahead = re.match("[,:q-]*nt?=", classes)
+    if (
+        ahead
+        and core(body[ahead.end() :])
+        and not any(p.search(classes[ahead.end() :]) for p in (_SURE, _DASHED))
+    ):
+        # "2: 12 = inc x 6"
+        number = next(token for token in body if token.cls == "n")
+        yield Content(tuple(body[ahead.end() :]), (Stated(number.value, number.start, number.end),), rounds)
+        return
     for pattern, sure in (
         (_SURE, True),
         (_TOTAL_AFTER, True),
         (_DASHED, True),
+        (_COLUMN, True),
         (_LOOSE, False),
         (_LONE, False),
     ):

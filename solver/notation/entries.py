@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from solver.notation.classes import core
-from solver.notation.fold import Folded
+from solver.notation.fold import Folded, unscanned
 from solver.notation.labels import Label, inner_labels, labels
 from solver.notation.lexicon import Lexicon
 from solver.notation.token import Token, shape
@@ -120,9 +120,7 @@ def untagged(line: str) -> str:
         line = line.replace("**", "  ")
     if "make" in line:
         line = _COPIES.sub(lambda match: " " * len(match[0]), line)
-    if "O" in line:
-        # "(3O)": the letter for a nought.
-        line = _NOUGHT.sub("0", line)
+    line = unscanned(line)
     if "&" in line:
         line = _ENTITY.sub(_entity, line)
     return line
@@ -166,12 +164,17 @@ def uncolumned(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
     """Return the rows of a table set with blanks as lines: "3   (sc, inc) x 6   18", with : and = in it."""
     rows = {number: match for number, line in lines if (match := _COLUMNS.fullmatch(line))}
     if len(rows) < _ROWS:
+        rows = {number: match for number, line in lines if (match := _COUNT_SECOND.fullmatch(line))}
+        if len(rows) >= _ROWS and [int(match[1]) for match in rows.values()][:2] == [1, 2]:
+            return [(number, _signed(rows[number]) if number in rows else line) for number, line in lines]
         rows = {number: match for number, line in lines if (match := _COUNTS_ALONE.fullmatch(line))}
         if len(rows) < _ROWS or [int(match[1]) for match in rows.values()][:2] != [1, 2]:
             return lines
     return [(number, _signed(rows[number]) if number in rows else line) for number, line in lines]
 
 
+#: "3   18   (sc, inc) x 6": the count before the work.
+_COUNT_SECOND = re.compile(rf"\s*(\d{{1,3}})({_GAP})(\d{{1,3}})({_GAP})(\S.*[^\W\d].*)")
 #: "3 18 +6": the number of a round, what it makes, and the change.
 _COUNTS_ALONE = re.compile(r"\s*(\d{1,3})(\s+)(\d{1,3})(?:(\s+)([+-]\d{1,3}))?\s*")
 
@@ -179,7 +182,7 @@ _COUNTS_ALONE = re.compile(r"\s*(\d{1,3})(\s+)(\d{1,3})(?:(\s+)([+-]\d{1,3}))?\s
 def _signed(match: re.Match[str]) -> str:
     """Return the row of a table with signs between its columns, every other sign in its place."""
     signs = list(match.string)
-    for group, sign in ((2, ":"), (4, "=" if match.re is _COLUMNS else "(")):
+    for group, sign in ((2, ":"), (4, "(" if match.re is _COUNTS_ALONE else "=")):
         if match[group]:
             signs[match.start(group) : match.end(group)] = sign.ljust(len(match[group]))
     if match.re is _COLUMNS:
@@ -189,7 +192,6 @@ def _signed(match: re.Match[str]) -> str:
     return "".join(" " if sign == "\t" else sign for sign in signs)
 
 
-_NOUGHT = re.compile(r"(?:(?<=[(\[=]\d)|(?<=[(\[=]\d\d)|(?<=\s\d))O(?=\s?(?:sts?|sc)?\s?(?:[)\]]|$))")
 #: A popcorn told step by step.
 _CLUSTER = re.compile(
     r"\d\s?(?:hdc|htr|dc|tr|sc)s? (?:all )?in(?:to)? (?:the )?(?:next|same|one) (?:sts?|stitch|sc|dc)\b"

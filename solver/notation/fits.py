@@ -136,7 +136,7 @@ class Step:
     `earlier`: the round into whose loops it is worked, or `may_be` is.
     `passing`: it may be no round at all, but a remark about one.
     `every`: a line before told every second round at once. `given`: the stitches of each of its rounds,
-    where it takes them from another part. `at_word`: how it goes on where no reading of it is certain.
+    where it takes them from another part. `settled`: how it is taken where no reading of it comes out.
     """
 
     entry: Entry
@@ -154,7 +154,7 @@ class Step:
     given: tuple[tuple[Act, ...], ...] = ()
     fits: dict[int | None, list[Fit]] = field(default_factory=dict)
     loose: list[Way] | None = None
-    at_word: Fit | None = None
+    settled: Fit | None = None
 
 
 def _span(step: Step, way: Way) -> int:
@@ -195,6 +195,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
         if number == 0:
             first = come
         cut = cut or come.over > 0
+        uses_ok = uses_ok and (come.over <= 0 or way.is_plain)  # none is cut short in doubtful words
         if now is not None and come.uses < now and come.even and not left and says_short(step.entry):
             left = now - come.uses
         elif now is not None and (come.uses != now or not come.even):

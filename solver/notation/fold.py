@@ -7,6 +7,7 @@ turns a word with letters of two alphabets into Latin letters.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass
 
@@ -112,3 +113,27 @@ def unmixed(word: str) -> str:
     if word.isascii():
         return word
     return "".join(_LOOK_ALIKE.get(letter, letter) for letter in word)
+
+
+_AS_DIGITS = str.maketrans("OIl", "011")
+#: Letters that a scan has for digits: "1O", "l8"; "Rnd l:", "7-lO:"; "(lO)"; "l sc". Not "2l", Dutch chains.
+_SCANNED = re.compile(
+    r"(?<![^\W_])(?!\d+l(?![^\W_]))[OIl]*\d[OIl\d]*(?![^\W_])"
+    r"|(?:(?<=nd )|(?<=nds )|(?<=[Rr]ow )|(?<=\d-)|(?<=\d - ))[OIl]{1,2}(?=\s?[:.)])"
+    r"|(?<=[(\[=])[OIl]{2}(?=\s?(?:sts?|sc)?[)\]])"
+    r"|(?<![^\W_])l(?= (?:sc|hdc|dc|inc|dec|tr)\b)"
+)
+_AS_LETTERS = str.maketrans("01", "oi")
+#: Digits that it has for letters: "R0und", "1nc", "s1 st".
+_DIGITS_FOR_LETTERS = re.compile(r"(?<=[A-Za-z])0(?=[A-Za-z])|(?<![^\W_])1(?=ncs?(?![^\W_]))")
+_SLIP = re.compile(r"(?<![^\W_])([Ss])1(?= ?st\b)")
+
+
+def unscanned(line: str) -> str:
+    """Return a line with the letters and digits that a scan mistook put right, every sign in its place."""
+    if "O" in line or "I" in line or "l" in line:
+        line = _SCANNED.sub(lambda match: match[0].translate(_AS_DIGITS), line)
+    if "0" in line or "1" in line:
+        line = _DIGITS_FOR_LETTERS.sub(lambda match: match[0].translate(_AS_LETTERS), line)
+        line = _SLIP.sub(r"\1l", line)
+    return line

@@ -249,8 +249,8 @@ def _again(inner: Node, again: Again) -> Node:
     total, on_top = Repeat(inner, again.times), Repeat(inner, again.times + 1)
     in_all = (f"{again.times} in all", total)
     one_more = (f"once, then {again.times} more", on_top)
-    if again.more:
-        return on_top
+    if again.more or again.in_all:
+        return on_top if again.more else total
     if again.once:
         return Choice("repeat", ((0.0, *one_more), (1.5, *in_all)))
     return Choice("repeat", ((0.0, *in_all), (1.0, *one_more)))

@@ -80,7 +80,7 @@ def _next_round(row: Entry, last: int, known: Lexicon) -> Entry | None:
     said = (match[1] or match[3] or "").strip()
     many = int(said) if said.isdigit() else known.numbers.get(said, 1)
     cut = tuple(tokens(row.folded, known, match.end()))
-    if not core(cut):
+    if not (core(cut) or re.match("[q,:.-]*[Pr]q*w?[no]", shape(cut))):
         return None
     label = Label(tuple(range(last + 1, last + 1 + many)), match.end(), worded=True, separated=True)
     return replace(row, labels=(label,), tokens=cut)

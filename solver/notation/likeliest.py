@@ -129,7 +129,7 @@ def _advance(
     beam: list[_State], step: Step, *, gap: bool, earlier: tuple[int, int] | None = None
 ) -> list[_State]:
     best: dict[tuple[int | None, bool, int, int], _State] = {}
-    if not step.ways and step.at_word is None:
+    if not step.ways and step.settled is None:
         if not step.foundation and not garbled(step.entry):
             return [_State(state.cost, state.there, state, None, state.stated) for state in beam]
         # What can't be read is taken at its word: the next line follows the count that it states.
@@ -173,8 +173,8 @@ def _advance(
 
 def _fits(step: Step, there: int | None) -> list[Fit]:
     """Return the likeliest ways to work a line into the stitches that are there."""
-    if step.at_word is not None:
-        return [step.at_word._replace(there=there)]
+    if step.settled is not None:
+        return [step.settled._replace(there=there) if step.settled.at_word else step.settled]
     known = step.fits.get(there)
     if known is not None:
         return known

@@ -52,10 +52,10 @@ def mended(line: Line, mend: Mend) -> str:
 
 def count_mend(stated: Stated, line: Line, count: int) -> Mend:
     """Return the change of a stated count."""
-    digits = next(
-        (t for t in line.entry.tokens if stated.start <= t.start and t.end <= stated.end and t.cls in "no"),
-        None,
-    )
+    inside = [
+        t for t in line.entry.tokens if stated.start <= t.start and t.end <= stated.end and t.cls in "no"
+    ]
+    digits = next((t for t in inside if t.value == stated.count), next(iter(inside), None))
     if digits is None:
         return Mend(stated.start, stated.end, str(stated.count), str(count), "count")
     end = (
@@ -128,7 +128,7 @@ def _is_written(line: Line, token: Token) -> bool:
 def _multiplies(body: Seq[Token], place: int) -> bool:
     before = body[place - 1].cls if place else ""
     after = body[place + 1].cls if place + 1 < len(body) else ""
-    star = before == "*" and place > 1 and body[place - 2].cls in ")]}*"
+    star = before == "*" and place > 1 and body[place - 2].cls in ")]}*sidn"
     tight = before == ")" and body[place].glued and after not in tuple("sidtclA")
     return before in ("x", "r") or star or tight or after in ("x", "A")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -11,7 +11,7 @@ from solver.notation.classes import core, mostly_known, starts
 from solver.notation.colouring import Palette, palette
 from solver.notation.dialect import declared_terms, language, own_abbreviations, own_brackets, own_labels
 from solver.notation.entries import BREAK, LONGEST_LINE, Entry, rows_of, uncolumned, untagged
-from solver.notation.fold import fold
+from solver.notation.fold import Folded, fold
 from solver.notation.going_on import (
     ONLY_COUNT,
     broken_off,
@@ -26,6 +26,7 @@ from solver.notation.labels import told_for_all
 from solver.notation.lexicon import Lexicon, lexicon
 from solver.notation.loops import only_loops
 from solver.notation.order import upright, with_bare_labels, with_counts_ahead
+from solver.notation.spelling import slips
 from solver.notation.token import shape
 
 
@@ -51,6 +52,8 @@ class Page:
         Lines that look like headings, with their words.
     colours : Palette
         Names of its yarns.
+    slips : mapping of str to str
+        Misspelt words, each with the notion that it is taken for.
     """
 
     lexicon: Lexicon
@@ -61,6 +64,7 @@ class Page:
     cut: frozenset[int] = frozenset()
     titles: tuple[tuple[int, str], ...] = ()
     colours: Palette = field(default_factory=Palette)
+    slips: Mapping[str, str] = field(default_factory=dict)
 
 
 def page(text: str) -> Page:
@@ -86,8 +90,11 @@ def page(text: str) -> Page:
             (number, line, fold(untagged(colours.hidden(plain[:LONGEST_LINE]))))
             for (number, line), plain in zip(lines, spread, strict=True)
         ]
-    rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
-    rows = with_labels(with_bare_labels(with_counts_ahead(rows), known), known)
+    rows = _rows(folds, known)
+    wrong = slips(rows, known)
+    if wrong:
+        known = known.declared(wrong, known.in_one)
+        rows = _rows(folds, known)
     numbered = _numbered(rows)
     entries = upright(_kinds(rows, numbered=numbered, known=known))
     cut = frozenset(number for number, line in lines if len(line) > LONGEST_LINE)
@@ -103,7 +110,13 @@ def page(text: str) -> Page:
         cut,
         tuple(_titles(rows, entries)),
         colours,
+        wrong,
     )
+
+
+def _rows(folds: list[tuple[int, str, Folded]], known: Lexicon) -> list[Entry]:
+    rows = [row for number, line, folded in folds for row in rows_of(number, line, folded, known)]
+    return with_labels(with_bare_labels(with_counts_ahead(rows), known), known)
 
 
 def _numbered(rows: list[Entry]) -> bool:
@@ -126,7 +139,9 @@ _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
 _DEFINED = re.compile(r"(?:^|[,;:])\s*[^\W\d_]{1,10}\s?=(?=\s?[^\W_])")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 #: A chain told in a sentence, before a first round.
-_TOLD_CHAIN = re.compile(r"(?:[qzWpFCZfvKw:;,.-]|H(?!,?n)|n(?=[.n]*[ZzqCH]))*?(?:nc|cq*(?:wq*)?n|Wq*n)")
+_TOLD_CHAIN = re.compile(
+    r"(?:[qzWpFCZfvKw:;,.-]|\((?:n?x|xn|qn)\)|H(?!,?n)|n(?=[.n]*[ZzqCH]))*?(?:nc|cq*(?:wq*)?n|Wq*n)"
+)
 
 
 def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
@@ -144,8 +159,7 @@ def _kinds(rows: list[Entry], *, numbered: bool, known: Lexicon) -> list[Entry]:
             kind == "remark"
             and not said_again
             and due[place] == 2
-            and starts(row.tokens)
-            and _PUT_IN.search(classes)
+            and ((starts(row.tokens) and _PUT_IN.search(classes)) or _CHAIN_LED.match(classes))
         ):
             # The first round told as a sentence, whatever its other words are.
             kind = "round"
@@ -176,6 +190,8 @@ _LAST_ROUND = re.compile(
 #: An abbreviation and its meaning; so many of them in one line are a list, and no round.
 _EXPLAINED = re.compile(r"(?:^|[,;:.(])\s*[^\W\d_][^\W_]{0,9}(?: st)?\s?=\s?(?=\d? ?[^\W\d_]{2})")
 _LISTED = 3
+#: "ch7: 6 sc from the 2nd ch"
+_CHAIN_LED = re.compile("[qz]*(?:cn|nc)[:,.;]q*(?:n?[si]|[fp]oc)")
 _PUT_IN = re.compile("nq?[st]q?p|Mq?,?n[st]")
 
 
@@ -238,6 +254,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
         return "chain"
     if row.labels:
         return "round"
+    if _LEGEND.fullmatch(classes):
+        return "remark"
     if len(_EXPLAINED.findall(row.folded.text)) >= _LISTED:
         # "Abbreviations: MR = magic ring, sc = single crochet, inc = 2 sc in the same stitch"
         return "remark"
@@ -287,6 +305,10 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if last is not None and last.kind == "round" and ONLY_COUNT.fullmatch(classes) and not has_count(last):
         return "join"
     return "remark"
+
+
+#: "Key: sc - single crochet; inc - 2 sc in one stitch; MR - magic ring"
+_LEGEND = re.compile(r"(?:[^;,]{0,3}:)?[sidMctlZEb][-=:][^;,]+(?:[;,][sidMctlZEbq][-=:][^;,]+)+[.]?")
 
 
 def _mid_round(last: Entry, row: Entry, classes: str) -> bool:

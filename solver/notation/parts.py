@@ -66,7 +66,7 @@ def _is_start(entry: Entry) -> bool:
     return "M" in shape(entry.tokens)
 
 
-_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o|n(?=[.]))[.]?w)")
+_AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o|n(?=[.]))(?:[.]?w)?)")
 _AS_LAST = re.compile(r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
 
 
@@ -190,6 +190,10 @@ class Part:
         own = _chain_inside(entry.tokens) if "Y" not in classes else None
         if own:
             return replace(own, line=entry.line, text=entry.text)
+        first = entry.label is not None and entry.label.numbers[0] == 1
+        if first and not self.begun.kind and "O" in classes and "c" in classes and "Y" not in classes:
+            # Along a chain that is told nowhere: its sides are held against each other.
+            return Begun("chain", 0, entry.line, entry.text)
         return self.begun
 
     def _fills_gap(self, at: int, ways: list[Way]) -> bool:
@@ -224,7 +228,9 @@ class Part:
     def _target(self, bare: str) -> tuple[int | None, int]:
         """Return which round is repeated, or the place of the token that tells it."""
         match = _AS_ROUND.match(bare)
-        if match and ("w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)n[.,]?(?:x?n?A?x?|X)[.]?", bare)):
+        if match and (
+            "w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)[no]w?[.,]?(?:x?n?A?x?|X)[.]?", bare)
+        ):
             return None, match.start(1 if match[1] else 3)
         if _AS_LAST.fullmatch(bare) and self.known:
             return max(self.counted or self.known), 0
@@ -277,12 +283,9 @@ def _foundation(entry: Entry) -> Begun:
         # "Ch 2 or magic ring"
         return Begun("ring")
     joined = "j" in text or "l" in text or "M" in text
-    extra = re.search(r"[,+](n)c?|\+(n)", text)
-    if extra and not joined:
-        group = 1 if extra[1] else 2
-        added = classes[extra.start(group)].value
-        if added == 1:
-            chain += 1
+    extra = re.compile("[,+](n)").search(text, match.end() if match else 0)
+    if extra and not joined and classes[extra.start(1)].value == 1:
+        chain += 1
     return Begun("joined chain" if joined else "chain", chain)
 
 
@@ -299,6 +302,6 @@ def _chain_inside(found: Seq[Token]) -> Begun | None:
         return Begun("joined chain", number)
     if number == 2 and "H" in rest[:14] and "O" not in rest and "L" not in rest:
         return Begun("ring")
-    if "H" in rest or "O" in rest or re.search("L[tc]?c", rest):
+    if "H" in rest or "O" in rest or re.search("L[tc]?c|[fp]oc", rest):
         return Begun("chain", number)
     return None

@@ -69,11 +69,14 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
             tall=tall,
             starts_line=at == 0,
             counted_as=classes.startswith("Q", end),
+            turns=re.match("[,;.]?u", classes[end:]) is not None,
         )
     if place is None:
         if token.cls == "l":
             begins = not re.search("[sidlc]", classes[:at])
-            return Phrase(work("slip", 1, 1, times) if begins and times else _slip(times), end)
+            # Who begins with one slip stitch of the round works that at its end too.
+            worked = re.match("[^sidc]*(?:nl|ln)", classes[:at]) is not None
+            return Phrase(work("slip", 1, 1, times) if (begins or worked) and times else _slip(times), end)
         return Phrase(_plain(token.text, times, found, match), end, times is not None)
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
         return Phrase(_slip_in_one(times), place.end)
@@ -145,6 +148,7 @@ def _chain(
     tall: bool,
     counted_as: bool,
     starts_line: bool,
+    turns: bool,
 ) -> Phrase:
     count = 1 if times is None else times
     if counted_as:
@@ -154,7 +158,7 @@ def _chain(
     nothing = work("chain", 0, 0)
     counted = work("chain", 0, 1, count)
     if count == 1:
-        if starts_line:
+        if starts_line or turns:
             return Phrase(nothing, end)
         return Phrase(Choice("chain 1", ((0.0, "", nothing), (2.5, "the chain is counted", counted))), end)
     as_one = work("chain", 1, 1)

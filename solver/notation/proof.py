@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -210,7 +210,7 @@ def proof_of(found: Read) -> Proof:
         last = before.rounds[-1] if before is not None and before.rounds else 0
         implied = int(bool(line.every and last and line.rounds and line.rounds[0] == last + 2))
         shown = _proof_line(line, tuple(one.problems), table, implied)
-        out.append(replace(shown, notes=(*shown.notes, *one.notes)))
+        out.append(replace(shown, notes=(*shown.notes, *one.notes, *_slips(line, found))))
     told = _with_colours(out, found)
     return Proof(terms, declared, found.page.lexicon.code, told, endings(found), _names(found))
 
@@ -289,6 +289,14 @@ def _proof_line(line: Line, problems: tuple[Finding, ...], table: Words, implied
         fit=fit,
         implied=implied,
     )
+
+
+def _slips(line: Line, found: Read) -> Iterator[str]:
+    """Yield the misspelt words of a line, with the stitch that each is taken for."""
+    folded = line.entry.folded.text
+    for word in dict.fromkeys(folded[token.start : token.end] for token in line.entry.tokens):
+        if word in found.page.slips:
+            yield f'Taken as: "{word}" is {found.page.slips[word]}, misspelt.'
 
 
 def _reading(fit: Fit, table: Words) -> str:

@@ -238,7 +238,9 @@ def _dotted_ordinal(found: list[Token], at: int, out: list[Token]) -> Seen:
     if not (token.cls == "." and token.glued and at and found[at - 1].cls == "n" and out):
         return None
     every = any(before.cls == "e" for before in found[max(at - _NEAR, 0) : at])
-    if every and shape(found[at + 1 : at + 2]) in ("t", "s", ",", "+", "/", "-"):
+    # "ab der 2. Lm"
+    begins = shape(found[at + 1 : at + 2]) == "c" and at > 1 and found[at - 2].cls in "fpq"
+    if begins or (every and shape(found[at + 1 : at + 2]) in ("t", "s", ",", "+", "/", "-")):
         out[-1] = replace(out[-1], cls="o")
         return []
     return None

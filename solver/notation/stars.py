@@ -39,6 +39,9 @@ def starred(found: list[Token]) -> list[Token]:
         if _referred(found, i):
             if out and out[-1].cls == "r" and out[-1].text != "once":
                 out[-1] = _named(out[-1], "starred")
+            if out and out[-1].cls == "v":
+                # "repeat from * to * 3 more times"
+                out.pop()
             continue
         if not is_open and after is not None and after.cls == "x" and any(t.cls in _CLOSE for t in out):
             # "*sc, inc*. *x8": the star only leads the number in.

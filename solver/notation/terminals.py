@@ -27,6 +27,8 @@ class Again:
         Stitches left at the end.
     starred : bool
         Whether a star says what is repeated.
+    in_all : bool
+        "3 times in all".
     once : bool
         Whether the star stood only before it ("*...; rep from * 5 times": 6 in all).
     """
@@ -36,6 +38,7 @@ class Again:
     leave: int
     starred: bool
     once: bool
+    in_all: bool = False
 
 
 _TIMES_AFTER = re.compile(r"(?:A?x?nx|A?xnx?|nA)(?:A?x?)(?:T)?|A?X(?:A?x?)|xXx?")
@@ -196,7 +199,7 @@ def _after_unit(
         times = _first_number(kept[at : match.end()])
         more = "A" in match[0]
         if separated and out[-1].type == "ITEM":
-            out.append(_of("AGAIN", Again(times, more, 0, False, False)))
+            out.append(_of("AGAIN", Again(times, more, 0, False, False, match[0].endswith("T"))))
         elif more:
             out.append(_of("AGAIN", Again(times, True, 0, False, False)))
         elif out[-1].type != "TIMES":
@@ -251,6 +254,7 @@ def _repeated(classes: str, kept: list[Token], at: int, out: list[Terminal]) -> 
     times: int | None = None
     more = False
     leave = 0
+    in_all = False
     number = _AGAIN_TIMES.match(classes, end)
     if number and not classes.startswith(("s", "i", "d", "t"), number.end()):
         times = _first_number(kept[end : number.end()])
@@ -258,6 +262,7 @@ def _repeated(classes: str, kept: list[Token], at: int, out: list[Terminal]) -> 
         end = number.end()
         if classes.startswith("A", end):
             more, end = True, end + 1
+        in_all = classes.startswith("T", end)
         while classes[end : end + 1] in ("a", "x"):
             end += 1
     elif classes[end : end + 1] in ("a", "v", "B", "e"):
@@ -272,7 +277,8 @@ def _repeated(classes: str, kept: list[Token], at: int, out: list[Terminal]) -> 
         # "6 x wiederholen", "repeat": the number came before the verb.
         return end
     if out:
-        out.append(_of("AGAIN", Again(times, more, leave, named in ("once", "starred"), named == "once")))
+        starred, once = named in ("once", "starred"), named == "once"
+        out.append(_of("AGAIN", Again(times, more, leave, starred, once, in_all)))
     return end
 
 

@@ -61,9 +61,9 @@ def tokens(line: Folded, lexicon: Lexicon, start: int = 0, stop: int | None = No
             if (
                 token.cls == "T"
                 and text[piece.start : cut[at + used - 1].end] == _IN_ALL
-                and _number_next(cut, at + used)
+                and (_number_next(cut, at + used) or (found and found[-1].cls in "sid" and len(found) == 1))
             ):
-                # "inc in all 6 sts"
+                # "inc in all 6 sts", "sc in all"
                 found.append(Token("p", "in", 0, piece.start, piece.start + 2, glued))
                 token = _token("e", "each")
             found.append(

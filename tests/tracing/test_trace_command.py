@@ -251,3 +251,18 @@ def test_rounds_of_a_drawn_outline_need_no_readers() -> None:
     words = [sys.executable, "-c", code, str(ROOT / "samples" / "bollard.toml")]
     done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.split() == []
+
+
+def test_what_is_too_small_to_be_worked_is_told(tmp_path: Path) -> None:
+    """A slim spindle, 3 cm high at a coarse gauge: its file is written, and what is missing is told."""
+    drawing = tmp_path / "slim.svg"
+    drawing.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 90">'
+        '<ellipse cx="20" cy="45" rx="12" ry="40"/></svg>',
+        encoding="utf-8",
+    )
+    words = ["trace", str(drawing), "--height", "30 mm", "--stitches", "10"]
+    words += ["--picture", str(tmp_path / "seen.png")]
+    told = CliRunner().invoke(main, [*words, "--out", str(tmp_path / "slim.toml")])
+    assert told.exit_code == 0
+    assert "can't be worked as it is: the widest round" in told.stderr
