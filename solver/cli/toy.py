@@ -27,7 +27,7 @@ title = {title}
     "--out",
     type=TOY_RESULT,
     metavar="FILE",
-    help="The toy file to write: .toml. Left out, of a drawing: its name with .toml, beside it.",
+    help="The toy file to write: .toml. Left out, of a drawing: its name with .toml, beside it, if there is none.",
 )
 @click.option(
     "--height", callback=length, metavar="LENGTH", help="Of a drawing: how high the toy shall stand."
@@ -46,6 +46,10 @@ def toy(source: Path, out: Path | None, height: float | None, stitches: float, r
 
     if source.suffix.lower() == ".svg":
         target = out or source.with_suffix(".toml")
+        if out is None and target.exists():
+            rule = "a toy file that is there already may have been edited: it is not written over unasked"
+            remedy = f"Name a new file, or this one to have it written anew: --out {target}"
+            raise InputError(Problem(rule, remedy=remedy, file=str(target)))
         extension_of(target, (".toml",), what="a toy file")
         keep_others(target, writes="a toy file")
         _from_drawing(source, target, height, stitches=stitches, rows=rows)

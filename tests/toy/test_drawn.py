@@ -130,6 +130,10 @@ def test_the_command(tmp_path: Path) -> None:
     assert picture.stat().st_size > 10_000
     high = float(found.output.split("the toy is ")[1].split(" mm")[0])
     assert_allclose(high, 220, rtol=0.04)
+    out.write_text(edited := text + "# edited\n", encoding="utf-8")
+    found = run.invoke(main, ["toy", str(path), "--height", "22 cm"])
+    assert (found.exit_code, "--out" in found.output) == (2, True), found.output
+    assert out.read_text(encoding="utf-8") == edited
 
 
 @pytest.mark.parametrize(
