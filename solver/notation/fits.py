@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from solver.notation.chains import Sides, along_chain, skipped_at_hook, with_chain_for, without_chain
 from solver.notation.choices import Reading
+from solver.notation.costs import CUT_SHORT, MISFIT, misfit
 from solver.notation.counts import ROUNDS_IN_BRACKETS, Content
 from solver.notation.entries import Entry
 from solver.notation.instructions import (
@@ -22,10 +23,6 @@ from solver.notation.instructions import (
     worked,
 )
 
-#: What a misfit costs: more than any doubtful wording.
-MISFIT = 10.0
-#: What a repeat cut short at the end of the round costs.
-CUT_SHORT = 3.0
 #: Rounds by which a range and its own number of rounds may disagree.
 _MISCOUNTED = 2
 #: What it costs to take the counts of several rounds told in one line without working them.
@@ -212,7 +209,7 @@ def _fit_on(step: Step, way: Way, there: int | None) -> Fit:
     count_ok = _counts_fit(counts, stated, span)
     if way.content.cost == ROUNDS_IN_BRACKETS:
         cost += _as_rounds(step, way, there)
-    cost += _misfit(uses_ok, count_ok) + CUT_SHORT * (cut and uses_ok and count_ok)
+    cost += misfit(uses_ok, count_ok) + CUT_SHORT * (cut and uses_ok and count_ok)
     if 1 < span == len(stated) and not (uses_ok and count_ok):
         # Rounds told together, each with its count: taken as they are counted.
         told = way.cost + _TOLD_TOGETHER
@@ -227,7 +224,7 @@ def _fit_given(step: Step, way: Way, there: int | None) -> Fit:
     uses = sum(act.uses for act in step.given[0])
     uses_ok = there is None or uses == there
     count_ok = _counts_fit(list(counts), [one.count for one in way.content.stated], len(counts))
-    cost = way.content.cost + _misfit(uses_ok, count_ok)
+    cost = way.content.cost + misfit(uses_ok, count_ok)
     return Fit(
         way,
         there,
@@ -248,11 +245,6 @@ _LEAVES = re.compile(r"\bunworked\b|\bshort row")
 def says_short(entry: Entry) -> bool:
     """Tell whether a row says that it leaves stitches unworked and turns."""
     return bool(_LEAVES.search(entry.folded.text)) and any(token.cls == "u" for token in entry.tokens)
-
-
-def _misfit(uses_ok: bool, count_ok: bool) -> float:
-    """Return what a line costs that does not fit; one slip often spoils both sums."""
-    return (MISFIT if not (uses_ok and count_ok) else 0.0) + (1.0 if not uses_ok and not count_ok else 0.0)
 
 
 def _as_rounds(step: Step, way: Way, there: int | None) -> float:
@@ -311,7 +303,7 @@ def _fit_start(step: Step, way: Way) -> Fit:
     for _ in range(1, span):
         counts.append(worked(node, counts[-1]).makes if begun.kind != "ring" else come.makes)
     count_ok = not stated or stated[-1] == counts[-1] or counts == stated
-    cost += _misfit(fits_ring, count_ok)
+    cost += misfit(fits_ring, count_ok)
     return Fit(
         Way(way.content, Reading(node, way.reading.cost, way.reading.taken)),
         None,

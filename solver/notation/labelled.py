@@ -68,7 +68,7 @@ _NEXT_ROUND = re.compile(
     rf"|(\d+\s+)?([^\W\d_]{{1,10}})\s+{_NEXT})\s*[:.,-]"
 )
 #: "Work 5 rnds straight": rounds told without a label.
-_UNTOLD = re.compile(r"q*(n)A?wq*E|E[qf]*(n)A?w")
+_UNTOLD = re.compile(r"q*(n)A?wq*E|E[qf]*(n)A?w|rq?f?q?[LB]w([nX])A?x?")
 
 
 def _next_round(row: Entry, last: int, known: Lexicon) -> Entry | None:

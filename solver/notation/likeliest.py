@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from solver.notation.costs import MISFIT
 from solver.notation.counts import said
 from solver.notation.entries import Entry
-from solver.notation.fits import MISFIT, Begun, Fit, Step, fitted
+from solver.notation.fits import Begun, Fit, Step, fitted
 from solver.notation.ways import garbled, loose_ways
 
 #: Chains of readings that are followed side by side.

@@ -296,7 +296,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
             return "round"
         if works and re.search(r"nA?w", classes) and re.search(r"E|sa|sp?e|se|ns|r", bare):
             return "even"
-        if re.match(r"(?:r[fz]?)wn[.]?(?:$|A|n|x|X)", bare):
+        if re.match(r"(?:r[fz]?)(?:wn[.]?(?:$|A|n|x|X)|[LB]w(?:nA?x|nA|X))", bare):
             # "Repeat round 5 three more times."
             return "even"
         return "remark"

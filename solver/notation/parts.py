@@ -67,7 +67,10 @@ def _is_start(entry: Entry) -> bool:
 
 
 _AS_ROUND = re.compile(r"[:,=.-]*(?:r[.]?[qfL]?|P)q?(?:(?:w)?(n)(?:[v,-](n))?|(o|n(?=[.]))(?:[.]?w)?)")
-_AS_LAST = re.compile(r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?")
+_LAST_AGAIN = re.compile(r"[:,=.-]*r[qfz]?Lw(?:n?A?x|nA)")
+_AS_LAST = re.compile(
+    r"[:,=.-]*(?:(?:n?xn?x?|X)m|r[qfz]?(?:L|z)?w(?:,?n?A?x|n?A|X)?|Pf?(?:L|B|LB)w?|Pf?wB?|mA?|PA)[.]?"
+)
 
 
 class Part:
@@ -227,7 +230,8 @@ class Part:
 
     def _target(self, bare: str) -> tuple[int | None, int]:
         """Return which round is repeated, or the place of the token that tells it."""
-        match = _AS_ROUND.match(bare)
+        # "Repeat the last round 5 more times" names no round 5.
+        match = None if _LAST_AGAIN.match(bare) else _AS_ROUND.match(bare)
         if match and (
             "w" in match[0] or re.fullmatch(r"[:,=.-]*(?:r[.]?|P)[no]w?[.,]?(?:x?n?A?x?|X)[.]?", bare)
         ):

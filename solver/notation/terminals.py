@@ -44,7 +44,7 @@ class Again:
 _TIMES_AFTER = re.compile(r"(?:A?x?nx|A?xnx?|nA)(?:A?x?)(?:T)?|A?X(?:A?x?)|xXx?")
 _TIMES_SAID = re.compile(r"xnx?(?!w)|nx(?!w)|X")
 _LEAVE = re.compile(r"(?:v|B)(?:p?[LF]+(n)?[tscR]*|(n)[tsc]R?)")
-_AGAIN = re.compile(r"r[fq]*")
+_AGAIN = re.compile(r"r[fq]*(?:v(?=A?x?nA?x|X))?")
 _OFTEN = r"(?:A?x?n(?:A?x|xA?|A)?x?|A?X[Ax]*)"
 _AGAIN_TIMES = re.compile(rf",?(?:\({_OFTEN}\)|{_OFTEN})")
 #: "join with a slip stitch to first dc2tog": what a round is joined to is not worked again.

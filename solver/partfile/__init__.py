@@ -134,7 +134,7 @@ def part_of_tables(
         "stuffing": stuffing,
         "notes": traced + told,
         "supplies": supplies(given.yarn, given.colours, given.extras, laid, main=main),
-        "own_lines": given.sheet.lines(),
+        "own_lines": given.sheet.lines(folder),
         "from_top": bool(given.shape and given.shape.stands_on_finish(start=work_table.start)),
     }
     return _part_of(wanted, work, known)

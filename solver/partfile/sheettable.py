@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 from pydantic import Field, StringConstraints
 
+from solver.files.inputs import note_input
 from solver.partfile.belongings import Weight
 from solver.partfile.tables import PRINTED, Table
 from solver.wanted.own_lines import OwnLines
@@ -31,7 +33,10 @@ class SheetTable(Table):
     photo: _Line = Field("", description="the name of a picture file (.png, .jpg) beside the part file")
     template: _Line = Field("", description="the name of a template (.typ) beside the part file")
 
-    def lines(self) -> OwnLines:
-        """Return the lines."""
+    def lines(self, folder: Path) -> OwnLines:
+        """Return the lines; the files that they name, in a folder, are kept from being written over."""
+        for name in (self.photo, self.template):
+            if name:
+                note_input(folder / name)
         told = self.model_dump()
         return OwnLines(**{**told, "ball": self.ball or 0.0})

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from solver.errors import InputError, Problem, shown
+from solver.files.inputs import note_input
 from solver.partfile import part_of_tables, schema
 from solver.partfile.belongings import FLAT as EYE_HEIGHT
 from solver.partfile.belongings import YarnTable, homes
@@ -90,7 +91,9 @@ def read_toy(text: str, *, file: str, title: str, folder: Path, gauge: Path | No
     assert top  # whatever keeps it away was told
     common = shared.get("gauge")
     lean = common.get("lean") if isinstance(common, dict) else None
-    told = top.sheet.lines() if top.sheet else OwnLines()
+    if top.drawing:
+        note_input(folder / top.drawing.file)
+    told = top.sheet.lines(folder) if top.sheet else OwnLines()
     return Toy(
         title=top.title or title,
         parts=tuple(parts),

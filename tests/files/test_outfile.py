@@ -102,6 +102,20 @@ def test_the_input_is_never_written_over(part: Path) -> None:
     assert measured.read_bytes() == before
 
 
+def test_what_a_file_names_is_kept_by_commands_that_do_not_read_it(part: Path) -> None:
+    """The photo and the template of its sheet."""
+    named = {key: part.with_name(f"mine.{end}") for key, end in (("photo", "png"), ("template", "typ"))}
+    for path in named.values():
+        path.write_bytes(b"hers")
+    lines = "".join(f'{key} = "{path.name}"\n' for key, path in named.items())
+    part.write_text(f"{BALL}[sheet]\n{lines}", encoding="utf-8")
+    for path in named.values():
+        told = run("rounds", part, "--out", path)
+        assert told.exit_code == 2
+        assert "made from" in told.output
+        assert path.read_bytes() == b"hers"
+
+
 def test_files_of_hers_are_not_written_over_by_others(part: Path) -> None:
     """A part, gauge or toy file by another kind of result; by its own kind each is."""
     folder = part.parent
