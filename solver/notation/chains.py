@@ -195,7 +195,7 @@ def with_chain_for(goal: int, node: Node, sides: Sides, skipped: int | None) -> 
     return sides
 
 
-_BEGINS_IN = re.compile(r"[^sidO]*(?:n?[si])?[Fpfq]*(o)q*c")
+_BEGINS_IN = re.compile(r"[^sidO]*(?:n?[si]n?)?[Fpfq]*(o)q*c")
 _FROM_HOOK = re.compile(r"([no])[^,;:)no]{0,3}H")
 
 

@@ -11,7 +11,7 @@ from solver.notation.places import Phrase, Where, number_of, stitched, where
 from solver.notation.token import Token, shape
 
 #: Several in one end of a chain, said so.
-_IN_LAST = re.compile("nspq*Lq*c")
+_IN_LAST = re.compile("nspq*Lq*[ct]")
 #: Most stitches that are worked in each one.
 _IN_EACH = 4
 _STITCH = re.compile(r"(n)?([scl])(?:(n)(?![nw]|x(?!n)))?")
