@@ -27,7 +27,7 @@ title = {title}
     "--out",
     type=TOY_RESULT,
     metavar="FILE",
-    help="The toy file to write: .toml. Left out, of a drawing: its name with .toml, beside it, if there is none.",
+    help="The toy file to write: .toml. Left out, of a drawing: a new one beside it, of its name.",
 )
 @click.option(
     "--height", callback=length, metavar="LENGTH", help="Of a drawing: how high the toy shall stand."
