@@ -46,12 +46,12 @@ def toy(source: Path, out: Path | None, height: float | None, stitches: float, r
 
     if source.suffix.lower() == ".svg":
         target = out or source.with_suffix(".toml")
+        extension_of(target, (".toml",), what="a toy file")
+        keep_others(target, writes="a toy file")
         if out is None and target.exists():
             rule = "a toy file that is there already may have been edited: it is not written over unasked"
             remedy = f"Name a new file, or this one to have it written anew: --out {target}"
             raise InputError(Problem(rule, remedy=remedy, file=str(target)))
-        extension_of(target, (".toml",), what="a toy file")
-        keep_others(target, writes="a toy file")
         _from_drawing(source, target, height, stitches=stitches, rows=rows)
         return
     if out is None:
