@@ -136,7 +136,6 @@ def _numbered(rows: list[Entry]) -> bool:
 
 
 _STITCHED = re.compile("[sidDGMeE]|t.*p|p.*t")
-_DEFINED = re.compile(r"(?:^|[,;:])\s*[^\W\d_]{1,10}\s?=(?=\s?[^\W_])")
 _FOUNDATION = re.compile(r"[qzWpFCZ:,.-]*(?:nc|cn|n?Wn?|W[:,.-]*n)")
 #: A chain told in a sentence, before a first round.
 _TOLD_CHAIN = re.compile(
@@ -253,7 +252,7 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     if _is_foundation(row, classes) and not (numbered and last and _mid_round(last, row, classes)):
         return "chain"
     if row.labels:
-        return "round"
+        return "empty" if _ASIDE.fullmatch(classes) else "round"
     if _LEGEND.fullmatch(classes):
         return "remark"
     if len(_EXPLAINED.findall(row.folded.text)) >= _LISTED:
@@ -262,9 +261,6 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     first = row.tokens[0]
     if first.text == "aside" or (first.text == "remark" and first.end - first.start >= _SENTENCE_BEGINS):
         # "If you have no ring: chain 2 ...", "Without a magic ring: chain 2 ..."
-        return "remark"
-    if len(_DEFINED.findall(row.folded.text[row.start :])) > 1:
-        # "inc = 2 sc in one st, dec = ...": abbreviations, one after the other
         return "remark"
     if core(row.tokens) and told_for_all(row.folded.text[row.start :], known):
         return "every"
@@ -307,6 +303,8 @@ def _kind(row: Entry, classes: str, before: list[Entry], *, numbered: bool, know
     return "remark"
 
 
+#: "(right side):" behind a label: what is worked stands on the next line.
+_ASIDE = re.compile(r"[(\[][^sidncltEDGMgxr()\[\]]*[)\]][:.]*")
 #: "Key: sc - single crochet; inc - 2 sc in one stitch; MR - magic ring"
 _LEGEND = re.compile(r"(?:[^;,]{0,3}:)?[sidMctlZEb][-=:][^;,]+(?:[;,][sidMctlZEbq][-=:][^;,]+)+[.]?")
 

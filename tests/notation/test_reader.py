@@ -390,3 +390,12 @@ def test_legs_joined_by_a_stitch(line: str, *, read_in_part: bool) -> None:
     fit = proof.lines[-2].fit
     assert fit is not None
     assert fit.at_word == read_in_part
+
+
+def test_a_label_with_nothing_but_an_aside_goes_on_in_the_next_line() -> None:
+    """Where "Row 1 (right side):" ends the line, in large print, the row is worked from the lines below."""
+    page = (
+        "Chain 7.\nRow 1 (right side):\n1 sc in the second chain\nfrom the hook, 1 sc in\n"
+        "each of the next 5 chains (6)\nRow 2: 6 sc (6)"
+    )
+    assert [(line.rounds, line.made) for line in proof_read(page).lines][-2:] == [((1,), 6), ((2,), 6)]
