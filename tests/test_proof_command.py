@@ -37,6 +37,17 @@ def test_a_clean_page_ends_with_0_and_says_so(tmp_path: Path) -> None:
     assert "Every line uses the stitches it has" in result.output
 
 
+def test_a_line_read_in_part_is_never_told_as_fine(tmp_path: Path) -> None:
+    """What is taken at its word is listed at the end, and shown among the problems."""
+    file = tmp_path / "rounds.txt"
+    file.write_text("Rd 1: 6 sc in mr (6)\nRd 2: *sc, 1 sc in nxt* arnd, (18)\n", encoding="utf-8")
+    for words in ((), ("--problems",)):
+        told = _run("proof", file, *words).output
+        assert "Not wholly read, and for you to look at: 2." in told
+        assert "Every line uses" not in told
+        assert "Read in part: taken at the 18 that it states." in told
+
+
 def test_a_wrong_line_is_shown_as_written_with_a_caret_and_its_mend(page: Path) -> None:
     """A wrong count ends with 1: the line as it was written, carets under the place, the mend below."""
     result = _run("proof", page)

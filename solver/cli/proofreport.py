@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 def report(found: Proof, file: Path, *, only: bool, sure: bool = False) -> Iterator[str]:
     """Yield the report of a page: all lines, or those alone where something is (certainly) wrong."""
     wrong = [line for line in found.lines if line.problems]
+    in_part = [line for line in found.lines if not line.problems and _in_part(line)]
     terms = (
         f"{found.terms} terms ({'declared' if found.declared else 'told by the words'})"
         if found.terms
@@ -23,7 +24,7 @@ def report(found: Proof, file: Path, *, only: bool, sure: bool = False) -> Itera
     yield f"{file}: {len(found.lines)} lines with rounds, {terms}."
     part = -1
     for line in found.lines:
-        if only and not line.problems:
+        if only and not line.problems and line not in in_part:
             continue
         if line.part != part:
             part = line.part
@@ -31,16 +32,24 @@ def report(found: Proof, file: Path, *, only: bool, sure: bool = False) -> Itera
             yield from _part(found, part)
         yield from _line_report(line)
     yield ""
+    if in_part:
+        yield f"Not wholly read, and for you to look at: {_listed(in_part)}."
     if wrong:
         certainly = "Something is certainly wrong" if sure else "Something is wrong"
         yield f"{certainly} on {len(wrong)} of {len(found.lines)} lines: {_listed(wrong)}."
     elif sure:
         yield "Nothing is certainly wrong."
     else:
-        yield "Every line uses the stitches it has, makes what it says, and follows the one before."
+        read = "Every other line" if in_part else "Every line"
+        yield f"{read} uses the stitches it has, makes what it says, and follows the one before."
         taken = sum(any(note.startswith("Taken as") for note in line.notes) for line in found.lines)
         if taken:
             yield f"{taken} of them can be read in more than one way: the notes tell how they were taken."
+
+
+def _in_part(line: ProofLine) -> bool:
+    """Tell a line of which only the count is known, or nothing."""
+    return line.made is None or (line.fit is not None and line.fit.at_word)
 
 
 def _part(found: Proof, part: int) -> Iterator[str]:

@@ -78,6 +78,8 @@ def unfinished(last: Entry, row: Entry, classes: str) -> bool:
 
 #: Words that can't end a line: "in", "next", "each", a number, "and", "from", "with".
 _HANGING = re.compile(r"[pNemFfv,(\[]$")
+#: Words of a place alone: "each of the".
+_PLACE = re.compile("[eqpNLFm]+")
 _NUMBER_LAST = re.compile(r"[^)\]xX*]n$")
 _WRAPPED_FROM = 24
 
@@ -91,7 +93,9 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     before = shape(last.tokens)
     if opened and re.match(r"[^(\[]{0,6}[)\]]", classes):
         return True
+    hangs = bool(_HANGING.search(before.rstrip("q")))
     stitched = any(token.cls in "sidtclnrxHO" for token in row.tokens)
+    stitched = stitched or (hangs and _PLACE.fullmatch(classes) is not None)
     if shown.endswith(":") and "," in last.text and (begins.islower() or begins.isdigit()):
         return stitched  # "..., turn to the other side of the ch:" / "sc in each of the next 9 ch"
     if shown.endswith((".", "!", "?", ":", ")", "]")):
@@ -99,9 +103,7 @@ def _wrapped(last: Entry, row: Entry, classes: str, *, opened: bool) -> bool:
     broken = "\n" in last.text  # once before, so a short line is no sign of an end
     if begins.islower() and (_NUMBER_LAST.search(before) or len(shown) >= _WRAPPED_FROM or broken):
         return stitched
-    return (
-        stitched and begins in "([*0123456789" + begins.lower() and bool(_HANGING.search(before.rstrip("q")))
-    )
+    return stitched and begins in "([*0123456789" + begins.lower() and hangs
 
 
 _HYPHENATED = re.compile(r"[^\W\d_]-$")

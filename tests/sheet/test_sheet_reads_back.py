@@ -39,6 +39,8 @@ def copies(draw: st.DrawFn) -> Copy:
 @example(name="puffin-foot", copy=Copy(large=True, terms="pt", paper=Paper.LETTER))
 @example(name="puffin-foot", copy=Copy(large=True, terms="de"))
 @example(name="gull-head", copy=Copy(terms="vi"))
+@example(name="gull-wing", copy=Copy(large=True, spelled=True))
+@example(name="gull-wing", copy=Copy(large=True, terms="pt"))
 @given(name=st.sampled_from(SAMPLES), copy=copies())
 def test_every_copy_reads_back(name: str, copy: Copy) -> None:
     """PDF by pdftotext (poppler), text, and the page's words: clean, one part, start, rounds and finish."""
