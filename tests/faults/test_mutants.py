@@ -14,10 +14,10 @@ from tests.faults.runner import MOST_MEMORY, run
 @pytest.mark.parametrize(
     ("kind", "number", "words"),
     [
-        ("parts", 64, ["rounds", "--out", "out.txt"]),
+        ("parts", 40, ["rounds", "--out", "out.txt"]),
         ("gauges", 20, ["rounds", "--out", "out.txt"]),
-        ("drawings", 50, ["trace", "--height", "6 cm", "--out", "out.toml"]),
-        ("models", 40, ["trace", "--height", "6 cm", "--out", "out.toml"]),
+        ("drawings", 30, ["trace", "--height", "6 cm", "--out", "out.toml"]),
+        ("models", 25, ["trace", "--height", "6 cm", "--out", "out.toml"]),
         ("pictures", 10, ["trace", "--height", "6 cm", "--out", "out.toml"]),
     ],
 )

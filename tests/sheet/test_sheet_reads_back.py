@@ -32,7 +32,7 @@ def copies(draw: st.DrawFn) -> Copy:
 @pytest.mark.skipif(
     shutil.which("pdftotext") is None, reason="there is no pdftotext (poppler) on this machine"
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @example(name="tug-hull", copy=Copy(large=True, spelled=True, terms="UK"))
 @example(name="seal-snout", copy=Copy(large=True, terms="ja"))
 @example(name="tug-hull", copy=Copy(large=True, terms="de"))
