@@ -275,28 +275,7 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         before = body[: match.start()]
         if not _core_count(before) and not _has_plain(before) and not any(t.cls in "rPm" for t in before):
             continue
-        number = next(token for token in body[match.start() :] if token.cls == "n")
-        stated = Stated(number.value, body[match.start()].start, body[-1].end, sure)
-        if re.fullmatch("[M,.:q]*", shape(before)):
-            # "MR - 7 sc"
-            yield Content((*before, *_as_number(stated)), (stated,), rounds)
-            return
-        if not sure and before and before[-1].cls == "s" and shape(body[match.start() :]).startswith("n"):
-            # "sc 17" is an instruction first.
-            yield Content(tuple(body), (), rounds)
-            yield Content(tuple(before), (stated,), rounds, 0.2)
-            return
-        yield Content(tuple(before), (stated,), rounds)
-        if shape(before).endswith("xn") and len(body) - match.start() == 1:
-            # "(sc, inc) x 6 18"
-            return
-        if not sure:
-            # "dec around, 9 sts" can hardly go on with nine more.
-            named = before[-1:] and before[-1].cls == "s" and body[match.start()].cls == "n"
-            ended = any(token.cls in "ae" for token in before) or (
-                not named and any(token.cls == "t" for token in body[match.start() :])
-            )
-            yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
+        yield from _behind(body, match.start(), rounds, sure=sure)
         return
     yield Content(tuple(body), (), rounds)
     starred = re.search(r"[*](n)t?[.]?$", classes)
@@ -312,6 +291,30 @@ def _bare(body: list[Token], rounds: int | None) -> Iterator[Content]:
         yield Content(
             tuple(body[match.end() :]), (Stated(number.value, number.start, number.end, False),), rounds, 0.2
         )
+
+
+def _behind(body: list[Token], at: int, rounds: int | None, *, sure: bool) -> Iterator[Content]:
+    """Yield the ways to take a count that begins at a place, behind the instructions."""
+    before, behind = body[:at], body[at:]
+    number = next(token for token in behind if token.cls == "n")
+    stated = Stated(number.value, behind[0].start, body[-1].end, sure)
+    if re.fullmatch("[M,.:q]*", shape(before)):
+        # "MR - 7 sc"
+        yield Content((*before, *_as_number(stated)), (stated,), rounds)
+        return
+    named = before[-1:] and before[-1].cls == "s" and behind[0].cls == "n"
+    if not sure and named:
+        # "sc 17" is an instruction first.
+        yield Content(tuple(body), (), rounds)
+        yield Content(tuple(before), (stated,), rounds, 0.2)
+        return
+    yield Content(tuple(before), (stated,), rounds)
+    if sure or (shape(before).endswith("xn") and len(behind) == 1):
+        # "(sc, inc) x 6 18"
+        return
+    # "dec around, 9 sts" can hardly go on with nine more.
+    ended = any(token.cls in "ae" for token in before) or any(token.cls == "t" for token in behind)
+    yield Content(tuple(body), (), rounds, 12.0 if ended else 0.4)
 
 
 def _own_rounds(body: list[Token]) -> tuple[list[Token], int | None]:

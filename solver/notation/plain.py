@@ -23,20 +23,7 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     if not match:
         return None
     token = found[match.start(2)]
-    end = match.end()
-    times = number_of(found, match, 1)
-    trailing = number_of(found, match, 3)
-    if trailing is not None and (_leans_on(found, match.start(3)) or re.match("s?[tc]?g", classes[end:])):
-        # "sc 2sc in next": the number belongs to what follows.
-        trailing, end = None, match.start(3)
-    follows = classes[end : end + 1]
-    if trailing is not None and times is None and follows == "t":
-        # "sc 6 sts"
-        end += 1
-    elif trailing is not None and (times is not None or (not after and follows and follows in "sidgcl")):
-        trailing, end = None, match.start(3)
-    if times is None:
-        times = trailing
+    times, end = _times(classes, found, match, after=after)
     if times is None and classes.startswith("X", end):
         # "sc twice in next st"
         place = where(classes, found, end + 1)
@@ -71,12 +58,12 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
             counted_as=classes.startswith("Q", end),
             turns=re.match("[,;.]?u", classes[end:]) is not None,
         )
+    if place is None and token.cls == "l":
+        begins = not re.search("[sidlc]", classes[:at])
+        # Who begins with one slip stitch of the round works that at its end too.
+        worked = re.match("[^sidc]*(?:nl|ln)", classes[:at]) is not None
+        return Phrase(work("slip", 1, 1, times) if (begins or worked) and times else _slip(times), end)
     if place is None:
-        if token.cls == "l":
-            begins = not re.search("[sidlc]", classes[:at])
-            # Who begins with one slip stitch of the round works that at its end too.
-            worked = re.match("[^sidc]*(?:nl|ln)", classes[:at]) is not None
-            return Phrase(work("slip", 1, 1, times) if (begins or worked) and times else _slip(times), end)
         return Phrase(_plain(token.text, times, found, match), end, times is not None)
     if token.cls == "l" and place.kind == "one" and times in (None, 1):
         return Phrase(_slip_in_one(times), place.end)
@@ -85,6 +72,23 @@ def stitch(classes: str, found: Seq[Token], at: int, after: bool) -> Phrase | No
     if place.kind == "one" and times not in (None, 1):
         node = in_chain(node, token.text, times or 1, classes[end : place.end])
     return Phrase(node, place.end)
+
+
+def _times(classes: str, found: Seq[Token], match: re.Match[str], *, after: bool) -> tuple[int | None, int]:
+    """Return how often a stitch is worked, by the number before or behind it, and where that ends."""
+    end = match.end()
+    times = number_of(found, match, 1)
+    trailing = number_of(found, match, 3)
+    if trailing is not None and (_leans_on(found, match.start(3)) or re.match("s?[tc]?g", classes[end:])):
+        # "sc 2sc in next": the number belongs to what follows.
+        trailing, end = None, match.start(3)
+    follows = classes[end : end + 1]
+    if trailing is not None and times is None and follows == "t":
+        # "sc 6 sts"
+        end += 1
+    elif trailing is not None and (times is not None or (not after and follows and follows in "sidgcl")):
+        trailing, end = None, match.start(3)
+    return (trailing if times is None else times), end
 
 
 def in_chain(node: Node, stitch: str, times: int, place: str) -> Node:
