@@ -105,8 +105,8 @@ def fault(words: list[str], folder: Path, *, before: set[str]) -> tuple[Result |
     for name in left:
         if not (folder / name).stat().st_size:
             return result, f"an empty {name}"
-    for text in (result.stdout, result.stderr):
-        if text is result.stdout and "--json" in words and text:
+    for data, text in (("--json" in words, result.stdout), (False, result.stderr)):
+        if data and text:
             if result.exit_code == 0 and (told := _data_fault(text)):
                 return result, told
             continue
