@@ -24,7 +24,7 @@ def report(found: Proof, file: Path, *, only: bool, sure: bool = False) -> Itera
     yield f"{file}: {len(found.lines)} lines with rounds, {terms}."
     part = -1
     for line in found.lines:
-        if only and not line.problems and line not in in_part:
+        if only and not line.problems and not _in_part(line):
             continue
         if line.part != part:
             part = line.part

@@ -9,6 +9,7 @@ part: it is taken at the count that it states, and told so.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from collections.abc import Sequence as Seq
 from dataclasses import replace
 
@@ -26,10 +27,14 @@ from solver.notation.ways import garbled
 _MOST = 24
 
 
+#: The lines of a part in their order, by their entries.
+_Steps = dict[int, Step]
+
+
 def read_part(steps: list[Step], part: int) -> list[Line]:
     """Return the lines of a part, each in its likeliest reading, or at its word where none is certain."""
     lines = best_chain(steps, part)
-    by_entry = {id(step.entry): step for step in steps}
+    by_entry: _Steps = {id(step.entry): step for step in steps}
     for _ in range(_MOST):
         # The first such line alone: those behind it may only follow from it.
         taken = next(
@@ -44,14 +49,14 @@ def read_part(steps: list[Step], part: int) -> list[Line]:
             break
         by_entry[id(taken[0].entry)].settled = taken[1]
         lines = best_chain(steps, part)
-    return _in_a_strange_hand(_counted_otherwise(lines, steps, part), steps, part)
+    return _in_a_strange_hand(_counted_otherwise(lines, by_entry, part), by_entry, part)
 
 
 #: How far all counts of a part may be off by the same, and how many tell that they are counted otherwise.
 _SAME_WAY, _COUNTS = 3, 3
 
 
-def _counted_otherwise(lines: list[Line], steps: list[Step], part: int) -> list[Line]:
+def _counted_otherwise(lines: list[Line], steps: _Steps, part: int) -> list[Line]:
     """Return a part, its counts taken as right where all are off alike, or tell the change instead."""
     off = _miscounted(lines)
     changes = [
@@ -67,9 +72,9 @@ def _counted_otherwise(lines: list[Line], steps: list[Step], part: int) -> list[
         for line, fit, difference in off:
             if not alike or difference in by:
                 reading = fit.way.reading._replace(taken=(*fit.way.reading.taken, note))
-                step = next(step for step in steps if step.entry is line.entry)
-                step.settled = fit._replace(way=replace(fit.way, reading=reading), count_ok=True)
-        lines = best_chain(steps, part)
+                settled = fit._replace(way=replace(fit.way, reading=reading), count_ok=True)
+                steps[id(line.entry)].settled = settled
+        lines = best_chain(list(steps.values()), part)
         # Those that followed a count before follow what is made now.
         off = _miscounted(lines) if alike else []
         if not any(difference in by for *_, difference in off):
@@ -94,33 +99,37 @@ def _miscounted(lines: list[Line]) -> list[tuple[Line, Fit, int]]:
 _OFF, _OFF_SHARE = 3, 0.5
 
 
-def _in_a_strange_hand(lines: list[Line], steps: list[Step], part: int) -> list[Line]:
+def _in_a_strange_hand(lines: list[Line], steps: _Steps, part: int) -> list[Line]:
     """Return a part, its lines at their word that don't come out, where most of them don't."""
+    off = _not_understood(lines)
+    judged = sum(
+        line.fit is not None and (line.fit.there is not None or line.stated is not None) for line in lines
+    )
+    if len(off) < _OFF or len(off) <= _OFF_SHARE * judged:
+        return lines
     for _ in range(_MOST):
-        off = [
-            line
-            for line in lines
-            if line.fit is not None and not _settled(line.fit) and not _proven(lines, line.fit)
-        ]
-        judged = sum(
-            line.fit is not None and (line.fit.there is not None or line.stated is not None) for line in lines
-        )
-        if _ == 0 and (len(off) < _OFF or len(off) <= _OFF_SHARE * judged):
-            break
         if not off:
             break
-        fit = off[0].fit
-        assert fit is not None
-        step = next(step for step in steps if step.entry is off[0].entry)
-        stated = off[0].stated
-        step.settled = _taken(off[0], fit.way, fit.counts[-1] if stated is None else stated)
-        lines = best_chain(steps, part)
+        line, fit = off[0]
+        stated = fit.counts[-1] if line.stated is None else line.stated
+        steps[id(line.entry)].settled = _taken(line, fit.way, stated)
+        lines = best_chain(list(steps.values()), part)
+        off = _not_understood(lines)
     return lines
+
+
+def _not_understood(lines: list[Line]) -> list[tuple[Line, Fit]]:
+    """Return the lines that don't come out, and are worded like none that does."""
+    return [
+        (line, line.fit)
+        for line in lines
+        if line.fit is not None and not _settled(line.fit) and not _proven(lines, line.fit)
+    ]
 
 
 def _settled(fit: Fit) -> bool:
     """Tell a line that comes out, or is not judged."""
-    return fit.at_word or (fit.uses_ok and fit.count_ok)
+    return fit.at_word or fit.comes_out
 
 
 def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
@@ -148,7 +157,7 @@ def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
         return _taken(line, Way(contents(line.entry.tokens)[0], Reading(Sequence(()), 0.0, ())), stated)
     stated = line.stated
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
-    if stated is None or (fit.uses_ok and fit.count_ok and not cut) or fit.given:
+    if stated is None or (fit.comes_out and not cut) or fit.given:
         return None
     if fit.sides is not None or _borne_out(line, after, stated) or _proven(lines, fit):
         return None
@@ -165,7 +174,7 @@ def _judged(lines: Seq[Line], at: int, step: Step) -> Fit | None:
     if sum("e" in clause and "n" not in clause for clause in re.split("[,;.]", shape(body))) > 1:
         # "sc in each ch, sc in each st of the leg": how many of each is told nowhere.
         return _taken(line, fit.way, stated)
-    if _off_elsewhere(lines, line):
+    if _off_elsewhere(lines, fit):
         return _taken(line, fit.way, stated)
     likely = [one for one in tried if one.cost < fit.cost + _LIKELY]
     for one in (fit, *likely[:_TRIED]):
@@ -184,17 +193,26 @@ def _repeat_wrong(line: Line, fit: Fit, stated: int) -> bool:
     return any(mend.kind == "multiplier" for mend in mends)
 
 
-def _off_elsewhere(lines: Seq[Line], line: Line) -> bool:
+def _off_elsewhere(lines: Seq[Line], fit: Fit) -> bool:
     """Tell whether another line worded in the same way does not come out either: the wording may be why."""
-    assert line.fit is not None
-    worded = shape(line.fit.way.content.body)
+    return any(not _settled(other) for _, other in _worded_like(lines, fit))
+
+
+def _proven(lines: Seq[Line], fit: Fit) -> bool:
+    """Tell whether a line worded in the same way comes out: its words are understood."""
     return any(
-        one is not line
-        and one.fit is not None
-        and not _settled(one.fit)
-        and shape(one.fit.way.content.body) == worded
-        for one in lines
+        other.comes_out and not other.at_word and line.stated is not None
+        for line, other in _worded_like(lines, fit)
     )
+
+
+def _worded_like(lines: Seq[Line], fit: Fit) -> Iterator[tuple[Line, Fit]]:
+    """Yield the other lines that are worded in the same way."""
+    worded = shape(fit.way.content.body)
+    for line in lines:
+        other = line.fit
+        if other is not None and other is not fit and shape(other.way.content.body) == worded:
+            yield line, other
 
 
 def _taken(line: Line, way: Way, stated: int) -> Fit:
@@ -221,21 +239,6 @@ def _borne_out(line: Line, after: Fit | None, stated: int) -> bool:
     if fit is None or after is None or not fit.uses_ok or line.made is None:
         return False
     return _comes_out(after, line.made) and not _comes_out(after, stated)
-
-
-def _proven(lines: Seq[Line], fit: Fit) -> bool:
-    """Tell whether a line worded in the same way comes out: its words are understood."""
-    worded = shape(fit.way.content.body)
-    return any(
-        one.fit is not None
-        and one.fit is not fit
-        and one.fit.uses_ok
-        and one.fit.count_ok
-        and not one.fit.at_word
-        and one.stated is not None
-        and shape(one.fit.way.content.body) == worded
-        for one in lines
-    )
 
 
 #: A slip of the pen is small; a wording taken wrong is far off.

@@ -30,7 +30,7 @@ def borne_words(lines: Seq[Line]) -> dict[str, str]:
     for line in lines:
         if line.fit is not None and line.fit.way.content.unknown:
             content = line.fit.way.content
-            come = content.instead if line.fit.uses_ok and line.fit.count_ok else ""
+            come = content.instead if line.fit.comes_out else ""
             tried.setdefault(content.unknown, Counter())[come] += 1
     return {
         word: stitch

@@ -16,7 +16,7 @@ _FROM = re.compile(r"(?<![(\[]n)[(\[](n)t?-*~nt?[)\]]")
 def wrong_change(line: Line) -> Iterator[Finding]:
     """Yield what is wrong with the change that a line states, where all else in it comes out."""
     fit = line.fit
-    if fit is None or fit.there is None or len(fit.counts) != 1 or not (fit.uses_ok and fit.count_ok):
+    if fit is None or fit.there is None or len(fit.counts) != 1 or not fit.comes_out:
         return
     kept = [token for token in line.entry.tokens if token.cls != "q"]
     classes = shape(kept)

@@ -124,6 +124,11 @@ class Fit(NamedTuple):
     given: tuple[tuple[Act, ...], ...] = ()
     at_word: bool = False
 
+    @property
+    def comes_out(self) -> bool:
+        """Whether the line uses what is there, and makes what it states."""
+        return self.uses_ok and self.count_ok
+
 
 @dataclass(slots=True)
 class Step:

@@ -180,18 +180,14 @@ def _fits(step: Step, there: int | None) -> list[Fit]:
     if known is not None:
         return known
     fits = [fit for way in step.ways if (fit := fitted(step, way, there)) is not None]
-    if not any(_comes_out(fit) for fit in fits):
+    if not any(fit.comes_out for fit in fits):
         if step.loose is None:
             step.loose = [] if step.given else loose_ways(step.entry)
         loose = (fitted(step, way, there) for way in step.loose)
-        fits += [fit for fit in loose if fit is not None and _comes_out(fit)]
+        fits += [fit for fit in loose if fit is not None and fit.comes_out]
     fits.sort(key=lambda fit: fit.cost)
     step.fits[there] = fits[:12]
     return step.fits[there]
-
-
-def _comes_out(fit: Fit) -> bool:
-    return fit.uses_ok and fit.count_ok
 
 
 #: What it costs not to hold a line against the count of one before it that could not be read.

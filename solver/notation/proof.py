@@ -255,7 +255,7 @@ def _certain(line: Line, before: Line | None) -> bool:
         return True
     plain = fit.way.is_plain and not fit.way.reading.taken
     known = not any(token.cls == "z" for token in fit.way.content.body)
-    sound = before is None or (before.fit is not None and before.fit.uses_ok and before.fit.count_ok)
+    sound = before is None or (before.fit is not None and before.fit.comes_out)
     return (
         plain and known and sound and not fit.at_word and not (before and before.fit and before.fit.at_word)
     )

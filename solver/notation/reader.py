@@ -72,7 +72,7 @@ def _in_all(line: Line) -> Line:
     for way in ways_of(line.entry):
         if any(map(_IN_ALL.fullmatch, way.reading.taken)) and way.content.stated:
             fit = fitted(step, way, line.fit.there)
-            if fit is not None and not (fit.uses_ok and fit.count_ok):
+            if fit is not None and not fit.comes_out:
                 return replace(line, fit=fit, followed="stated", more_than_said=True)
     return line
 

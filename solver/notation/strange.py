@@ -18,7 +18,7 @@ def unknown_word(line: Line, borne: Mapping[str, str]) -> Finding | None:
     if fit is None or fit.way.content.unknown in borne:
         return None
     word = next((t for t in line.entry.tokens if t.cls == "z" and t.text == fit.way.content.unknown), None)
-    fits = fit.uses_ok and fit.count_ok
+    fits = fit.comes_out
     if word is None and not fits:
         word = stranger(fit.way.content.body)
     if word is None:

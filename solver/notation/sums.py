@@ -49,7 +49,7 @@ def reading_problems(
         yield Finding("consumes", f"Tells of {short}.", "", "", 0, len(line.entry.text))
         return
     cut = fit.first.over > 0 and not (fit.count_ok and fit.way.content.stated)
-    if fit.uses_ok and fit.count_ok and not cut:
+    if fit.comes_out and not cut:
         return
     if fit.uses_ok and not cut:
         yield _wrong_count(line, after)
@@ -66,7 +66,7 @@ def usual_repeats(lines: Seq[Line]) -> frozenset[int]:
     told = Counter(
         token.value
         for line in lines
-        if line.fit is not None and line.fit.uses_ok and line.fit.count_ok
+        if line.fit is not None and line.fit.comes_out
         for before, token in pairwise(line.fit.way.content.body)
         if before.cls == "x" and token.cls == "n"
     )

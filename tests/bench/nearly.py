@@ -20,7 +20,7 @@ import time
 import tomllib
 import traceback
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -202,28 +202,32 @@ def read_back(folder: Path, text: str, words: list[str]) -> str:
 
 def part_case(chance: random.Random, i: int, folder: Path) -> tuple[str, str, bool]:
     """Try a part file; return what was tried, its fault, and whether it was accepted."""
-    files = sorted((nearly.PARTS | {k: v for k, v in seeds.PARTS.items() if k not in nearly.PARTS}).items())
-    name, content = files[i % len(files)]
-    (folder / name).write_bytes(nearly.nearly(content, chance))
-    words = _picked(PART_COMMANDS, chance)
-    words = [words[0], name, *words[1:]]
-    result, told = fault(words, folder, before={name})
-    fine = result is not None and result.exit_code == 0
-    if fine and not told and words[0] == "rounds" and "--json" not in words and "--out" not in words:
-        told = read_back(folder, result.stdout, words)  # type: ignore[union-attr]
-    return " ".join(words), told, fine
+    files = nearly.PARTS | {k: v for k, v in seeds.PARTS.items() if k not in nearly.PARTS}
+    return _tried(files, PART_COMMANDS, chance, i, folder, lambda words: not {"--json", "--out"} & set(words))
 
 
 def toy_case(chance: random.Random, i: int, folder: Path) -> tuple[str, str, bool]:
     """Try a toy file."""
-    files = sorted(nearly.TOYS.items())
+    return _tried(nearly.TOYS, TOY_COMMANDS, chance, i, folder, lambda words: len(words) == 2)
+
+
+def _tried(
+    whole: Mapping[str, bytes],
+    commands: tuple[tuple[list[str], int], ...],
+    chance: random.Random,
+    i: int,
+    folder: Path,
+    is_page: Callable[[list[str]], bool],
+) -> tuple[str, str, bool]:
+    """Try a file nearly as it should be; a page of rounds that comes of it is read back."""
+    files = sorted(whole.items())
     name, content = files[i % len(files)]
     (folder / name).write_bytes(nearly.nearly(content, chance))
-    words = _picked(TOY_COMMANDS, chance)
+    words = _picked(commands, chance)
     words = [words[0], name, *words[1:]]
     result, told = fault(words, folder, before={name})
     fine = result is not None and result.exit_code == 0
-    if fine and not told and words == ["rounds", name]:
+    if fine and not told and words[0] == "rounds" and is_page(words):
         told = read_back(folder, result.stdout, words)  # type: ignore[union-attr]
     return " ".join(words), told, fine
 

@@ -72,6 +72,15 @@ def solved(page: Page) -> int:
     return int(page.evaluate("Number(document.body.dataset.solved || 0)"))
 
 
+def let_through(page: Page, held: list[Any]) -> None:
+    """Let requests to solve through that were held back, and wait for what they find."""
+    before = solved(page)
+    while held:
+        held.pop(0).continue_()
+    page.unroute("**/api/solve")
+    settled(page, before)
+
+
 def begun(page: Page, name: str) -> None:
     """Begin with a file, a shape or a sample by its name."""
     page.get_by_role("button", name=name).first.click()
@@ -203,11 +212,7 @@ def test_first_look_until_the_rounds_come(open_page: Callable[..., Page]) -> Non
     assert page.locator("#lines.pending").count() == 1
     page.locator("#drawing").hover(position={"x": 400, "y": 300})
     assert page.locator("#lines [aria-selected=true]").count() == 0
-    before = solved(page)
-    while held:
-        held.pop(0).continue_()
-    page.unroute("**/api/solve")
-    settled(page, before)
+    let_through(page, held)
     assert page.inner_text("#formis") == "as it is when stuffed"
     assert page.locator("#lines.pending").count() == 0
     assert form.get_attribute("d") != first
@@ -227,11 +232,7 @@ def test_first_look_at_an_oval(open_page: Callable[..., Page]) -> None:
     first = form.get_attribute("d")
     assert first != before
     assert page.locator("#sheet.first").count() == 1
-    count = solved(page)
-    while held:
-        held.pop(0).continue_()
-    page.unroute("**/api/solve")
-    settled(page, count)
+    let_through(page, held)
     assert form.get_attribute("d") != first
     assert page.locator("#sheet.first").count() == 0
 
