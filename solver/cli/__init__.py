@@ -73,9 +73,8 @@ def _told_once(message: Warning | str, category: type[Warning], *place: Any, **m
 def _make_ready() -> None:
     """Bring streams and surroundings, whatever we were started with, to a state that we can work in."""
     os.environ["MPLBACKEND"] = "agg"  # pictures go to files: one that was inherited may not be there
-    logging.getLogger("matplotlib").setLevel(
-        logging.CRITICAL
-    )  # where it keeps its fonts is no maker's matter
+    # Where it keeps its fonts is no maker's matter.
+    logging.getLogger("matplotlib").setLevel(logging.CRITICAL)
     if sys.stdin is None:
         sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115 - nothing comes from there
     if sys.stdout is None:

@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import sys
 from pathlib import Path
 
 import click
 
-
-def _minutes(_context: click.Context, _option: click.Parameter, value: float) -> float:
-    """Return minutes; "nan" passes every range."""
-    if math.isnan(value):
-        message = "nan is no number of minutes."
-        raise click.BadParameter(message)
-    return value
+from solver.cli.work import Finite
 
 
 @click.command(
@@ -31,8 +24,7 @@ def _minutes(_context: click.Context, _option: click.Parameter, value: float) ->
 @click.option("--no-browser", is_flag=True, help="Only tell the address.")
 @click.option(
     "--idle",
-    type=click.FloatRange(0.01, 1440),
-    callback=_minutes,
+    type=Finite(0.01, 1440),
     default=20.0,
     show_default=True,
     metavar="MINUTES",
