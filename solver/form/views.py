@@ -88,7 +88,18 @@ def wanted_outline(wanted: Stadium, view: str) -> Floats:
         return np.concatenate([end, -end])
     rho, z = wanted.profile.T
     right = np.column_stack([rho + (half if view == "front" else 0.0), z])
+    return both_halves(right)
+
+
+def both_halves(right: Floats) -> Floats:
+    """Return an outline whose right half is given, closed."""
     return np.concatenate([right, right[::-1] * [-1.0, 1.0]])
+
+
+def centred(outline: Floats) -> Floats:
+    """Return an outline with the middle between its left and its right end at 0."""
+    middle = float(outline[:, 0].max() + outline[:, 0].min()) / 2
+    return np.subtract(outline, [middle, 0.0])
 
 
 def _end_from_above(wanted: Stadium) -> Floats:

@@ -10,8 +10,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from solver.errors import InputError, PlumplineError, Problem
 from solver.page.drafts import confined, merged, plain_tables, points_of
 from solver.page.told import first_told, form_told, problems_told, rounds_told, solved_told, standing_told
@@ -135,24 +133,9 @@ def looked_at(*, draft: Draft) -> dict[str, Any]:
 
 def line_of(part: AnyPart) -> list[list[float]]:
     """Return the whole outline of a part, from the front; of one that bends from the side. [mm]"""
-    from solver.form.bent_views import side_of
-    from solver.form.views import wanted_outline
     from solver.solving.kinds import kind_of
-    from solver.wanted.part import BentPart, OvalPart, RowsPart
 
-    match part:
-        case OvalPart():
-            line = wanted_outline(part.wanted, "front" if part.wanted.height else "plan")
-        case BentPart():
-            line = side_of(part.wanted)
-        case RowsPart():
-            line = part.outline.closed
-        case _:
-            half = kind_of(part).drawing(part)
-            line = np.concatenate([half, half[::-1] * [-1.0, 1.0]])
-    across = float(line[:, 0].max() + line[:, 0].min()) / 2
-    middle = [across, 0.0] if isinstance(part, BentPart | RowsPart) else [0.0, 0.0]
-    told: list[list[float]] = (line - middle).tolist()
+    told: list[list[float]] = kind_of(part).whole(part).tolist()
     return told[:: max(1, len(told) // 120)]
 
 

@@ -11,10 +11,11 @@ import numpy as np
 from solver.advice.bent_notes import bend_notes, girth_note, height_note, reach_note, rounds_note, slant_note
 from solver.advice.notes import assumption_notes
 from solver.arrays import Floats
-from solver.form.bent_views import bent_views
+from solver.form.bent_views import bent_views, side_of
 from solver.form.fabric import StitchFabric
 from solver.form.stitches import stitch_form
 from solver.form.stuffed import StuffedForm
+from solver.form.views import centred
 from solver.rounds import Piece
 from solver.rounds.evenness import bends
 from solver.search.bent_form import BentForm, laid_out, rms
@@ -150,6 +151,10 @@ class BentKind:
     def drawing(self, part: BentPart) -> Floats:
         """Return the outline, [radius, length along] of its points. [mm]"""
         return part.outline.points
+
+    def whole(self, part: BentPart) -> Floats:
+        """Return the drawn outline from the side, its middle at 0."""
+        return centred(side_of(part.wanted))
 
     def notes(self, solved: Solved, *, tried: int = 0) -> Iterator[str]:
         """Yield how its bends are worked, how near the form comes, and what it rests on."""

@@ -13,6 +13,7 @@ from solver.arrays import Floats
 from solver.form.folded import FoldedForm, folded_form
 from solver.form.layers import folded_fabric, folded_sizes, in_layers
 from solver.form.stuffed import StuffedForm
+from solver.form.views import both_halves
 from solver.notes import About, Note
 from solver.rounds import Finish, Increases, Piece, Start
 from solver.rounds.along_chain import oval_piece
@@ -20,6 +21,7 @@ from solver.search.making import Aim, Making
 from solver.search.oval_limits import Limit
 from solver.search.round_counts import Fit, fit, rest_of
 from solver.solving.kinds import Found, Lie
+from solver.solving.oval import KIND as OVAL
 from solver.solving.round import piece_of, plainness_of
 from solver.solving.sizes import Sizes
 from solver.solving.solved import Solved
@@ -112,6 +114,10 @@ class FoldedKind:
     def drawing(self, part: AnyFolded) -> Floats:
         """Return the drawn half outline of the flattened piece."""
         return drawn_flat(part).points
+
+    def whole(self, part: AnyFolded) -> Floats:
+        """Return the drawn outline, from the front: of an oval part as for one that is stuffed."""
+        return OVAL.whole(part) if isinstance(part, OvalPart) else both_halves(self.drawing(part))
 
     def notes(self, solved: Solved, *, tried: int = 0) -> Iterator[str]:
         """Yield how its sizes are meant, and where it leaves the drawing."""

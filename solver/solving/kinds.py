@@ -174,6 +174,9 @@ class Kind(Protocol):
     def drawing(self, part: Any) -> Floats:
         """Return the drawn half outline, [radius, height] of its points. [mm]"""
 
+    def whole(self, part: Any) -> Floats:
+        """Return the whole drawn outline, as a part is seen first: front, side or above. [mm]"""
+
     def notes(self, solved: Any, *, tried: int = 0) -> Iterator[str]:
         """Yield what there is to say of a solved part; `tried` sets of rounds if it was chosen of them."""
 

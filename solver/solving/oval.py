@@ -26,7 +26,7 @@ from solver.form.descent import FREE, Supports
 from solver.form.fabric import stitch_fabric
 from solver.form.stitches import FIRMEST, TOLERANCE, stitch_form
 from solver.form.stuffed import StuffedForm
-from solver.form.views import girth_from_above, placed, views
+from solver.form.views import girth_from_above, placed, views, wanted_outline
 from solver.notes import About, Note
 from solver.rounds import Finish, Increases, Piece
 from solver.search.flat_oval import LastRound
@@ -200,6 +200,10 @@ class OvalKind:
     def drawing(self, part: OvalPart) -> Floats:
         """Return the wanted profile."""
         return part.wanted.profile
+
+    def whole(self, part: OvalPart) -> Floats:
+        """Return the wanted outline from the front; of a flat one from above."""
+        return wanted_outline(part.wanted, "front" if part.wanted.height else "plan")
 
     def notes(self, solved: Solved, *, tried: int = 0) -> Iterator[str]:
         """Yield how it was chosen, where the form leaves the drawing, why, and what it rests on."""

@@ -20,7 +20,7 @@ from solver.arrays import Floats
 from solver.errors import ConvergenceError
 from solver.form.rings import Form, ring_form
 from solver.form.stuffed import StuffedForm, stuffed_form
-from solver.form.views import girth_from_above, placed, views
+from solver.form.views import both_halves, girth_from_above, placed, views
 from solver.rounds import Finish, Increases, Piece, Start
 from solver.rounds.reading import words_to_read
 from solver.rounds.shaping import shaped_piece
@@ -144,6 +144,10 @@ class RoundKind:
     def drawing(self, part: Part) -> Floats:
         """Return the drawn half outline."""
         return part.outline.points
+
+    def whole(self, part: Part) -> Floats:
+        """Return the outline with its mirror image, from the front."""
+        return both_halves(self.drawing(part))
 
     def notes(self, solved: Solved, *, tried: int = 0) -> Iterator[str]:
         """Yield where the form leaves the drawing, why, and what it rests on."""

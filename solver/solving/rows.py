@@ -10,7 +10,7 @@ import numpy as np
 from solver.arrays import Floats
 from solver.form.flat_rows import edge_outline, flat_form
 from solver.form.stuffed import StuffedForm
-from solver.form.views import View, distance, evenly
+from solver.form.views import View, centred, distance, evenly
 from solver.notes import About, Note
 from solver.rounds import Finish, Piece
 from solver.search.flat_plan import flat_plan
@@ -115,6 +115,10 @@ class RowsKind:
         at = part.outline.levels
         half = (part.outline.edge("right", at) - part.outline.edge("left", at)) / 2
         return np.column_stack([half, at])
+
+    def whole(self, part: RowsPart) -> Floats:
+        """Return the drawn outline of the flat piece, its middle at 0."""
+        return centred(part.outline.closed)
 
     def notes(self, solved: Solved, *, tried: int = 0) -> Iterator[str]:
         """Yield how it is worked, and what that rests on."""
